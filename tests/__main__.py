@@ -1,0 +1,87 @@
+"""The whole test run: ``python3 tests [--quick] [--long] [--outside] [pytest's own arguments]``.
+
+Style, types, import contract, then the tests. Every step runs, whatever the one before it said; the
+exit status is 0 only if all of them passed.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import sys
+from pathlib import Path
+
+TOP = Path(__file__).resolve().parents[1]
+
+if not __package__:
+    if sys.version_info < (3, 11):  # noqa: UP036 - an older one gets this far and needs the words
+        sys.exit("diagnose: Python 3.11 or newer is needed; this is " + sys.version.split()[0])
+    sys.path[:] = [entry for entry in sys.path if Path(entry).resolve() != TOP / "tests"]
+    # By path: in a bare checkout the package may be imported from nowhere yet.
+    spec = importlib.util.spec_from_file_location("bootstrap", TOP / "diagnose" / "bootstrap.py")
+    assert spec is not None and spec.loader is not None
+    bootstrap = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(bootstrap)
+    kind = "outside" if "--outside" in sys.argv else "tests"
+    bootstrap.hand_over(str(TOP), kind, "tests", sys.argv[1:])
+
+import argparse
+import subprocess
+import time
+
+import pytest
+
+PYTHON = (sys.executable, "-P", "-m")
+STEPS: dict[str, tuple[str, ...]] = {
+    "style": (*PYTHON, "ruff", "check", "--quiet", "."),
+    "format": (*PYTHON, "ruff", "format", "--check", "--quiet", "."),
+    "types": (*PYTHON, "mypy", "--strict", "--no-error-summary", "-p", "diagnose"),
+    "import contract": (str(Path(sys.executable).with_name("lint-imports")), "--no-cache"),
+}
+
+
+class EarlierSteps:
+    """Lets pytest's closing lines name the steps that failed before it began."""
+
+    def __init__(self, failed: list[str]) -> None:
+        self.failed = failed
+
+    def pytest_terminal_summary(self, terminalreporter: pytest.TerminalReporter) -> None:
+        for name in self.failed:
+            terminalreporter.write_line(f"FAILED before the tests: {name}", red=True)
+
+
+def run_step(name: str) -> bool:
+    """Run one step, print its seconds, and its output only if it failed."""
+    begin = time.perf_counter()
+    done = subprocess.run(
+        STEPS[name], cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    )
+    verdict = "FAILED" if done.returncode else "passed"
+    print(f"{name:<16} {verdict} {time.perf_counter() - begin:6.1f} s", flush=True)
+    if done.returncode:
+        print(done.stdout, flush=True)
+    return done.returncode == 0
+
+
+def run(arguments: list[str]) -> int:
+    """Run the steps and then pytest; 0 only if all passed."""
+    parser = argparse.ArgumentParser(prog="python3 tests", allow_abbrev=False)
+    parser.add_argument("--quick", action="store_true", help="only pytest")
+    parser.add_argument("--long", action="store_true", help="also tests that take long")
+    parser.add_argument(
+        "--outside", action="store_true", help="also comparisons with large reference libraries"
+    )
+    options, for_pytest = parser.parse_known_args(arguments)
+    failed = [] if options.quick else [name for name in STEPS if not run_step(name)]
+    left_out = [f"not {name}" for name in ("long", "outside") if not getattr(options, name)]
+    os.chdir(TOP)
+    status = pytest.main(
+        ["-q", "-n", "2", "-m", " and ".join(left_out), *for_pytest],
+        plugins=[EarlierSteps(failed)],
+    )
+    return int(status) or int(bool(failed))
+
+
+if __name__ == "__main__":
+    sys.exit(run(sys.argv[1:]))

@@ -1,0 +1,133 @@
+"""The house in order: what lies at the top, the lock, the rooms, and that the contract bites."""
+
+from __future__ import annotations
+
+import ast
+import re
+import shutil
+import subprocess
+import sys
+import tomllib
+from importlib import metadata
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).resolve().parents[1]
+SOURCES = sorted((TOP / "diagnose").rglob("*.py"))
+NAMES = [str(path.relative_to(TOP)) for path in SOURCES]
+PROJECT = tomllib.loads((TOP / "pyproject.toml").read_text("utf-8"))
+LOCK = (TOP / ".lock").read_text("utf-8")
+
+
+def plain(name: str) -> str:
+    """Return a distribution's name as indexes compare it."""
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+def locked() -> dict[str, str]:
+    """Return the version of each distribution in the lock."""
+    lines = [line for line in LOCK.splitlines() if line and not line.startswith("#")]
+    return {plain(name): version for name, _, version in (line.partition("==") for line in lines)}
+
+
+def tracked() -> list[str]:
+    """Return the files that git knows, as paths from the top."""
+    if shutil.which("git") is None or not (TOP / ".git").exists():
+        pytest.skip("not a git checkout")
+    listed = subprocess.run(
+        ["git", "ls-files", "-z"], cwd=TOP, capture_output=True, text=True, check=True
+    )
+    return listed.stdout.split("\0")[:-1]
+
+
+def test_nothing_else_lies_at_the_top() -> None:
+    top_names = {path.partition("/")[0] for path in tracked()}
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml"} | {"diagnose", "knowledge"}
+    allowed |= {"tests", "cases"}
+    extra = {name for name in top_names if not name.startswith(".")} - allowed
+    assert not extra, f"move into one of the folders, or leave out of git: {sorted(extra)}"
+
+
+def test_the_lock_names_versions_and_no_places() -> None:
+    for line in LOCK.splitlines():
+        if line and not line.startswith("#"):
+            assert re.fullmatch(r"[A-Za-z0-9._-]+==[A-Za-z0-9.!+]+", line), line
+    assert not re.search(r"://|^\s*-", LOCK, re.MULTILINE)
+
+
+def test_the_lock_covers_every_requirement() -> None:
+    project = PROJECT["project"]
+    wanted = list(project["dependencies"])
+    for extra in project["optional-dependencies"].values():
+        wanted += extra
+    names = {plain(re.split(r"[\[<>=!~; ]", requirement)[0]) for requirement in wanted}
+    assert not names - locked().keys(), "add these to .lock, as its head says"
+
+
+@pytest.mark.skipif(
+    Path(sys.prefix) != TOP / ".venv", reason="not run by python3 tests: other versions may do"
+)
+def test_what_is_installed_is_what_the_lock_says() -> None:
+    versions = locked()
+    for found in metadata.distributions():
+        name = plain(found.metadata["Name"])
+        # A package that only this platform needs may be missing from the lock.
+        assert found.version == versions.get(name, found.version), name
+
+
+def test_a_licence_is_named() -> None:
+    assert PROJECT["project"]["license"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_module_says_what_it_is_for(name: str) -> None:
+    tree = ast.parse((TOP / name).read_text("utf-8"))
+    assert ast.get_docstring(tree), f"{name}: begin with a docstring that states its one idea"
+
+
+def test_each_test_file_mirrors_a_module() -> None:
+    own = {"bootstrap", "house", "wheel"}
+    for path in sorted((TOP / "tests").rglob("test_*.py")):
+        room = path.parent.relative_to(TOP / "tests")
+        if room == Path() and path.stem.removeprefix("test_") in own:
+            continue
+        assert (TOP / "diagnose" / room).is_dir(), f"{path}: there is no room {room}"
+
+
+# Copied with the contract into a place where breaking it hurts nobody.
+@pytest.mark.parametrize(
+    ("file", "text", "complaint"),
+    [
+        ("knowledge/upwards.py", "import diagnose.session.events\n", "knowledge.upwards"),
+        ("records/sideways.py", "import diagnose.terminal.screen\n", "records.sideways"),
+        ("attic/__init__.py", "", "attic"),
+    ],
+    ids=["upwards", "sideways", "unknown room"],
+)
+def test_the_import_contract_bites(tmp_path: Path, file: str, text: str, complaint: str) -> None:
+    package = tmp_path / "diagnose"
+    needed = ["__init__", "__main__", "bootstrap", "errors", "session/__init__", "session/events"]
+    needed += ["terminal/__init__", "terminal/screen", "knowledge/__init__", "records/__init__"]
+    for name in needed:
+        module = package / f"{name}.py"
+        module.parent.mkdir(parents=True, exist_ok=True)
+        module.touch()
+    shutil.copy(TOP / "pyproject.toml", tmp_path)
+    assert lint_imports(tmp_path).returncode == 0
+
+    (package / file).parent.mkdir(exist_ok=True)
+    (package / file).write_text(text)
+    broken = lint_imports(tmp_path)
+    assert broken.returncode == 1
+    assert complaint in broken.stdout
+
+
+def lint_imports(top: Path) -> subprocess.CompletedProcess[str]:
+    """Check the import contract on the package that lies in this folder."""
+    # Its own interpreter options, because .venv puts the real package on every import path.
+    code = f"import sys; sys.path.insert(0, {str(top)!r}); "
+    code += "from importlinter.cli import lint_imports_command as run; run(['--no-cache'])"
+    return subprocess.run(
+        [sys.executable, "-P", "-c", code], cwd=top, capture_output=True, text=True, check=False
+    )
