@@ -1,0 +1,1 @@
+"""Arguments, environment and clock: the only room that hands values from one door to another."""
