@@ -34,6 +34,7 @@ __all__ = [
     "reextension",
     "reextension_gauge",
     "rest_position",
+    "return_gauge",
     "set_pressure_for",
     "spring_force",
     "spring_rate",
@@ -352,6 +353,33 @@ def reextension_gauge(
     """
     pull = -axial_force(spring, ambient, negative, charge_gas, ambient)
     return pull / spring.positive_area
+
+
+def return_gauge(
+    spring: AirSpring,
+    x: float,
+    negative: float,
+    charge_gas: float,
+    ambient: float = STANDARD_PRESSURE,
+) -> float:
+    """Gauge pressure [Pa] that brings a shock standing at x [m] back to the transfer position.
+
+    The trapped gas is pressed together on the way out, so more is needed at the end than at the
+    start; at the transfer position the chambers join.
+
+    Parameters
+    ----------
+    negative : trapped pressure at x [Pa absolute].
+    charge_gas : at full extension [Pa absolute].
+
+    Source: `reextension_gauge` at the transfer position, law of Boyle for the trapped gas.
+
+    >>> round(return_gauge(TYPICAL, 0.043, 335 * 6894.757, 18.25014e5) / 6894.757)
+    559
+    """
+    end = min(x, spring.transfer)
+    pressed = negative * spring.negative_volume_at(x) / spring.negative_volume_at(end)
+    return reextension_gauge(spring, pressed, charge_at(spring, end, charge_gas), ambient)
 
 
 def reextension(needed: float, usual: float, maximum: float) -> Reextension:

@@ -2,7 +2,6 @@
 
 Pressures are absolute [Pa] unless a name says gauge. A standard volume is at 0 C and 101.325 kPa
 unless another reference is passed: at 20 C the same leak has a number 7.3 % larger.
-The formulas without `math` also take numbers that carry an uncertainty.
 """
 
 from __future__ import annotations

@@ -448,11 +448,11 @@ def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> M
             where=where,
             next_step=_below(asked),
         )
-    if widths:
-        spread = abs(widths[0][0]) * (_find(widths[0][2], asked.dimension) if widths[0][2] else
-                                      unit).factor / math.sqrt(3.0)
-    else:
-        spread = max(resolution, last) / math.sqrt(12.0)
+    spread = max(resolution, last) / math.sqrt(12.0)
+    if widths and widths[0][0] != 0.0:
+        half, _, written = widths[0]
+        around = _find(written, asked.dimension) if written else unit
+        spread = abs(half) * around.factor / math.sqrt(3.0)
     return Measured(value, spread, kind, text.strip(), _question(value, unit, asked, kind))
 
 
