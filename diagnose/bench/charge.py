@@ -6,7 +6,7 @@ times the depth of the floating piston; the shaft that enters shrinks it.
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import exp, pi, sqrt
 
 from diagnose.bench.gas import STANDARD_PRESSURE, require_positive
 from diagnose.errors import InputError
@@ -177,17 +177,25 @@ def cavitation_force(pressure: float, piston_area: float) -> float:
     return pressure * piston_area
 
 
-def free_gas_fraction(fraction: float, pressure: float, exponent: float = 1.0) -> float:
-    """Volume fraction of free gas at `pressure` [Pa absolute] of an oil that holds `fraction` at
-    one atmosphere.
+def free_gas_fraction(
+    fraction: float, pressure: float, oil_modulus: float, exponent: float = 1.0
+) -> float:
+    """Volume share [-] of free gas in oil at `pressure` [Pa absolute].
+
+    gas = a0 (pa/p)^(1/n), oil = (1 - a0) exp(-(p - pa)/B), a = gas/(gas + oil)
+
+    Parameters
+    ----------
+    fraction : share at one atmosphere, a0 [-].
+    oil_modulus : bulk modulus of the oil alone, B [Pa].
 
     Raises
     ------
     InputError : fraction outside 0 to 1.
 
-    Source: law of Boyle, polytropic, oil taken as incompressible.
+    Source: law of Boyle, polytropic; definition of the bulk modulus.
 
-    >>> round(free_gas_fraction(0.05, 10 * 101325.0), 5)
+    >>> round(free_gas_fraction(0.05, 10 * 101325.0, 1.5e9), 5)
     0.00524
     """
     if not 0.0 <= fraction < 1.0:
@@ -196,8 +204,10 @@ def free_gas_fraction(fraction: float, pressure: float, exponent: float = 1.0) -
             next_step="Give it as a share, for example 0.05 for 5 %.",
         )
     require_positive(pressure, "absolute pressure")
+    require_positive(oil_modulus, "bulk modulus")
     gas = float(fraction * (STANDARD_PRESSURE / pressure) ** (1.0 / exponent))
-    return gas / (gas + 1.0 - fraction)
+    oil = (1.0 - fraction) * exp((STANDARD_PRESSURE - pressure) / oil_modulus)
+    return gas / (gas + oil)
 
 
 def effective_modulus(

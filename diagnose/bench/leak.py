@@ -21,7 +21,6 @@ from diagnose.errors import InputError
 
 __all__ = [
     "BUBBLE_LIMIT",
-    "GAS_CONSTANT",
     "Loss",
     "bubble_rate",
     "choked_time",
@@ -31,7 +30,6 @@ __all__ = [
     "gauge_after",
     "half_life",
     "laminar_time",
-    "molar_rate",
     "resolution_uncertainty",
     "smallest_leak",
     "standard_rate",
@@ -39,9 +37,6 @@ __all__ = [
     "time_to_lose",
     "wait_for_leak",
 ]
-
-GAS_CONSTANT = 8.314462618
-"""Molar gas constant [J/(mol K)], exact since 2019."""
 
 BUBBLE_LIMIT = 1e-11
 """Smallest leak that a bubble test shows [std m3/s], 1e-5 std cm3/s: scope of ASTM E515."""
@@ -107,18 +102,6 @@ def time_to_lose(
     require_positive(rate, "leak rate")
     require_positive(temperature, "absolute temperature")
     return volume * STANDARD_TEMPERATURE / STANDARD_PRESSURE * gauge_drop / temperature / rate
-
-
-def molar_rate(rate: float, reference_temperature: float = STANDARD_TEMPERATURE) -> float:
-    """Leak rate [mol/s] of a `rate` [std m3/s] whose standard volume is at a temperature [K].
-
-    Source: ideal gas law; ASTM E515 gives the pair 4.5e-10 mol/s and 1e-5 std cm3/s.
-
-    >>> f"{molar_rate(1e-11):.2e}"
-    '4.46e-10'
-    """
-    require_positive(reference_temperature, "reference temperature")
-    return rate * STANDARD_PRESSURE / (GAS_CONSTANT * reference_temperature)
 
 
 def decay_constant(gauge_pressure: float, later_gauge: float, elapsed: float) -> float:

@@ -16,6 +16,7 @@ __all__ = [
     "GRADES",
     "expansion",
     "grade_range",
+    "index_between",
     "viscosity_at",
     "viscosity_index",
 ]
@@ -88,8 +89,6 @@ def viscosity_at(
 def viscosity_index(at_40: float, at_100: float) -> float:
     """Viscosity index [-] from the viscosities [m2/s] at 40 C and 100 C.
 
-    VI = 100 (L - U)/(L - H), above 100: (10^N - 1)/0.00715 + 100 with N = log(H/U)/log Y
-
     Raises
     ------
     InputError : at 100 C outside 2 to 15 mm2/s, where no damper oil lies, or not thinner when hot.
@@ -106,10 +105,27 @@ def viscosity_index(at_40: float, at_100: float) -> float:
             next_step="At 100 C it must lie in 2 to 15 mm2/s and below the value at 40 C.",
         )
     _, a, b, c, d, e, f = next(row for row in _INDEX_TABLE if y <= row[0])
-    low, high = (a * y + b) * y + c, (d * y + e) * y + f
-    if u >= high:
-        return 100.0 * (low - u) / (low - high)
-    exponent = log10(high / u) / log10(y)
+    return index_between(u, y, (a * y + b) * y + c, (d * y + e) * y + f)
+
+
+def index_between(at_40: float, at_100: float, low: float, high: float) -> float:
+    """Viscosity index [-] from the reference oils of index 0 and 100.
+
+    VI = 100 (L - U)/(L - H) up to 100, above it (10^N - 1)/0.00715 + 100 with N = log(H/U)/log Y
+
+    Parameters
+    ----------
+    at_40, at_100 : of the oil, U and Y [mm2/s].
+    low, high : of the reference oils at 40 C, L and H [mm2/s].
+
+    Source: ASTM D2270 (= ISO 2909), 5.1.4 and 6.1.4.
+
+    >>> round(index_between(73.3, 8.86, 119.94, 69.48), 2)
+    92.43
+    """
+    if at_40 >= high:
+        return 100.0 * (low - at_40) / (low - high)
+    exponent = log10(high / at_40) / log10(at_100)
     return float((10.0**exponent - 1.0) / 0.00715 + 100.0)
 
 
