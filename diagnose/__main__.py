@@ -4,8 +4,6 @@ Run as a folder there is no parent package, and the folder itself is on the impo
 file names would hide others of the same name: the checkout takes its place.
 """
 
-from __future__ import annotations
-
 import os
 import sys
 

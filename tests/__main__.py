@@ -4,8 +4,6 @@ Style, types, import contract, then the tests. Every step runs, whatever the one
 exit status is 0 only if all of them passed.
 """
 
-from __future__ import annotations
-
 import importlib.util
 import os
 import sys

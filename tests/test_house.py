@@ -86,6 +86,40 @@ def test_each_module_says_what_it_is_for(name: str) -> None:
     assert ast.get_docstring(tree), f"{name}: begin with a docstring that states its one idea"
 
 
+def words_of_code(tree: ast.Module) -> str:
+    """Return the names and texts that the program works with; docstrings are for readers."""
+    prose = {
+        id(node.value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    }
+    words = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            words += [] if id(node) in prose else [node.value]
+        elif isinstance(node, ast.Name | ast.arg | ast.Attribute | ast.FunctionDef | ast.ClassDef):
+            fields = ("id", "arg", "attr", "name")
+            words += [getattr(node, field) for field in fields if hasattr(node, field)]
+    return "\n".join(words)
+
+
+PARTS = re.compile(r"(?i)(?<![a-z])(damper|air[ _]can|seal[ _]head|ifp|bushing|piston)")
+DOORS = ("bench", "cli", "terminal", "reports", "records")
+
+
+@pytest.mark.parametrize(
+    "name", [name for name in NAMES if Path(name).parts[1] not in DOORS and name.count("/") > 1]
+)
+def test_the_core_knows_no_part_of_a_shock(name: str) -> None:
+    found = PARTS.findall(words_of_code(ast.parse((TOP / name).read_text("utf-8"))))
+    assert not found, f"{name}: what is true of one device belongs in its pack in knowledge/"
+
+
+def test_the_words_of_parts_are_noticed() -> None:
+    code = "def f(damper_oil):\n    'prose: bushing'\n    return job.ifp_depth, 'air can', manifp"
+    assert sorted(PARTS.findall(words_of_code(ast.parse(code)))) == ["air can", "damper", "ifp"]
+
+
 def test_each_test_file_mirrors_a_module() -> None:
     own = {"bootstrap", "house", "wheel"}
     for path in sorted((TOP / "tests").rglob("test_*.py")):

@@ -15,7 +15,6 @@ import pytest
 from diagnose import bootstrap
 
 TOP = Path(__file__).resolve().parents[1]
-ASSESS = TOP / "diagnose" / "cli" / "assess.py"
 JOB = {"complaint": "sucked down overnight, hard to pull back out, bit of oil on the shaft"}
 
 pytestmark = pytest.mark.long
@@ -44,8 +43,9 @@ def test_it_carries_every_file_of_knowledge_and_cases(wheel: Path) -> None:
 def test_installed_in_an_empty_environment_it_says_the_same_bytes(
     wheel: Path, tmp_path: Path
 ) -> None:
-    if not ASSESS.exists():
-        pytest.skip("no command assess yet")
+    asked = [sys.executable, "-P", "-m", "diagnose", "assess", "--help"]
+    if subprocess.run(asked, cwd=TOP, capture_output=True, check=False).returncode == 2:
+        pytest.skip("the command line knows no assess yet")
     place = tmp_path / "environment"
     venv.create(place, symlinks=True, with_pip=False)
     bootstrap.install(str(place / "bin" / "python"), [str(wheel)], constraints=str(TOP / ".lock"))
