@@ -138,6 +138,7 @@ DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
         Unit("F", 5.0 / 9.0, 459.67 * 5.0 / 9.0, aliases=("degf", "fahrenheit")),
         Unit("K", 1.0, aliases=("kelvin",)),
     ),
+    "temperature step": (Unit("K", 1.0, aliases=("c", "degc")),),
     "time": (
         Unit("s", 1.0, aliases=("sec", "second", "seconds")),
         Unit("min", 60.0, aliases=("mins", "minute", "minutes")),
@@ -165,6 +166,7 @@ KINDS: Mapping[str, Kind] = {
     "charge pressure": Kind("pressure", "psi", 0, 600, floor=-14.69, unit_needed=True),
     "ambient pressure": Kind("pressure", "hPa", 500, 1100, floor=1e-3, unit_needed=True),
     "temperature": Kind("temperature", "C", -30, 60, floor=-273.149),
+    "temperature drift": Kind("temperature step", "K", 0, 30, floor=0),
     "elapsed time": Kind("time", "h", 0, 24 * 60, floor=0, unit_needed=True),
     "short time": Kind("time", "s", 0, 60, floor=0),
     "altitude": Kind("length", "m", -430, 5000, floor=-5000),
@@ -180,10 +182,13 @@ KINDS: Mapping[str, Kind] = {
     "angle": Kind("angle", "deg", 0, 180),
     "leverage": Kind("ratio", "1", 1, 4.5, floor=1e-6),
     "percentage": Kind("ratio", "%", 0, 100, floor=0),
+    "ratio": Kind("ratio", "1", 0, 20, floor=1e-6),
     "exponent": Kind("ratio", "1", 1, 1.5, floor=1e-6),
     "clicks": Kind("count", "x", 0, 60, floor=0),
     "viscosity": Kind("viscosity", "mm2/s", 1, 1000, floor=1e-6),
     "leak rate": Kind("leak rate", "std cc/min", 0, 5000, floor=0),
+    "small area": Kind("area", "mm2", 0, 100, floor=1e-6),
+    "shaft speed": Kind("speed", "m/s", 0, 10, floor=0),
     "density": Kind("density", "kg/m3", 700, 1000, floor=1e-6),
 }
 

@@ -226,7 +226,7 @@ G1_LEAVES = -air_spring.axial_force(
     TYPICAL, ATM, air_spring.negative_at(TYPICAL, 0.0, gas.absolute(12e5)), charge_full()
 ) / TYPICAL.positive_area
 
-# The longest matching prefix wins; each function returns SI, but for `llnl`, which has its own unit.
+# The longest matching prefix wins; each function returns SI, `llnl` its own unit.
 RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s1.unit.": lambda row: si(row, "p"),
     "s1.gauge.abs": lambda row: gas.absolute(si(row, "p_gauge"), si(row, "p_atm")),
