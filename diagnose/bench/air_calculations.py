@@ -1,30 +1,23 @@
-"""Calculations of the air side: gas, hose, leak, trapped gas, stored energy, sag."""
+"""Calculations of the air side: gas, hose, compression, leak."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from math import exp
 
-from diagnose.bench import air_spring, gas, leak, setup
-from diagnose.bench.air_spring import TYPICAL
-from diagnose.bench.calculation import Calculation, CalculationInput, Outcome
+from diagnose.bench import gas, leak
+from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
 from diagnose.bench.evidence import PictureData
 from diagnose.bench.units import from_unit, render
-from diagnose.errors import InputError
 
 __all__ = ["AIR_CALCULATIONS"]
 
 Values = Mapping[str, float]
 _PSI = from_unit(1.0, "psi")
-_CHARGE = from_unit(250.0, "psi")
 
 _GAUGE = CalculationInput("gauge", "gauge pressure", "air pressure")
 _VOLUME = CalculationInput("volume", "air can volume", "can volume", "100 cc")
 _HOSE = CalculationInput("hose", "hose and gauge volume", "small volume", "3 cc")
-
-
-def _both(pressure: float) -> str:
-    return f"{render(pressure, 'psi')} ({render(pressure, 'bar')})"
 
 
 def _ambient(v: Values, when: str) -> float:
@@ -42,10 +35,10 @@ def _elsewhere(v: Values) -> Outcome:
     return Outcome(
         (
             f"Temperature {render(v['temperature_before'], 'C')} to "
-            f"{render(v['temperature_after'], 'C')}: {_both(warm - v['gauge'])}.",
+            f"{render(v['temperature_after'], 'C')}: {both(warm - v['gauge'])}.",
             f"Air around it {render(before, 'hPa')} to {render(after, 'hPa')}: "
-            f"{_both(before - after)}.",
-            f"A tight shock at {_both(v['gauge'])} then shows {_both(there)}.",
+            f"{both(before - after)}.",
+            f"A tight shock at {both(v['gauge'])} then shows {both(there)}.",
         ),
         (("gauge", there, "psi", "pressure"),),
     )
@@ -58,8 +51,8 @@ def _hose(v: Values) -> Outcome:
         (
             f"Hose {render(v['hose'], 'cc')} on a chamber of {render(v['volume'], 'cc')}, "
             f"{v['times']:.0f}x.",
-            f"{_both(v['gauge'])} becomes {_both(left)}: {_both(v['gauge'] - left)} to the hose.",
-            f"If the gauge shows {_both(v['gauge'])} now, it held {_both(held)}.",
+            f"{both(v['gauge'])} becomes {both(left)}: {both(v['gauge'] - left)} to the hose.",
+            f"If the gauge shows {both(v['gauge'])} now, it held {both(held)}.",
         ),
         (("left", left, "psi", "pressure"), ("held", held, "psi", "pressure")),
     )
@@ -73,7 +66,7 @@ def _compress(v: Values) -> Outcome:
     return Outcome(
         (
             f"Pressed to 1/{v['ratio']:.3g} of its volume, exponent {v['exponent']:.3g}.",
-            f"{_both(v['gauge'])} becomes {_both(gas.gauge(end))}, gas at {render(hot, 'C')}.",
+            f"{both(v['gauge'])} becomes {both(gas.gauge(end))}, gas at {render(hot, 'C')}.",
             f"It takes {render(work, 'J')}.",
         ),
         (
@@ -128,7 +121,7 @@ def _leak(v: Values) -> Outcome:
         for reference in (gas.STANDARD_TEMPERATURE, 293.15)
     ]
     first = (
-        f"{_both(loss.total)} gone: hose {render(loss.hose, 'psi')}, temperature "
+        f"{both(loss.total)} gone: hose {render(loss.hose, 'psi')}, temperature "
         f"{render(loss.temperature, 'psi')}, unexplained {render(loss.rest, 'psi')}."
     )
     values: tuple[tuple[str, float, str, str], ...] = (
@@ -202,189 +195,13 @@ def _bubble(v: Values) -> Outcome:
         (
             f"One bubble of {render(v['diameter'], 'mm')} every {render(v['period'], 's')} is "
             f"{render(rate, 'std cc/min')} at the pressure around it.",
-            f"From {_both(v['gauge'])} it takes {_days(time)} to lose 10 psi that way.",
+            f"From {both(v['gauge'])} it takes {_days(time)} to lose 10 psi that way.",
         ),
         (("rate", rate, "std cc/min", "leak rate"), ("time_to_lose_10_psi", time, "h", "time")),
     )
 
 
-def _stuck_picture(amount: float, usual: float, charged: float, snap: float) -> PictureData:
-    """Force once vented, with `amount` [Pa m3] of gas behind the piston and with the usual one."""
-    normal = gas.absolute(usual) * TYPICAL.negative_volume_at(TYPICAL.transfer)
-    length = TYPICAL.stroke - TYPICAL.transfer
-    points = [TYPICAL.transfer + index * length / 20 for index in range(21)]
-
-    def force(x: float, held: float) -> float:
-        behind = held / TYPICAL.negative_volume_at(x)
-        here = air_spring.charge_at(TYPICAL, x, charged)
-        return air_spring.axial_force(TYPICAL, gas.STANDARD_PRESSURE, behind, here)
-
-    return PictureData(
-        title="Force over stroke, air let out",
-        description=f"With the gas it has, a typical shock pulls with {snap:.0f} N once vented.",
-        x_label="stroke [mm]",
-        y_label="force out [N]",
-        series=(
-            ("with the gas behind this piston", tuple((x * 1e3, force(x, amount)) for x in points)),
-            ("vented at full length", tuple((x * 1e3, force(x, normal)) for x in points)),
-        ),
-    )
-
-
-def _stuck(v: Values) -> Outcome:
-    share = v["shortfall"] / v["stroke"]
-    if share > 1.0:
-        raise InputError(
-            "It cannot be shorter than its whole stroke.",
-            where="shortfall",
-            next_step="Measure the length again and check the stroke.",
-        )
-    x = share * TYPICAL.stroke
-    if x <= TYPICAL.transfer:
-        raise InputError(
-            "So near full length the force balance says nothing about trapped gas.",
-            where="shortfall",
-            next_step="Nothing is computed; treat the chambers as pressurised all the same.",
-        )
-    ambient = gas.STANDARD_PRESSURE
-    charged = gas.absolute(v["charge"])
-    here = air_spring.charge_at(TYPICAL, x, charged)
-    held = gas.absolute(v["gauge"])
-    behind = air_spring.negative_from_balance(TYPICAL, held, here)
-    normal = air_spring.negative_at(TYPICAL, x, gas.absolute(v["usual"]))
-    snap = -air_spring.axial_force(TYPICAL, ambient, behind, here)
-    needed = air_spring.return_gauge(TYPICAL, x, behind, charged)
-    energy = air_spring.isentropic_energy(behind, TYPICAL.negative_volume_at(x))
-    verdict = air_spring.reextension(needed, v["usual"], v["maximum"])
-    rest = air_spring.rest_position(TYPICAL, ambient, gas.absolute(v["usual"]), charged)
-    outcome = {
-        "within usual pressure": "could come out within the usual pressure; a jam cannot be "
-        "computed, so only a trained person tries, guarded",
-        "within marked maximum": "would need more than the usual pressure: do not open",
-        "do not open": "would need more than the marked maximum: do not open",
-    }[verdict]
-    return Outcome(
-        (
-            f"On a typical shock {_both(gas.gauge(behind))} stands behind the piston, "
-            f"{behind / normal:.1f}x what a normal transfer leaves; one vented at full length "
-            f"rests {render(rest, 'mm')} of {render(TYPICAL.stroke, 'mm')} in.",
-            f"Let the air out and it pulls with {render(snap, 'N')}; {render(energy, 'J')} are "
-            "stored there. A model without friction, no limit of what can happen.",
-            f"To come out it takes {_both(needed)}: it {outcome}.",
-        ),
-        (
-            ("negative_gauge", gas.gauge(behind), "psi", "pressure"),
-            ("amount_ratio", behind / normal, "1", "ratio"),
-            ("pull_when_vented", snap, "N", "force"),
-            ("gauge_to_return", needed, "psi", "pressure"),
-            ("stored_energy", energy, "J", "energy"),
-        ),
-        _stuck_picture(behind * TYPICAL.negative_volume_at(x), v["usual"], charged, snap),
-    )
-
-
-def _energy(v: Values) -> Outcome:
-    pressure, volume = gas.absolute(v["gauge"]), v["volume"]
-    sudden = air_spring.isentropic_energy(pressure, volume)
-    most = max(
-        air_spring.blast_energy(pressure, volume), air_spring.isothermal_energy(pressure, volume)
-    )
-    useful = air_spring.availability_energy(pressure, volume)
-    return Outcome(
-        (
-            f"{render(volume, 'cc')} at {_both(v['gauge'])} hold {render(sudden, 'J')} for a "
-            "sudden release.",
-            f"The most cautious formula says {render(most, 'J')}.",
-            f"As a hammer of 1 kg falling from {render(air_spring.drop_height(sudden), 'm')}: "
-            "what flies off is the danger.",
-        ),
-        (
-            ("sudden", sudden, "J", "energy"),
-            ("cautious", most, "J", "energy"),
-            ("availability", useful, "J", "energy"),
-        ),
-    )
-
-
-def _force_picture(set_pressure: float, charged: float, load: float) -> PictureData:
-    points = [index * TYPICAL.stroke / 25 for index in range(26)]
-    curve = tuple(
-        (x * 1e3, air_spring.spring_force(TYPICAL, x, set_pressure, charged)) for x in points
-    )
-    return PictureData(
-        title="Force over stroke",
-        description=f"Spring force of a typical shock, rider load {load:.0f} N.",
-        x_label="stroke [mm]",
-        y_label="force [N]",
-        series=(
-            ("spring", curve),
-            ("rider", ((0.0, load), (TYPICAL.stroke * 1e3, load))),
-        ),
-    )
-
-
-def _sag(v: Values) -> Outcome:
-    load = setup.shock_load(v["mass"], v["rear_share"], v["leverage"])
-    charged = gas.absolute(_CHARGE)
-    set_pressure = gas.absolute(v["set_pressure"])
-    x = air_spring.stroke_under(TYPICAL, load, set_pressure, charged)
-    share = setup.sag(x, TYPICAL.stroke)
-    wanted = air_spring.set_pressure_for(TYPICAL, load, v["wanted"] * TYPICAL.stroke, charged)
-    rate = air_spring.spring_rate(TYPICAL, x, set_pressure, charged)
-    wheel = setup.wheel_travel(share * v["stroke"], v["leverage"])
-    return Outcome(
-        (
-            f"The rider puts {render(load, 'N')} on the shock.",
-            f"A typical shock at {_both(v['set_pressure'])} sags {share * 100:.0f} %: "
-            f"{render(share * v['stroke'], 'mm')} of {render(v['stroke'], 'mm')}, "
-            f"{render(wheel, 'mm')} at the wheel; rate there {render(rate, 'N/mm')}.",
-            f"For {v['wanted'] * 100:.0f} % it takes about {_both(gas.gauge(wanted))}; set it by "
-            "measuring, the shock's own volume is not in this.",
-        ),
-        (
-            ("load", load, "N", "force"),
-            ("sag", share, "%", "ratio"),
-            ("set_pressure", gas.gauge(wanted), "psi", "pressure"),
-            ("rate", rate, "N/mm", "rate"),
-        ),
-        _force_picture(set_pressure, charged, load),
-    )
-
-
-def _spring(v: Values) -> Outcome:
-    charged, set_pressure = gas.absolute(_CHARGE), gas.absolute(v["set_pressure"])
-    x = v["used"] / v["stroke"] * TYPICAL.stroke
-    force = air_spring.spring_force(TYPICAL, x, set_pressure, charged, v["exponent"])
-    full = air_spring.spring_force(
-        TYPICAL, TYPICAL.stroke, set_pressure, charged, v["exponent"]
-    )
-    left = setup.reserve(v["used"], v["stroke"])
-    return Outcome(
-        (
-            f"At {render(v['used'], 'mm')} of {render(v['stroke'], 'mm')} a typical shock carries "
-            f"{render(force, 'N')}.",
-            f"{render(left, 'mm')} are left; the end takes {render(full, 'N')}.",
-        ),
-        (
-            ("force", force, "N", "force"),
-            ("reserve", left, "mm", "length"),
-            ("force_at_end", full, "N", "force"),
-        ),
-        _force_picture(set_pressure, charged, force),
-    )
-
-
-def _leverage(v: Values) -> Outcome:
-    ratio = setup.average_leverage(v["wheel_travel"], v["stroke"])
-    return Outcome(
-        (f"{render(v['wheel_travel'], 'mm')} of wheel travel over {render(v['stroke'], 'mm')} of "
-         f"stroke: mean leverage {ratio:.2f}.",),
-        (("leverage", ratio, "1", "ratio"),),
-    )
-
-
 _In = CalculationInput
-_STROKE = _In("stroke", "stroke", "stroke length", "50 mm")
 
 AIR_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
@@ -453,45 +270,5 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
             _VOLUME,
         ),
         _bubble,
-    ),
-    Calculation(
-        "stuck", "stuck short: gas behind the piston and what it would take",
-        (
-            _GAUGE,
-            _In("shortfall", "how much shorter than marked", "stroke length"),
-            _STROKE,
-            _In("usual", "usual set pressure", "air pressure"),
-            _In("maximum", "marked maximum pressure", "air pressure"),
-            _In("charge", "gas charge of the damper", "charge pressure", "250 psi"),
-        ),
-        _stuck,
-    ),
-    Calculation("energy", "energy stored in a chamber", (_GAUGE, _VOLUME), _energy),
-    Calculation(
-        "sag", "sag from rider and pressure, and the pressure for a sag",
-        (
-            _In("mass", "rider with kit", "rider mass"),
-            _In("leverage", "leverage ratio at sag", "leverage"),
-            _In("set_pressure", "set pressure", "air pressure"),
-            _In("wanted", "sag wanted", "percentage", "30 %"),
-            _In("rear_share", "share of the mass on the rear wheel", "percentage", "60 %"),
-            _STROKE,
-        ),
-        _sag,
-    ),
-    Calculation(
-        "spring", "spring force and travel in reserve",
-        (
-            _In("set_pressure", "set pressure", "air pressure"),
-            _In("used", "stroke used", "stroke length"),
-            _STROKE,
-            _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
-        ),
-        _spring,
-    ),
-    Calculation(
-        "leverage", "mean leverage ratio",
-        (_In("wheel_travel", "wheel travel", "tool length"), _STROKE),
-        _leverage,
     ),
 )

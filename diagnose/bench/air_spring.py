@@ -1,4 +1,4 @@
-"""The air spring: force over stroke, stuck short, trapped gas, stored energy.
+"""The air spring: force over stroke, stuck short, trapped gas.
 
 Stroke x runs from 0 at full extension. A positive force extends. The two air chambers are joined
 only at the transfer position; beyond it each is closed and follows its own law of Boyle. Pressures
@@ -9,25 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import log
 from typing import Literal
 
 from diagnose.bench import charge
-from diagnose.bench.gas import GAMMA, STANDARD_PRESSURE, require_positive
+from diagnose.bench.gas import STANDARD_PRESSURE, require_positive
 from diagnose.errors import InputError
 
 __all__ = [
     "TYPICAL",
     "AirSpring",
     "Reextension",
-    "availability_energy",
     "axial_force",
     "bisect",
-    "blast_energy",
     "charge_at",
-    "drop_height",
-    "isentropic_energy",
-    "isothermal_energy",
     "negative_at",
     "negative_from_balance",
     "positive_at",
@@ -400,74 +394,3 @@ def reextension(needed: float, usual: float, maximum: float) -> Reextension:
     if needed <= min(usual, maximum):
         return "within usual pressure"
     return "within marked maximum" if needed <= maximum else "do not open"
-
-
-def isentropic_energy(
-    pressure: float, volume: float, ambient: float = STANDARD_PRESSURE, gamma: float = GAMMA
-) -> float:
-    """Energy [J] of a sudden release: pV/(g-1) (1 - (pa/p)^((g-1)/g)).
-
-    Source: Crowl, Understanding Explosions (AIChE/CCPS 2003), eq. B-2.
-
-    >>> round(isentropic_energy(13.01325e5, 1e-4))
-    168
-    """
-    require_positive(pressure, "absolute pressure")
-    share = float((ambient / pressure) ** ((gamma - 1.0) / gamma))
-    return pressure * volume / (gamma - 1.0) * (1.0 - share)
-
-
-def isothermal_energy(
-    pressure: float, volume: float, ambient: float = STANDARD_PRESSURE
-) -> float:
-    """Energy [J] of a slow expansion to ambient: pV ln(p/pa).
-
-    Source: Crowl, Understanding Explosions (AIChE/CCPS 2003), appendix B.
-
-    >>> round(isothermal_energy(13.01325e5, 1e-4))
-    332
-    """
-    require_positive(pressure, "absolute pressure")
-    return pressure * volume * log(pressure / ambient)
-
-
-def availability_energy(
-    pressure: float, volume: float, ambient: float = STANDARD_PRESSURE
-) -> float:
-    """Most work [J] that the gas can do on something other than the air around it.
-
-    E = pV (ln(p/pa) - (1 - pa/p))
-
-    Source: Crowl, Understanding Explosions (AIChE/CCPS 2003), appendix B (formula from memory).
-
-    >>> round(availability_energy(13.01325e5, 1e-4))
-    212
-    """
-    slow = isothermal_energy(pressure, volume, ambient)
-    return slow - pressure * volume * (1.0 - ambient / pressure)
-
-
-def blast_energy(
-    pressure: float, volume: float, ambient: float = STANDARD_PRESSURE, gamma: float = GAMMA
-) -> float:
-    """Energy [J] after Brode: (p - pa) V/(g-1); the cautious figure below 9.3 atmospheres.
-
-    Source: Brode 1959, as eq. B-1 in Crowl, Understanding Explosions (AIChE/CCPS 2003).
-
-    >>> round(blast_energy(13.01325e5, 1e-4))
-    300
-    """
-    require_positive(pressure, "absolute pressure")
-    return (pressure - ambient) * volume / (gamma - 1.0)
-
-
-def drop_height(energy: float, mass: float = 1.0) -> float:
-    """Height [m] from which `mass` [kg] falls with the same energy [J]: a picture for a customer.
-
-    Source: E = m g h, standard gravity.
-
-    >>> round(drop_height(34.8), 2)
-    3.55
-    """
-    require_positive(mass, "mass")
-    return energy / (mass * 9.80665)

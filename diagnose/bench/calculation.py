@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from diagnose.bench.evidence import PictureData
-from diagnose.bench.units import KINDS, read, to_unit
+from diagnose.bench.typed import KINDS, read
+from diagnose.bench.units import render, to_unit
 from diagnose.errors import InputError
 
-__all__ = ["Calculation", "CalculationInput", "CalculationResult", "Outcome", "Value"]
+__all__ = ["Calculation", "CalculationInput", "CalculationResult", "Outcome", "Value", "both"]
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,7 @@ class CalculationInput:
     ----------
     name : key.
     text : what it is.
-    kind : key of `units.KINDS`; its unit is the one asked for.
+    kind : key of `typed.KINDS`; its unit is the one asked for.
     default : text taken where nothing is given; None if it must be given, '' if it may be missing.
     """
 
@@ -125,3 +126,12 @@ class Calculation:
 
     def _unit(self, name: str) -> str:
         return next(KINDS[entry.kind].unit for entry in self.inputs if entry.name == name)
+
+
+def both(pressure: float) -> str:
+    """Text of a pressure [Pa] as a pump shows it and as a sheet gives it.
+
+    >>> both(12e5)
+    '174 psi (12 bar)'
+    """
+    return f"{render(pressure, 'psi')} ({render(pressure, 'bar')})"

@@ -1,4 +1,5 @@
-"""The calculations by name; the arithmetic is in `air_calculations` and `damper_calculations`.
+"""The calculations by name; the arithmetic is in `air_calculations`, `spring_calculations` and
+`damper_calculations`.
 
 >>> calculate("crowfoot", {"torque": "250 in-lbf"}).lines[-1]
 'Set 28.2 N·m = 250 in-lbf = 20.8 ft-lbf.'
@@ -16,6 +17,7 @@ from diagnose.bench.calculation import (
     Value,
 )
 from diagnose.bench.damper_calculations import DAMPER_CALCULATIONS
+from diagnose.bench.spring_calculations import SPRING_CALCULATIONS
 from diagnose.errors import InputError
 
 __all__ = [
@@ -29,7 +31,8 @@ __all__ = [
 ]
 
 CALCULATIONS: Mapping[str, Calculation] = {
-    entry.name: entry for entry in (*AIR_CALCULATIONS, *DAMPER_CALCULATIONS)
+    entry.name: entry
+    for entry in (*AIR_CALCULATIONS, *SPRING_CALCULATIONS, *DAMPER_CALCULATIONS)
 }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from math import degrees
 
 from diagnose.bench import charge, gas, oil, seals, torque
-from diagnose.bench.calculation import Calculation, CalculationInput, Outcome
+from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
 from diagnose.bench.units import from_unit, render
 
 __all__ = ["DAMPER_CALCULATIONS"]
@@ -20,10 +20,6 @@ OIL_MODULUS = 1.5e9
 _CHARGE = _In("charge", "gas charge", "charge pressure")
 _BORE = _In("bore", "damper bore", "small length")
 _SHAFT = _In("shaft", "shaft diameter", "small length")
-
-
-def _both(pressure: float) -> str:
-    return f"{render(pressure, 'psi')} ({render(pressure, 'bar')})"
 
 
 def _charge(v: Values) -> Outcome:
@@ -45,10 +41,10 @@ def _charge(v: Values) -> Outcome:
     return Outcome(
         (
             f"{render(volume, 'cc')} of gas; the piston moves {render(travel, 'mm')} and the gas "
-            f"is pressed {ratio:.2f} times, to {_both(at_end)} at full stroke.",
+            f"is pressed {ratio:.2f} times, to {both(at_end)} at full stroke.",
             f"The shaft pushes out with {render(push, 'N')}, air spring empty.",
-            f"A depth {render(v['depth_error'], 'mm')} too large changes the end by {_both(wrong)};"
-            f" a hose of {render(v['hose'], 'cc')} put on afterwards leaves {_both(after_hose)}.",
+            f"A depth {render(v['depth_error'], 'mm')} too large changes the end by {both(wrong)};"
+            f" a hose of {render(v['hose'], 'cc')} put on afterwards leaves {both(after_hose)}.",
         ),
         (
             ("gauge_at_full_stroke", at_end, "psi", "pressure"),
@@ -66,7 +62,7 @@ def _shaft_force(v: Values) -> Outcome:
         (
             f"{render(v['force'], 'N', dimension='force')} on a shaft of "
             f"{render(v['shaft'], 'mm')}.",
-            f"That is a charge of {_both(found)}, seal drag left out.",
+            f"That is a charge of {both(found)}, seal drag left out.",
         ),
         (("charge", found, "psi", "pressure"),),
     )
@@ -82,8 +78,8 @@ def _cavitation(v: Values) -> Outcome:
     margin = full_gas - drop
     return Outcome(
         (
-            f"At {render(v['speed'], 'm/s')} the piston drops {_both(drop)}.",
-            f"Margin to cavitation {_both(margin)}; it ends at {render(limit, 'm/s')}.",
+            f"At {render(v['speed'], 'm/s')} the piston drops {both(drop)}.",
+            f"Margin to cavitation {both(margin)}; it ends at {render(limit, 'm/s')}.",
             f"The piston can brake with at most {render(most, 'N')} on this charge.",
         ),
         (

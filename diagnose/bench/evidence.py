@@ -17,7 +17,8 @@ from math import sqrt
 from typing import Any
 
 from diagnose.bench.gas import STANDARD_PRESSURE
-from diagnose.bench.units import KINDS, Measured, from_unit, read, render
+from diagnose.bench.typed import KINDS, Measured, read
+from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
 __all__ = [
@@ -45,7 +46,7 @@ class ReadingSpec:
     ----------
     name : key in the answer.
     text : what to read, for the person at the bench.
-    kind : key of `units.KINDS`.
+    kind : key of `typed.KINDS`.
     unit : unit to ask for.
     resolution : smallest step of the usual instrument [unit].
     optional : the quantity can do without it.
@@ -74,7 +75,7 @@ class SheetField:
     Parameters
     ----------
     unit : of the number on the sheet; also the end of the field's name.
-    kind : key of `units.KINDS`.
+    kind : key of `typed.KINDS`.
     text : what it is.
     known : half-width within which a value on the sheet is true [unit].
     typical, width : stand-in and its half-width where the sheet is silent [unit]; None where a
@@ -159,7 +160,7 @@ def measure(spec: ReadingSpec, text: str) -> Measured:
 
     Raises
     ------
-    InputError : as `units.read`, naming the reading.
+    InputError : as `typed.read`, naming the reading.
 
     >>> spec = ReadingSpec("before", "gauge at the start", "air pressure", "psi", 1.0)
     >>> round(measure(spec, "165 psi").uncertainty / 6894.757, 3)

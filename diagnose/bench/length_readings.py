@@ -14,7 +14,8 @@ from diagnose.bench.evidence import (
     rectangular,
 )
 from diagnose.bench.pressure_readings import shortfall
-from diagnose.bench.units import KINDS, from_unit, render
+from diagnose.bench.typed import KINDS
+from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
 __all__ = ["LENGTH_QUANTITIES"]

@@ -26,7 +26,7 @@ from diagnose.bench.evidence import (
 )
 from diagnose.bench.length_readings import LENGTH_QUANTITIES
 from diagnose.bench.pressure_readings import PRESSURE_QUANTITIES
-from diagnose.bench.units import Measured
+from diagnose.bench.typed import Measured
 from diagnose.errors import InputError
 
 __all__ = [

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.bench import air_spring, charge, gas, leak, oil, seals, setup, torque
+from diagnose.bench import air_spring, charge, gas, leak, oil, seals, setup, stored_energy, torque
 from diagnose.bench.air_spring import TYPICAL
 from diagnose.bench.units import from_unit, to_unit
 
@@ -102,12 +102,12 @@ def energy(formula: Callable[..., float]) -> Callable[[dict[str, Any]], float]:
     return run
 
 
-GAMMA_FORMULAS = (air_spring.isentropic_energy, air_spring.blast_energy)
+GAMMA_FORMULAS = (stored_energy.isentropic, stored_energy.blast)
 
 
 def llnl(row: dict[str, Any]) -> float:
     volume = row["inputs"]["V"]["value"] * 1728.0
-    joule = air_spring.isentropic_energy(
+    joule = stored_energy.isentropic(
         si(row, "p"), from_unit(volume, "in3"), si(row, "p_amb"), row["inputs"]["k"]["value"]
     )
     return to_unit(joule, "ft-lbf", "torque")
@@ -115,8 +115,8 @@ def llnl(row: dict[str, Any]) -> float:
 
 def energy_crossing(_: dict[str, Any]) -> float:
     return air_spring.bisect(
-        lambda ratio: air_spring.isothermal_energy(ratio * ATM, 1.0)
-        - air_spring.blast_energy(ratio * ATM, 1.0),
+        lambda ratio: stored_energy.isothermal(ratio * ATM, 1.0)
+        - stored_energy.blast(ratio * ATM, 1.0),
         2.0,
         50.0,
     )
@@ -280,10 +280,10 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s3.vent.negfull": lambda row: gas.gauge(
         air_spring.negative_at(TYPICAL, 0.0, gas.absolute(12e5))
     ),
-    "s3.E.isen.": energy(air_spring.isentropic_energy),
-    "s3.E.avail.": energy(air_spring.availability_energy),
-    "s3.E.isot.": energy(air_spring.isothermal_energy),
-    "s3.E.brode.": energy(air_spring.blast_energy),
+    "s3.E.isen.": energy(stored_energy.isentropic),
+    "s3.E.avail.": energy(stored_energy.availability),
+    "s3.E.isot.": energy(stored_energy.isothermal),
+    "s3.E.brode.": energy(stored_energy.blast),
     "s3.E.cross": energy_crossing,
     "s3.E.llnl": llnl,
     "s3.worst.pull": lambda row: -air_spring.axial_force(
@@ -292,9 +292,9 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s3.worst.repump": lambda row: air_spring.reextension_gauge(
         TYPICAL, gas.absolute(si(row, "p_neg_gauge")), worst_charge()
     ),
-    "s3.worst.E": lambda row: air_spring.isentropic_energy(si(row, "p_abs"), si(row, "V")),
+    "s3.worst.E": lambda row: stored_energy.isentropic(si(row, "p_abs"), si(row, "V")),
     "s3.haz.force": lambda row: charge.shaft_force(si(row, "p_gauge"), si(row, "D")),
-    "s3.haz.drop": lambda row: air_spring.drop_height(si(row, "E"), si(row, "m")),
+    "s3.haz.drop": lambda row: stored_energy.drop_height(si(row, "E"), si(row, "m")),
     "s4.ifp.p.": ifp_pressure,
     "s4.ifp.cr": lambda row: charge.compression_ratio(
         charge.gas_volume(si(row, "bore"), si(row, "depth")),
