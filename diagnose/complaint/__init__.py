@@ -1,0 +1,1 @@
+"""The customer's words become symptoms, with how sure and what was denied."""

@@ -1,0 +1,207 @@
+"""Which phrases of the cards a text holds, where, and whether it says or denies them.
+
+Rules
+-----
+- A text is looked at through windows: a clause, a few clauses of one sentence, stretches of a long
+  clause. A phrase is judged in the window that it fits best.
+- A phrase that carries its own denial ('will not hold air') is met by a text that denies the same
+  words. Where only one of the two denies, the text says the opposite of the phrase.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.complaint.phrases import Matrix, PhraseBook, keys_of, pairs_of
+from diagnose.complaint.reading import Word
+
+__all__ = ["Match", "find_matches"]
+
+# A sentence longer than this is looked at in blocks, so that time grows with length only.
+_BLOCK = 90
+_OVERLAP = 10
+_CLAUSES = 4
+_LONGEST_WINDOW = 16
+_LONG_CLAUSE = 8
+# Weight of words in general against the best phrase, when symptoms are compared.
+_AFFINITY = 0.5
+_PER_WINDOW = 14
+_LEAST = 0.22
+# From this share of the matched weight on a denial is meant, not a neighbour's.
+_DENIED = 0.2
+# The opposite of a phrase is a weaker witness than the phrase.
+_TEXT_DENIES, _PHRASE_DENIES = 0.92, 0.8
+
+
+@dataclass(frozen=True)
+class Match:
+    """One phrase met in a text.
+
+    Attributes
+    ----------
+    phrase : its place in the book. score : about 0..1.5, how well it is met. fit : the part of the
+    score that is the phrase itself. weight : of the matched words. words : places of the matched
+    words in the text. opposite : the text says the opposite of the phrase. text_denies : the
+    denial is the text's. soft : the text supposes, asks or speaks of the past.
+    """
+
+    phrase: int
+    score: float
+    fit: float
+    weight: float
+    words: frozenset[int]
+    opposite: bool
+    text_denies: bool
+    soft: float
+
+
+def find_matches(book: PhraseBook, words: Sequence[Word]) -> list[Match]:
+    """The phrases met in the words (those with meaning), best first."""
+    best: dict[tuple[int, frozenset[int]], Match] = {}
+    for block in _blocks(words):
+        for match in _matches_in(book, words, block):
+            key = (match.phrase, match.words)
+            if key not in best or match.score > best[key].score:
+                best[key] = match
+    return sorted(best.values(), key=lambda m: (-m.score, m.phrase))
+
+
+def _blocks(words: Sequence[Word]) -> Iterator[range]:
+    start = 0
+    while start < len(words):
+        end = min(len(words), start + _BLOCK)
+        yield range(start, end)
+        if end == len(words):
+            break
+        start = end - _OVERLAP
+
+
+def _windows(words: Sequence[Word], block: range) -> list[range]:
+    clauses: list[range] = []
+    start = block.start
+    for place in block:
+        if place + 1 == block.stop or words[place + 1].clause != words[place].clause:
+            clauses.append(range(start, place + 1))
+            start = place + 1
+    found: dict[range, None] = {}
+    for index, first in enumerate(clauses):
+        for last in clauses[index : index + _CLAUSES]:
+            if words[last.start].sentence != words[first.start].sentence:
+                break
+            if last.stop - first.start <= _LONGEST_WINDOW or last == first:
+                found[range(first.start, last.stop)] = None
+        if len(first) > _LONG_CLAUSE:
+            for size, step in ((3, 1), (5, 2), (8, 3)):
+                for begin in range(first.start, first.stop - size + step, step):
+                    found[range(begin, min(begin + size, first.stop))] = None
+    return list(found)
+
+
+def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterator[Match]:
+    windows = _windows(words, block)
+    keys: dict[str, int] = {}
+    entries: list[tuple[int, int, float]] = []
+    sizes = np.zeros(len(windows), dtype=np.float32)
+    for row, window in enumerate(windows):
+        inside = words[window.start : window.stop]
+        for word in inside:
+            sizes[row] += book.weight(word)
+            for key, _ in keys_of(word):
+                entries.append((row, keys.setdefault(key, len(keys)), word.sureness))
+        for pair in pairs_of(inside):
+            entries.append((row, keys.setdefault(pair, len(keys)), 1.0))
+    present = np.zeros((len(windows), len(keys)), dtype=np.float32)
+    for row, column, sureness in entries:
+        present[row, column] = max(present[row, column], sureness)
+    fits, scores = _scores(book, present, list(keys), sizes)
+    count = min(_PER_WINDOW, scores.shape[1])
+    top = np.argpartition(-scores, count - 1, axis=1)[:, :count]
+    done: set[tuple[int, int, int]] = set()
+    for row, window in enumerate(windows):
+        for phrase in top[row].tolist():
+            if fits[row, phrase] < _LEAST or (phrase, window.start, window.stop) in done:
+                continue
+            done.add((phrase, window.start, window.stop))
+            match = _judge(
+                book, words, window, phrase, float(fits[row, phrase]), float(scores[row, phrase])
+            )
+            if match:
+                yield match
+
+
+def _scores(
+    book: PhraseBook, present: Matrix, keys: list[str], sizes: Matrix
+) -> tuple[Matrix, Matrix]:
+    overlap = present @ book.overlap(keys)
+    covered = overlap / book.totals
+    used = np.minimum(1.0, overlap / (sizes[:, None] + 1e-6))
+    fits = np.sqrt(covered * used)
+    rows = [(column, book.row[key]) for column, key in enumerate(keys) if key in book.row]
+    columns = [column for column, _ in rows]
+    weights = np.array([book.key_weight(keys[column]) for column in columns], dtype=np.float32)
+    weighted = present[:, columns] * weights
+    affinity = weighted @ book.affinity[[row for _, row in rows]]
+    affinity /= weighted.sum(axis=1, keepdims=True) + 1.0
+    return fits, fits + _AFFINITY * affinity[:, book.symptom_of]
+
+
+def _judge(
+    book: PhraseBook,
+    words: Sequence[Word],
+    window: range,
+    number: int,
+    fit: float,
+    score: float,
+) -> Match | None:
+    phrase = book.phrases[number]
+    free: dict[str, list[int]] = {}
+    for place in reversed(window):
+        for key, _ in keys_of(words[place]):
+            free.setdefault(key, []).append(place)
+    matched: set[int] = set()
+    total = text_denied = phrase_denied = both = 0.0
+    soft = 1.0
+    for meaning, denied in zip(phrase.meanings, phrase.denied, strict=True):
+        places = free.get(meaning)
+        if not places:
+            continue
+        place = places.pop() if len(places) > 1 else places[0]
+        word = words[place]
+        weight = book.weight(word) + 0.2
+        matched.add(place)
+        total += weight
+        text_denied += weight * word.denied
+        phrase_denied += weight * denied
+        both += weight * (word.denied and denied)
+        if word.past:
+            soft = min(soft, 0.8)
+        if word.hedged or word.asked:
+            soft = min(soft, 0.75)
+    if not matched:
+        return None
+    text_denies = text_denied > _DENIED * total
+    phrase_denies = phrase_denied > _DENIED * total
+    opposite = text_denies != phrase_denies
+    factor = 1.0
+    if opposite:
+        factor = _TEXT_DENIES if text_denies else _PHRASE_DENIES
+    elif text_denies and both < _DENIED * total:
+        factor = 0.8
+    factor *= _numbers_agree(phrase.numbers, [words[p] for p in matched])
+    weight = sum(book.weight(words[place]) for place in matched)
+    return Match(
+        number, score * factor, fit, weight, frozenset(matched), opposite, text_denies, soft
+    )
+
+
+def _numbers_agree(wanted: Sequence[float], words: Sequence[Word]) -> float:
+    """1 for the same number, less the further apart in proportion, never below 0.85."""
+    found = [word.number for word in words if word.number is not None]
+    if not wanted or not found:
+        return 1.0
+    apart = min(abs(math.log((a + 0.5) / (b + 0.5))) for a in wanted for b in found)
+    return max(0.85, 1.0 - 0.3 * apart)

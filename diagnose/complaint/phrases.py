@@ -1,0 +1,160 @@
+"""All phrases of the cards as one matrix, and how well each stretch of a text matches each.
+
+Rules
+-----
+- A phrase is a bag of keys (meaning, stem, pair of neighbours), each weighed by how few symptoms
+  share it. A key that every symptom shares weighs nothing.
+- Matching is blind to denial: whether the text denies what the phrase says is looked at afterwards,
+  on the words that matched.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.complaint.reading import Reader, Word
+from diagnose.knowledge.loader import Knowledge
+
+__all__ = ["Phrase", "PhraseBook", "keys_of", "pairs_of"]
+
+Matrix = NDArray[np.float32]
+
+# Shares of a word's weight: what it means, and the very word that was used.
+_MEANING, _STEM = 0.8, 0.2
+# Two neighbours in the same order count this share of their mean weight on top.
+_PAIR = 0.35
+# A word that is in no phrase still says that the text is about something else.
+_STRANGE = 1.2
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """One saying of a card: for each word with meaning what it means and whether it is denied."""
+
+    symptom: str
+    state: str
+    text: str
+    meanings: tuple[str, ...]
+    denied: tuple[bool, ...]
+    numbers: tuple[float, ...]
+
+
+def keys_of(word: Word) -> list[tuple[str, float]]:
+    """Keys of a word with their share of its weight."""
+    if not word.stems or word.stems == (word.meaning,):
+        return [(word.meaning, 1.0)]
+    return [(word.meaning, _MEANING)] + [(s, _STEM / len(word.stems)) for s in word.stems]
+
+
+def pairs_of(words: Sequence[Word]) -> list[str]:
+    """Keys of neighbours that stand in one sentence, for each word but the last."""
+    return [
+        f"{a.meaning} {b.meaning}" for a, b in zip(words, words[1:], strict=False)
+    ]
+
+
+class PhraseBook:
+    """The phrases of a pack, ready for matching."""
+
+    def __init__(self, knowledge: Knowledge, reader: Reader) -> None:
+        self.phrases: list[Phrase] = []
+        self.symptoms = list(knowledge.symptoms)
+        places = {ident: place for place, ident in enumerate(self.symptoms)}
+        bags: list[list[Word]] = []
+        said: list[list[Word]] = []
+        for card in knowledge.symptoms.values():
+            told = [card.name, card.question, *(a.text for a in card.answers)]
+            bags.append([w for text in told for w in reader.learn(text) if w.meaning])
+            for state, sayings in card.phrases.items():
+                for saying in sayings:
+                    words = [w for w in reader.learn(saying) if w.meaning]
+                    if words:
+                        said.append(words)
+                        self.phrases.append(_phrase(card.id, state, saying, words))
+        reader.close()
+        self.symptom_of = np.array([places[p.symptom] for p in self.phrases], dtype=np.intp)
+        self._weigh(said, bags)
+
+    def _weigh(self, said: list[list[Word]], bags: list[list[Word]]) -> None:
+        used: dict[str, Counter[int]] = {}
+        for phrase, symptom in zip(said, self.symptom_of.tolist(), strict=True):
+            for word in phrase:
+                for key, _ in keys_of(word):
+                    used.setdefault(key, Counter())[symptom] += 2
+        for symptom, words in enumerate(bags):
+            for word in words:
+                for key, _ in keys_of(word):
+                    used.setdefault(key, Counter())[symptom] += 1
+        count = len(self.symptoms)
+        self._weight = {
+            key: math.log(1 + count / (0.5 + _spread(by_symptom.values())))
+            for key, by_symptom in used.items()
+        }
+        self.row = {key: row for row, key in enumerate(used)}
+        self.affinity = np.zeros((len(used), count), dtype=np.float32)
+        for key, by_symptom in used.items():
+            total = sum(by_symptom.values()) + 3.0
+            self.affinity[self.row[key], list(by_symptom)] = [
+                n / total for n in by_symptom.values()
+            ]
+        postings: dict[str, dict[int, float]] = {}
+        totals = np.zeros(len(self.phrases), dtype=np.float32)
+        for place, phrase in enumerate(said):
+            for word in phrase:
+                weight = self.weight(word)
+                totals[place] += weight
+                for key, share in keys_of(word):
+                    row = postings.setdefault(key, {})
+                    row[place] = row.get(place, 0.0) + weight * share
+            for pair, first, second in zip(
+                pairs_of(phrase), phrase, phrase[1:], strict=False
+            ):
+                gain = _PAIR * (self.weight(first) + self.weight(second)) / 2
+                postings.setdefault(pair, {})[place] = gain
+                totals[place] += gain
+        self.totals = totals
+        self._postings = {
+            key: (np.fromiter(row, np.intp), np.fromiter(row.values(), np.float32))
+            for key, row in postings.items()
+        }
+
+    def weight(self, word: Word) -> float:
+        """How much a word tells: 0 for what all symptoms share, log(1 + symptoms / 1.5) at most."""
+        return self._weight.get(word.meaning, _STRANGE)
+
+    def key_weight(self, key: str) -> float:
+        """Weight of a key, 0 where no phrase has it."""
+        return self._weight.get(key, 0.0)
+
+    def overlap(self, keys: Sequence[str]) -> Matrix:
+        """Weight that each key [rows] brings to each phrase [columns]."""
+        found = np.zeros((len(keys), len(self.phrases)), dtype=np.float32)
+        for row, key in enumerate(keys):
+            if key in self._postings:
+                columns, weights = self._postings[key]
+                found[row, columns] = weights
+        return found
+
+
+def _phrase(symptom: str, state: str, text: str, words: list[Word]) -> Phrase:
+    return Phrase(
+        symptom,
+        state,
+        text,
+        tuple(w.meaning for w in words),
+        tuple(w.denied for w in words),
+        tuple(w.number for w in words if w.number is not None),
+    )
+
+
+def _spread(counts: Iterable[int]) -> float:
+    """Effective number of symptoms: exp of the entropy of a key's use."""
+    values = list(counts)
+    total = sum(values)
+    return math.exp(-sum(n / total * math.log(n / total) for n in values))

@@ -1,0 +1,320 @@
+"""A text becomes words with meaning: spelling, class, stem, number, clause, denied or not.
+
+Rules
+-----
+- Phrases of the cards and texts of customers are read by the same code, so that whatever is done
+  to the one is done to the other.
+- A word remembers where it stands in the text; nothing is ever rewritten.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+import snowballstemmer
+
+from diagnose.complaint.english import (
+    APART,
+    CONJUNCTIONS,
+    HEDGES,
+    IDIOMS,
+    NEGATORS,
+    NUMBERS,
+    ORDINARY,
+    PAST,
+    SMALL,
+)
+from diagnose.complaint.spelling import Speller
+from diagnose.knowledge.models import Lexicon
+
+__all__ = ["Reader", "Word"]
+
+_TOKEN = re.compile(r"\d+(?:[.,]\d+)?|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*|%")
+_SENTENCE = re.compile(r"[.!?;\n\r]|\u2026")
+_CLAUSE = re.compile(r"[,:()/\u2013\u2014]|\s-+\s")
+_ENDINGS = ("'s", "'ve", "'ll", "'m", "'re", "'d")
+# Words of content that a negator reaches at most.
+_REACH = 5
+
+
+@dataclass
+class Word:
+    """One word, or several that are one term.
+
+    Attributes
+    ----------
+    start, end : place in the text. meaning : class of the lexicon, number mark or stem; empty for
+    small words. stems : stems of its words. number : value, for numbers. sentence, clause : ordinal
+    number. denied : within reach of a negator. past : denied only because it is no more.
+    hedged : the clause asks or supposes. sureness : 1, less where the spelling was corrected.
+    """
+
+    start: int
+    end: int
+    plain: str
+    meaning: str = ""
+    stems: tuple[str, ...] = ()
+    number: float | None = None
+    sentence: int = 0
+    clause: int = 0
+    negator: bool = False
+    denied: bool = False
+    past: bool = False
+    hedged: bool = False
+    asked: bool = False
+    sureness: float = 1.0
+    corrected: str = ""
+    known: bool = True
+
+
+@dataclass
+class _Terms:
+    """Multi-word terms by first stem, longest first."""
+
+    by_first: dict[str, list[tuple[tuple[str, ...], str]]] = field(default_factory=dict)
+
+    def add(self, stems: tuple[str, ...], meaning: str) -> None:
+        rows = self.by_first.setdefault(stems[0], [])
+        rows.append((stems, meaning))
+        rows.sort(key=lambda row: -len(row[0]))
+
+    def at(self, stems: list[str], place: int) -> tuple[int, str] | None:
+        for term, meaning in self.by_first.get(stems[place], ()):
+            if tuple(stems[place : place + len(term)]) == term:
+                return len(term), meaning
+        return None
+
+
+class Reader:
+    """Reads texts with the lexicon of one pack."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._stemmer = snowballstemmer.stemmer("english").stemWord
+        self._stems: dict[str, str] = {}
+        self._speller: Speller | None = None
+        self._negators = NEGATORS | {n for n in lexicon.negators if " " not in n}
+        self._cancels = {c for c in lexicon.cancels if " " not in c}
+        self._terms = _Terms()
+        self._single: dict[str, str] = {}
+        self.vocabulary: dict[str, int] = {}
+        for meaning, members in lexicon.classes.items():
+            for member in members:
+                self._add_term(member, "=" + meaning)
+        for filler in lexicon.fillers:
+            self._add_term(filler, "")
+        for negator in lexicon.negators:
+            if " " in negator:
+                self._add_term(negator, "!")
+            self._count(negator)
+        for cancel in lexicon.cancels:
+            self._count(cancel)
+
+    def _count(self, text: str) -> None:
+        for _, _, word in _tokens(text):
+            self.vocabulary[word] = self.vocabulary.get(word, 0) + 1
+
+    def _add_term(self, term: str, meaning: str) -> None:
+        words = [word for _, _, word in _tokens(term)]
+        if not words:
+            return
+        self._count(term)
+        stems = tuple(self._stem(word) for word in words)
+        if len(stems) == 1:
+            self._single.setdefault(stems[0], meaning)
+        else:
+            self._terms.add(stems, meaning)
+
+    def _stem(self, word: str) -> str:
+        if word not in self._stems:
+            if len(self._stems) > 20000:
+                self._stems.clear()
+            self._stems[word] = self._stemmer(word)
+        return self._stems[word]
+
+    def learn(self, phrase: str) -> list[Word]:
+        """Read a phrase of a card; its words become known words."""
+        self._count(phrase)
+        return self.read(phrase)
+
+    def close(self) -> None:
+        """All phrases are read: from now on unknown words are corrected."""
+        known = ORDINARY | SMALL | CONJUNCTIONS | HEDGES | frozenset(NUMBERS)
+        self._speller = Speller(self.vocabulary, known | self._negators)
+
+    def read(self, text: str) -> list[Word]:
+        """All words of a text, in order."""
+        words = self._spelled(text)
+        words = self._merged(words)
+        self._mark_clauses(text, words)
+        self._mark_denied(words)
+        return words
+
+    def _spelled(self, text: str) -> list[Word]:
+        words = []
+        if self._speller:
+            self._speller.forget()
+        for start, end, plain in _tokens(text):
+            word = Word(start, end, plain)
+            if self._speller and (meant := self._speller.correct(plain)):
+                word.plain, word.corrected, word.sureness = meant, meant, 0.85
+            words.append(word)
+        return words
+
+    def _merged(self, words: list[Word]) -> list[Word]:
+        stems = [self._stem(word.plain) for word in words]
+        merged: list[Word] = []
+        place = 0
+        while place < len(words):
+            word = words[place]
+            found = self._terms.at(stems, place)
+            if found:
+                length, meaning = found
+                for other in words[place + 1 : place + length]:
+                    word.corrected = word.corrected or other.corrected
+                    word.sureness = min(word.sureness, other.sureness)
+                word.end = words[place + length - 1].end
+                word.plain = " ".join(w.plain for w in words[place : place + length])
+                word.negator = meaning == "!"
+                word.meaning = "" if word.negator else meaning
+                word.stems = tuple(stems[place : place + length]) if word.meaning else ()
+                place += length
+            else:
+                self._give_meaning(word, stems[place])
+                place += 1
+            merged.append(word)
+        return merged
+
+    def _give_meaning(self, word: Word, stem: str) -> None:
+        plain = word.plain
+        if plain in self._negators:
+            word.negator = True
+        elif plain[0].isdigit():
+            word.number, word.meaning = float(plain.replace(",", ".")), "#"
+        elif plain in NUMBERS:
+            word.number, word.meaning = NUMBERS[plain], "#"
+        elif plain == "%":
+            word.meaning, word.stems = "percent", ("percent",)
+        elif plain not in SMALL:
+            word.meaning = self._single.get(stem, stem)
+            word.stems = (stem,) if word.meaning else ()
+            word.known = plain in self.vocabulary
+
+    def _mark_clauses(self, text: str, words: list[Word]) -> None:
+        sentence = clause = 0
+        last = 0
+        for place, word in enumerate(words):
+            between = text[last : word.start]
+            if _SENTENCE.search(between):
+                sentence, clause = sentence + 1, clause + 1
+            elif (
+                _CLAUSE.search(between)
+                or (place and word.plain in CONJUNCTIONS)
+                or (place and word.plain in self._cancels)
+            ):
+                clause += 1
+            word.sentence, word.clause = sentence, clause
+            last = word.end
+        self._mark_hedged(text, words)
+
+    def _mark_hedged(self, text: str, words: list[Word]) -> None:
+        asked = set()
+        hedged = set()
+        supposed = set()
+        for place, word in enumerate(words):
+            following = words[place + 1].start if place + 1 < len(words) else len(text)
+            if "?" in text[word.end : following]:
+                asked.add(word.sentence)
+            if word.plain in HEDGES:
+                hedged.add(word.clause)
+                if word.plain == "if":
+                    supposed.add(word.sentence)
+        for word in words:
+            word.asked = word.sentence in asked
+            word.hedged = word.clause in hedged or word.sentence in supposed
+
+    def _mark_denied(self, words: list[Word]) -> None:
+        plains = [word.plain for word in words]
+        denying = past = apart = False
+        reach = 0
+        for place, word in enumerate(words):
+            before = words[place - 1] if place else None
+            if before is None or (
+                before.clause != word.clause and not self._list_goes_on(words, place)
+            ):
+                denying = past = apart = False
+            if tuple(plains[place : place + 2]) in IDIOMS:
+                word.negator = False
+                continue
+            if self._no_more(plains, place):
+                denying, past, reach = True, True, _REACH
+                continue
+            if word.negator:
+                this_apart = word.plain in APART
+                denying = not (denying and not past and (this_apart != apart))
+                past, apart, reach = False, this_apart, _REACH
+                if denying and self._ends_clause(words, place):
+                    self._deny_backwards(words, place)
+                continue
+            if denying and word.meaning:
+                word.denied, word.past = True, past
+                reach -= 1
+                denying = reach > 0
+
+    @staticmethod
+    def _no_more(plains: list[str], place: int) -> bool:
+        if (plains[place],) in PAST:
+            return plains[place + 1 : place + 2] != [] and plains[place + 1].endswith("ing")
+        compared = place and plains[place - 1] in {"it", "they", "he", "what", "not", "get", "i"}
+        if tuple(plains[place : place + 2]) not in PAST:
+            return False
+        return not (compared and "than" in plains[max(0, place - 3) : place]) and not (
+            compared and plains[place - 1] in {"not", "get", "what"}
+        )
+
+    @staticmethod
+    def _list_goes_on(words: list[Word], place: int) -> bool:
+        """'no oil, play or noise': the list ends in 'or', so the negator reaches all of it."""
+        if words[place - 1].sentence != words[place].sentence:
+            return False
+        if words[place].plain in {"or", "nor"}:
+            return True
+        if words[place].plain in CONJUNCTIONS:
+            return False
+        following = words[place : place + 4]
+        return any(w.plain in {"or", "nor"} for w in following) and not any(
+            w.negator for w in following if w.plain != "nor"
+        )
+
+    @staticmethod
+    def _ends_clause(words: list[Word], place: int) -> bool:
+        clause = words[place].clause
+        for word in words[place + 1 :]:
+            if word.clause != clause:
+                break
+            if word.meaning:
+                return False
+        return True
+
+    @staticmethod
+    def _deny_backwards(words: list[Word], place: int) -> None:
+        """'cracks: none', 'oil? no': a negator with nothing after it denies what stood before."""
+        clause = words[place].clause
+        alone = not any(w.clause == clause and w.meaning for w in words[max(0, place - 12) : place])
+        wanted = clause - 1 if alone else clause
+        for word in words[max(0, place - 12) : place]:
+            if word.clause == wanted and word.meaning:
+                word.denied = not word.denied
+
+
+def _tokens(text: str) -> list[tuple[int, int, str]]:
+    found = []
+    for match in _TOKEN.finditer(text):
+        plain = match.group().lower().replace("\u2019", "'").replace("`", "'")
+        for ending in _ENDINGS:
+            if plain.endswith(ending):
+                plain = plain[: -len(ending)]
+                break
+        if plain:
+            found.append((match.start(), match.end(), plain))
+    return found

@@ -1,0 +1,218 @@
+"""The customer's words become symptoms: which, in what state, how sure, and what was denied.
+
+Rules
+-----
+- A word that one reading explains cannot carry another: readings compete for words.
+- Nothing is accepted silently: every reading has a certainty, every correction is told, and words
+  that nothing used are handed back.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from diagnose.complaint.matching import Match, find_matches
+from diagnose.complaint.phrases import PhraseBook
+from diagnose.complaint.reading import Reader, Word
+from diagnose.knowledge.loader import Knowledge
+
+__all__ = ["Heard", "Recogniser", "Understanding"]
+
+# Below this certainty a reading is offered for choosing, not taken.
+_ACCEPT = 0.35
+# Share of a reading's words that no better reading has used.
+_OWN_WORDS = 0.6
+# Chance that a reading is right = logistic(offset + sum of coefficient x feature).
+_OFFSET, _BY_SCORE, _BY_MARGIN, _BY_WEIGHT = -4.0, 4.5, 3.0, 0.3
+_STATE_SHARPNESS = 9.0
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One symptom in the customer's words.
+
+    Attributes
+    ----------
+    certainty : chance that this reading is right, 0..1. words : the customer's own words, a slice
+    of the text. denied : the healthy state was meant.
+    """
+
+    symptom: str
+    state: str
+    certainty: float
+    words: str
+    denied: bool = False
+
+
+@dataclass(frozen=True)
+class Understanding:
+    """All that was understood of a text.
+
+    Attributes
+    ----------
+    heard : in the order of the text, at most one for each finding. corrections : words as typed
+    and as taken. unknown : words of content that no reading used.
+    """
+
+    heard: tuple[Heard, ...] = ()
+    corrections: tuple[tuple[str, str], ...] = ()
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def empty(self) -> bool:
+        """Nothing was heard."""
+        return not self.heard
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """A symptom with the words that carry it."""
+
+    symptom: str
+    state: str
+    certainty: float
+    words: frozenset[int]
+    features: tuple[float, float, float]
+
+
+class Recogniser:
+    """Recognises the symptoms of one pack.
+
+    Parameters
+    ----------
+    knowledge : cards of the pack; their phrases and the lexicon are all that is known of the trade.
+    """
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self._finding = {s.id: s.observes for s in knowledge.symptoms.values()}
+        self._states = {
+            s.id: list(knowledge.findings[s.observes].states) for s in knowledge.symptoms.values()
+        }
+        self._names = [s.name for s in knowledge.symptoms.values()]
+        self._reader = Reader(knowledge.lexicon)
+        self._book = PhraseBook(knowledge, self._reader)
+
+    def understand(self, text: str) -> Understanding:
+        """All symptoms that a text names or denies."""
+        words = self._reader.read(text)
+        content = [word for word in words if word.meaning]
+        taken: list[_Reading] = []
+        if not _foreign(words):
+            findings: set[str] = set()
+            for reading in self._readings(content):
+                finding = self._finding[reading.symptom]
+                if reading.certainty >= _ACCEPT and finding not in findings:
+                    findings.add(finding)
+                    taken.append(reading)
+        taken.sort(key=lambda reading: min(reading.words))
+        used = {place for reading in taken for place in reading.words}
+        unknown = [
+            text[word.start : word.end]
+            for place, word in enumerate(content)
+            if place not in used and word.number is None
+        ]
+        return Understanding(
+            tuple(self._heard(text, content, reading) for reading in taken),
+            tuple(
+                (text[word.start : word.end], word.plain) for word in words if word.corrected
+            ),
+            tuple(dict.fromkeys(unknown)),
+        )
+
+    def best(self, text: str, n: int = 3) -> list[Heard]:
+        """The ``n`` likeliest symptoms of a text, likeliest first, however unsure."""
+        content = [word for word in self._reader.read(text) if word.meaning]
+        matches = find_matches(self._book, content)
+        found: list[_Reading] = []
+        for match in matches:
+            symptom = self._book.phrases[match.phrase].symptom
+            if symptom not in {reading.symptom for reading in found}:
+                found.append(self._read(match, matches))
+            if len(found) == n:
+                break
+        return [self._heard(text, content, reading) for reading in found]
+
+    def complete(self, prefix: str, n: int = 8) -> list[str]:
+        """Names and sayings that go on from what was typed so far, shortest first."""
+        typed = " ".join(prefix.lower().split())
+        if not typed:
+            return []
+        sayings = dict.fromkeys([*self._names, *(p.text for p in self._book.phrases)])
+        starting = [s for s in sayings if s.lower().startswith(typed)]
+        inside = [s for s in sayings if f" {typed}" in s.lower() and s not in starting]
+        return (sorted(starting, key=len) + sorted(inside, key=len))[:n]
+
+    def _readings(self, content: Sequence[Word]) -> Iterable[_Reading]:
+        matches = find_matches(self._book, content)
+        used: set[int] = set()
+        heard: set[str] = set()
+        for match in matches:
+            symptom = self._book.phrases[match.phrase].symptom
+            if symptom in heard:
+                continue
+            own = sum(self._book.weight(content[p]) for p in match.words - used)
+            if own < _OWN_WORDS * match.weight:
+                continue
+            reading = self._read(match, matches)
+            if reading.certainty >= _ACCEPT:
+                heard.add(symptom)
+                used |= reading.words
+                yield reading
+
+    def _read(self, match: Match, matches: Sequence[Match]) -> _Reading:
+        """State and certainty of the symptom of a match, among all that its words may mean."""
+        symptom = self._book.phrases[match.phrase].symptom
+        near = [m for m in matches if m.words & match.words]
+        rival = max(
+            (m.score for m in near if self._book.phrases[m.phrase].symptom != symptom), default=0.0
+        )
+        states = self._states[symptom]
+        scores: dict[str, float] = {}
+        for other in near:
+            if self._book.phrases[other.phrase].symptom == symptom:
+                state, score = self._state(other, states)
+                scores[state] = max(scores.get(state, 0.0), score)
+        top = max(scores.values())
+        # between equals the milder of the unhealthy states
+        order = [*states[1:], states[0]]
+        state = max(order, key=lambda s: (round(scores.get(s, 0.0), 3), -order.index(s)))
+        share = 1 / sum(math.exp(_STATE_SHARPNESS * (s - top)) for s in scores.values())
+        features = (match.score, match.score - rival, math.log1p(match.weight))
+        right = _logistic(
+            _OFFSET
+            + _BY_SCORE * features[0]
+            + _BY_MARGIN * features[1]
+            + _BY_WEIGHT * features[2]
+        )
+        return _Reading(symptom, state, right * share * match.soft, match.words, features)
+
+    def _state(self, match: Match, states: Sequence[str]) -> tuple[str, float]:
+        state = self._book.phrases[match.phrase].state
+        if not match.opposite:
+            return state, match.score
+        if state == states[0]:
+            return states[1], match.score
+        return states[0], match.score
+
+    def _heard(self, text: str, content: Sequence[Word], reading: _Reading) -> Heard:
+        start = content[min(reading.words)].start
+        end = content[max(reading.words)].end
+        return Heard(
+            reading.symptom,
+            reading.state,
+            min(0.98, max(0.02, reading.certainty)),
+            text[start:end],
+            reading.state == self._states[reading.symptom][0],
+        )
+
+
+def _foreign(words: Sequence[Word]) -> bool:
+    """Most words are of no language that the cards speak."""
+    known = sum(not word.meaning or (word.known and not word.corrected) for word in words)
+    return len(words) >= 4 and known < 0.35 * len(words)
+
+
+def _logistic(x: float) -> float:
+    return 1 / (1 + math.exp(-x))
