@@ -21,6 +21,7 @@ from diagnose.errors import InputError
 __all__ = ["KINDS", "Kind", "Measured", "read"]
 
 _LONGEST_TEXT = 60
+_CONFUSED = 3  # units of a dimension that are taken for one another
 
 
 @dataclass(frozen=True)
@@ -85,12 +86,12 @@ KINDS: Mapping[str, Kind] = {
     "angle": Kind("angle", "deg", 0, 180),
     "leverage": Kind("ratio", "1", 1, 4.5, floor=1e-6),
     "percentage": Kind("ratio", "%", 0, 100, floor=0),
-    "ratio": Kind("ratio", "1", 0, 20, floor=1e-6),
+    "ratio": Kind("ratio", "1", 0.01, 20, floor=1e-6),
     "exponent": Kind("ratio", "1", 1, 1.5, floor=1e-6),
     "clicks": Kind("count", "x", 0, 60, floor=0),
     "viscosity": Kind("viscosity", "mm2/s", 1, 1000, floor=1e-6),
     "leak rate": Kind("leak rate", "std cc/min", 0, 5000, floor=0),
-    "small area": Kind("area", "mm2", 0, 100, floor=1e-6),
+    "small area": Kind("area", "mm2", 0.01, 100, floor=1e-6),
     "shaft speed": Kind("speed", "m/s", 0, 10, floor=0),
     "density": Kind("density", "kg/m3", 700, 1000, floor=1e-6),
 }
@@ -153,7 +154,7 @@ def _question(value: float, unit: Unit, kind: Kind, name: str) -> str:
         f"{render(high, unit.symbol, dimension=kind.dimension)}"
     )
     number = (value - unit.offset) / unit.factor
-    for other in DIMENSIONS[kind.dimension]:
+    for other in DIMENSIONS[kind.dimension][:_CONFUSED]:
         meant = number * other.factor + other.offset
         if other.symbol != unit.symbol and low <= meant <= high:
             instead = render(meant, other.symbol, dimension=kind.dimension)

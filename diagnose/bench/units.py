@@ -29,7 +29,8 @@ class Unit(NamedTuple):
     aliases: tuple[str, ...] = ()
 
 
-# Factors: BIPM SI Brochure and NIST SP 811, exact definitions (from memory).
+# Factors: BIPM SI Brochure and NIST SP 811, exact definitions (from memory). The units that people
+# at a bench confuse come first.
 DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
     "pressure": (
         Unit("psi", _PSI, aliases=("psig", "lbf/in2", "pounds", "lb/in2")),
@@ -68,9 +69,9 @@ DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
     ),
     "torque": (
         Unit("N·m", 1.0, aliases=("newtonmetre", "newtonmeter")),
-        Unit("N·cm", 1e-2),
         Unit("in-lbf", _INCH * _LBF, aliases=("inlb", "inlbs", "lbfin", "lbin", "inchpounds")),
         Unit("ft-lbf", 12 * _INCH * _LBF, aliases=("ftlb", "ftlbs", "lbfft", "lbft")),
+        Unit("N·cm", 1e-2),
         Unit("kgf·m", 9.80665, aliases=("kgm",)),
     ),
     "temperature": (

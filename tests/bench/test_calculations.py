@@ -1,0 +1,119 @@
+"""Calculations by name: each runs on an example, says its defaults, and refuses with a way on."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from diagnose.bench.calculations import CALCULATIONS, calculate, calculation
+from diagnose.errors import InputError
+
+# Inputs, and one result of each worked by hand or known from the outside check values.
+EXAMPLES: dict[str, tuple[dict[str, str], str, float]] = {
+    "elsewhere": ({"gauge": "200 psi", "temperature_after": "-10 C"}, "gauge", 178.0287),
+    "hose": ({"gauge": "250 psi", "volume": "13.5717 cc"}, "left", 204.742),
+    "compress": ({"gauge": "12 bar", "ratio": "2", "exponent": "1"}, "gauge", 362.783),
+    "leak": ({"before": "165 psi", "after": "128 psi", "elapsed": "14 h", "limit": "100 psi",
+              "temperature_after": "5 C"}, "unexplained", 23.267),
+    "leak-limit": ({"gauge": "200 psi", "elapsed": "10 min"}, "smallest_leak", 0.583),
+    "bubble": ({"diameter": "3 mm", "period": "10 s"}, "rate", 0.084823),
+    "stuck": ({"gauge": "150 psi", "shortfall": "43 mm", "usual": "174 psi",
+               "maximum": "300 psi"}, "negative_gauge", 335.5),
+    "energy": ({"gauge": "12 bar"}, "sudden", 168.45),
+    "sag": ({"mass": "80 kg", "leverage": "2.5", "set_pressure": "165 psi"}, "set_pressure",
+            139.168),
+    "spring": ({"set_pressure": "12 bar", "used": "25 mm"}, "force", 1929.0),
+    "leverage": ({"wheel_travel": "125 mm"}, "leverage", 2.5),
+    "charge": ({"charge": "250 psi", "depth": "30 mm", "bore": "24 mm", "shaft": "10 mm",
+                "stroke": "50 mm"}, "compression_ratio", 1.40717),
+    "shaft-force": ({"force": "135.378 N", "shaft": "10 mm"}, "charge", 250.0),
+    "cavitation": ({"charge": "250 psi", "bore": "24 mm", "shaft": "10 mm", "speed": "0.5 m/s",
+                    "orifice": "6 mm2"}, "speed_limit", 0.72768),
+    "gas-in-oil": ({"share": "5 %", "charge": "250 psi", "bore": "24 mm"}, "lost", 2.8334),
+    "oil": ({"at_40": "15 mm2/s", "at_100": "3.6 cSt", "temperature": "-10 C"}, "viscosity",
+            175.802),
+    "oil-expansion": ({"bore": "24 mm"}, "gained", 1.68),
+    "crowfoot": ({"torque": "250 in-lbf", "angle": "0 deg"}, "setting", 24.9231),
+    "preload": ({"torque": "5 Nm", "diameter": "5 mm", "pitch": "0.8 mm"}, "preload", 5000.0),
+    "o-ring": ({"section": "3.53 mm", "inner_diameter": "24.99 mm", "groove_diameter": "25.8 mm",
+                "gap": "3.05 mm", "width": "4.8 mm"}, "section", 3.48),
+}
+
+
+def test_every_calculation_has_an_example_here() -> None:
+    assert set(EXAMPLES) == set(CALCULATIONS)
+
+
+@pytest.mark.parametrize("name", sorted(EXAMPLES))
+def test_each_calculation_gives_the_value_worked_by_hand(name: str) -> None:
+    texts, key, want = EXAMPLES[name]
+    result = calculate(name, texts)
+    values = {value.name: value.value for value in result.values}
+    assert values[key] == pytest.approx(want, rel=1e-3)
+    assert all(math.isfinite(value) for value in values.values())
+    assert 1 <= len(result.lines) <= 3
+    assert not result.questions
+
+
+@pytest.mark.parametrize("name", sorted(EXAMPLES))
+def test_each_default_taken_is_told(name: str) -> None:
+    texts, _, _ = EXAMPLES[name]
+    defaults = [e for e in calculation(name).inputs if e.default and e.name not in texts]
+    assert len(calculate(name, texts).assumed) == len(defaults)
+
+
+def test_weather_replaces_altitude_where_a_barometer_was_read() -> None:
+    """1000 hPa to 980 hPa: a tight shock shows 20 hPa = 0.29 psi more."""
+    texts = {"gauge": "200 psi", "barometer_before": "1000 hPa", "barometer_after": "980 mbar"}
+    result = calculate("elsewhere", texts)
+    assert result.values[0].value == pytest.approx(200.29, abs=0.001)
+
+
+def test_a_tight_shock_has_no_half_life() -> None:
+    texts = {"before": "165 psi", "after": "165 psi", "elapsed": "14 h", "limit": "100 psi",
+             "reconnections": "0"}
+    assert "No leak is left" in calculate("leak", texts).lines[-1]
+
+
+def test_the_choice_of_words_follows_the_verdict() -> None:
+    base = {"gauge": "5 psi", "shortfall": "43 mm", "usual": "174 psi", "maximum": "300 psi"}
+    assert "within the usual pressure" in calculate("stuck", base).lines[-1]
+    assert "usual pressure: do not open" in calculate(
+        "stuck", {**base, "gauge": "50 psi"}).lines[-1]
+    assert "marked maximum: do not open" in calculate(
+        "stuck", {**base, "gauge": "150 psi"}).lines[-1]
+
+
+def test_a_hardly_true_input_is_asked_about() -> None:
+    result = calculate("energy", {"gauge": "250 bar"})
+    assert "Was 250 psi meant?" in result.questions[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "texts", "says"),
+    [
+        ("hoze", {}, "is not a calculation"),
+        ("hose", {"gage": "1 psi"}, "no input of hose"),
+        ("hose", {}, "still needs: gauge"),
+        ("hose", {"gauge": "lots"}, "does not begin with a number"),
+        ("stuck", {"gauge": "5 psi", "shortfall": "60 mm", "usual": "174 psi",
+                   "maximum": "300 psi"}, "shorter than its whole stroke"),
+        ("stuck", {"gauge": "5 psi", "shortfall": "3 mm", "usual": "174 psi",
+                   "maximum": "300 psi"}, "says nothing about trapped gas"),
+        ("leak", {"before": "165 psi", "after": "128 psi", "elapsed": "0 h", "limit": "100 psi"},
+         "not later"),
+    ],
+)
+def test_mistakes_name_a_way_on(name: str, texts: dict[str, str], says: str) -> None:
+    with pytest.raises(InputError, match=says) as caught:
+        calculate(name, texts)
+    assert caught.value.next_step
+
+
+def test_pictures_come_with_a_description() -> None:
+    for name in ("leak", "stuck", "sag", "spring"):
+        picture = calculate(name, EXAMPLES[name][0]).picture
+        assert picture is not None
+        assert picture.description.endswith(".")
+        assert all(len(points) >= 2 for _, points in picture.series)

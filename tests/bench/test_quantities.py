@@ -1,0 +1,311 @@
+"""Bench quantities: from what was typed to one number, its uncertainty and three lines."""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.bench import gas
+from diagnose.bench.quantities import (
+    QUANTITIES,
+    SHEET_FIELDS,
+    Ambient,
+    Measured,
+    compute,
+    quantity,
+    read_all,
+)
+from diagnose.bench.typed import KINDS
+from diagnose.bench.units import find_unit, from_unit
+from diagnose.errors import InputError
+
+PSI = 6894.757293168361
+SHEET = {
+    "air_can_volume_cc": 100.0, "hose_volume_cc": 3.0, "stroke_mm": 50.0, "eye_to_eye_mm": 200.0,
+    "shaft_diameter_mm": 10.0, "charge_psi": 250.0, "set_pressure_psi": 174.0,
+    "maximum_pressure_psi": 300.0, "wanted_sag_percent": 30.0,
+}
+# One plausible answer for each quantity.
+EXAMPLES = {
+    "unexplained_loss_psi": {"before": "165 psi", "after": "128 psi", "elapsed": "14 h",
+                             "temperature_before": "20 C", "temperature_after": "5 C"},
+    "loss_rate_sccm": {"before": "165 psi", "after": "128 psi", "elapsed": "14 h",
+                       "temperature_before": "20 C", "temperature_after": "5 C"},
+    "drop_per_reconnect_psi": {"first": "165 psi", "second": "160 psi", "third": "155 psi"},
+    "pressure_ratio": {"gauge": "120 psi"},
+    "trapped_index": {"gauge": "150 psi", "length": "157 mm"},
+    "shortfall_fraction": {"length": "157 mm"},
+    "length_error_mm": {"length": "198 mm"},
+    "sag_percent": {"sag": "15 mm"},
+    "sag_error_percent": {"sag": "20 mm"},
+    "bottom_out_reserve": {"travel_used": "48 mm"},
+    "shaft_force_n": {"shaft_force": "140 N", "force_returning": "130 N"},
+    "shaft_force_ratio": {"shaft_force": "70 N", "force_returning": "60 N"},
+    "return_time_s": {"return_time": "1,4 s"},
+    "play_mm": {"play": "0.5 mm"},
+    "temperature_c": {"temperature": "-5 C"},
+    "torque_nm": {"torque": "75 in-lbf"},
+    "lockout_sink_mm": {"sink": "12 mm"},
+    "knob_clicks": {"clicks": "9"},
+    "cable_travel_mm": {"cable_travel": "7 mm"},
+    "free_stroke_mm": {"free_stroke": "3 mm"},
+}
+
+
+def test_every_quantity_has_an_example_here() -> None:
+    assert set(EXAMPLES) == set(QUANTITIES)
+
+
+@pytest.mark.parametrize("id_", sorted(EXAMPLES))
+def test_each_quantity_is_whole(id_: str) -> None:
+    entry = QUANTITIES[id_]
+    assert entry.id == id_
+    find_unit(entry.unit)
+    for spec in entry.readings:
+        find_unit(spec.unit, KINDS[spec.kind].dimension)
+        assert spec.text and spec.resolution >= 0.0
+    assert set(entry.sheet_fields) <= set(SHEET_FIELDS)
+
+
+@pytest.mark.parametrize("id_", sorted(EXAMPLES))
+@pytest.mark.parametrize("sheet", [SHEET, {"eye_to_eye_mm": 200.0}], ids=["sheet", "no sheet"])
+def test_each_quantity_gives_a_number_with_uncertainty(id_: str, sheet: dict[str, float]) -> None:
+    result = compute(id_, read_all(id_, EXAMPLES[id_]), sheet)
+    assert math.isfinite(result.value)
+    assert 0.0 < result.uncertainty < math.inf
+    assert result.unit == QUANTITIES[id_].unit
+    assert 1 <= len(result.lines) <= 3
+    if sheet is SHEET:
+        assert not [text for text in result.assumptions if "data sheet" in text]
+
+
+@pytest.mark.parametrize("id_", sorted(EXAMPLES))
+def test_a_missing_sheet_never_makes_a_result_surer(id_: str) -> None:
+    readings = read_all(id_, EXAMPLES[id_])
+    known = compute(id_, readings, SHEET)
+    guessed = compute(id_, readings, {"eye_to_eye_mm": 200.0})
+    # The value itself moves with the stand-in, so what grows is the relative uncertainty.
+    assert guessed.uncertainty / abs(guessed.value) >= 0.99 * known.uncertainty / abs(known.value)
+    used = set(QUANTITIES[id_].sheet_fields) - {"eye_to_eye_mm", "maximum_pressure_psi"}
+    assert len([text for text in guessed.assumptions if "data sheet" in text]) == len(used)
+
+
+def test_the_parts_of_an_overnight_loss() -> None:
+    """165 psi at 20 C: at 5 C a tight shock shows (165 + 14.696) * 278.15/293.15 - 14.696
+    = 155.81; the hose takes 3/103 of it: 151.27; read 128: unexplained 23.27 psi."""
+    result = compute("unexplained_loss_psi", read_all("unexplained_loss_psi",
+                     EXAMPLES["unexplained_loss_psi"]), SHEET)
+    assert result.value == pytest.approx(23.27, abs=0.01)
+    assert 0.3 < result.uncertainty < 2.0
+    assert "real leak" in result.lines[-1]
+    assert result.picture is not None
+    assert result.picture.series[0][1][-1] == pytest.approx((14.0, 128.0))
+
+
+def test_the_uncertainty_is_that_of_the_law_of_propagation() -> None:
+    """No hose worth naming, temperatures known: u^2 = (T2/T1 u1)^2 + u2^2 + (p1/T1)^2 (uT2^2 +
+    (T2/T1)^2 uT1^2), by hand after GUM 5.1.2."""
+    texts = {"before": "165 psi ± 1 psi", "after": "160 psi ± 1 psi", "elapsed": "10 h",
+             "temperature_before": "20 C ± 1 C", "temperature_after": "20 C ± 1 C",
+             "reconnections": "0"}
+    readings = read_all("unexplained_loss_psi", texts)
+    result = compute("unexplained_loss_psi", readings, SHEET)
+    u, kelvin = 1 / math.sqrt(3.0), 293.15
+    pressure = 165 + gas.STANDARD_PRESSURE / PSI
+    by_hand = math.sqrt(2 * u**2 + 2 * (pressure / kelvin * u) ** 2)
+    assert result.uncertainty == pytest.approx(by_hand, rel=1e-4)
+
+
+@given(st.floats(80, 250), st.floats(250, 320), st.floats(250, 320), st.integers(0, 3))
+def test_a_tight_shock_shows_no_leak(
+    start: float, warm: float, cold: float, times: int
+) -> None:
+    there = gas.gauge_elsewhere(start * PSI, warm, cold)
+    second = gas.after_connecting(there, 100e-6, 3e-6, times)
+    readings = {
+        "before": Measured(start * PSI, PSI / 3, "air pressure"),
+        "after": Measured(second, PSI / 3, "air pressure"),
+        "elapsed": Measured(36000.0, 60.0, "elapsed time"),
+        "temperature_before": Measured(warm, 0.3, "temperature"),
+        "temperature_after": Measured(cold, 0.3, "temperature"),
+        "reconnections": Measured(float(times), 0.0, "clicks"),
+    }
+    result = compute("unexplained_loss_psi", readings, SHEET)
+    assert result.value == pytest.approx(0.0, abs=1e-6)
+    assert "no leak shown" in result.lines[-1]
+
+
+def test_climbing_is_explained() -> None:
+    """Sea level to 2000 m raises a gauge by 3.17 psi; without it the loss looks smaller."""
+    base = EXAMPLES["unexplained_loss_psi"]
+    climbed = {**base, "altitude_before": "0 m", "altitude_after": "2000 m"}
+    plain = compute("unexplained_loss_psi", read_all("unexplained_loss_psi", base), SHEET)
+    high = compute("unexplained_loss_psi", read_all("unexplained_loss_psi", climbed), SHEET)
+    assert high.value - plain.value == pytest.approx(3.17 * 100 / 103, abs=0.01)
+    assert "altitude -3 psi" in high.lines[1]
+
+
+def test_a_gauge_coarser_than_the_effect_says_so() -> None:
+    texts = {"before": "165 psi ± 5 psi", "after": "158 psi ± 5 psi", "elapsed": "10 min"}
+    result = compute("loss_rate_sccm", read_all("loss_rate_sccm", texts), SHEET)
+    assert abs(result.value) < 2 * result.uncertainty
+    assert "shows nothing below" in result.lines[-1]
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"elapsed": "0 h"}, "not later than the first"),
+        ({"after": "190 psi"}, "higher than temperature, altitude and hose can explain"),
+        ({"altitude_before": "200 m"}, "Only one altitude"),
+    ],
+)
+def test_readings_that_cannot_be_true_together_are_refused(
+    change: dict[str, str], says: str
+) -> None:
+    texts = {**EXAMPLES["unexplained_loss_psi"], **change}
+    readings = read_all("unexplained_loss_psi", texts)
+    with pytest.raises(InputError, match=says) as caught:
+        compute("unexplained_loss_psi", readings, SHEET)
+    assert caught.value.next_step
+    assert readings["before"].text == "165 psi"
+
+
+def test_a_reading_below_a_vacuum_is_refused_even_in_si() -> None:
+    readings = read_all("unexplained_loss_psi", EXAMPLES["unexplained_loss_psi"])
+    readings["after"] = Measured(-1.1e5, 2e3, "air pressure")
+    with pytest.raises(InputError, match="less than a vacuum"):
+        compute("unexplained_loss_psi", readings, SHEET)
+
+
+def test_one_temperature_alone_widens_the_result() -> None:
+    both = EXAMPLES["unexplained_loss_psi"]
+    one = {name: text for name, text in both.items() if name != "temperature_after"}
+    known = compute("unexplained_loss_psi", read_all("unexplained_loss_psi", both), SHEET)
+    guess = compute("unexplained_loss_psi", read_all("unexplained_loss_psi", one), SHEET)
+    assert guess.uncertainty > known.uncertainty
+    assert "a temperature was not noted" in guess.assumptions[0]
+
+
+@pytest.mark.parametrize(
+    ("gauge", "length", "suspect"),
+    [
+        ("150 psi", "157 mm", True),  # went down without losing air
+        ("0 psi", "157 mm", False),  # vented at full length, pulled itself in
+        ("150 psi", "198 mm", False),  # as it should be
+        ("30 psi", "200 mm", False),  # simply low
+        ("60 psi", "175 mm", True),  # half down, a third of the pressure held
+    ],
+)
+def test_trapped_index_from_one_on_means_suspect(gauge: str, length: str, suspect: bool) -> None:
+    readings = read_all("trapped_index", {"gauge": gauge, "length": length})
+    result = compute("trapped_index", readings, SHEET)
+    assert (result.value >= 1.0) is suspect
+
+
+@given(st.floats(0, 200), st.floats(0, 50), st.floats(0, 30), st.floats(0, 5))
+def test_shorter_or_fuller_is_never_less_suspect(
+    gauge: float, short: float, fuller: float, shorter: float
+) -> None:
+    def index(held: float, down: float) -> float:
+        readings = {
+            "gauge": Measured(held * PSI, 0.3 * PSI, "air pressure"),
+            "shortfall": Measured(down * 1e-3, 3e-4, "stroke length"),
+        }
+        return compute("trapped_index", readings, SHEET).value
+
+    assert index(gauge + fuller, short + shorter) >= index(gauge, short) - 1e-9
+
+
+def test_trapped_gas_above_the_marked_maximum_says_do_not_open() -> None:
+    result = compute(
+        "trapped_index", read_all("trapped_index", EXAMPLES["trapped_index"]), SHEET
+    )
+    assert result.lines[-1].endswith("do not open.")
+
+
+def test_trapped_index_needs_a_length() -> None:
+    with pytest.raises(InputError, match="Neither the length"):
+        compute("trapped_index", read_all("trapped_index", {"gauge": "150 psi"}), SHEET)
+    with pytest.raises(InputError, match="more than its whole stroke"):
+        compute(
+            "trapped_index",
+            read_all("trapped_index", {"gauge": "150 psi", "shortfall": "70 mm"}),
+            SHEET,
+        )
+
+
+def test_pushing_and_returning_cancel_the_drag() -> None:
+    """(140 + 130)/2 = 135 N on 10 mm is 249 psi; one direction alone is ten times less sure."""
+    both = compute("shaft_force_n", read_all("shaft_force_n", EXAMPLES["shaft_force_n"]), SHEET)
+    one = compute("shaft_force_n", read_all("shaft_force_n", {"shaft_force": "140 N"}), SHEET)
+    assert both.value == pytest.approx(135.0)
+    assert "249" in both.lines[-1]
+    assert one.uncertainty > 5 * both.uncertainty
+    with pytest.raises(InputError, match="push back harder"):
+        compute("shaft_force_n", read_all(
+            "shaft_force_n", {"shaft_force": "100 N", "force_returning": "150 N"}), SHEET)
+
+
+@pytest.mark.parametrize(
+    ("id_", "value"),
+    [("return_time_s", 1.4), ("play_mm", 0.5), ("temperature_c", -5.0), ("torque_nm", 8.47386),
+     ("lockout_sink_mm", 12.0), ("knob_clicks", 9.0), ("cable_travel_mm", 7.0),
+     ("free_stroke_mm", 3.0), ("sag_percent", 30.0), ("sag_error_percent", 10.0),
+     ("bottom_out_reserve", 96.0), ("shortfall_fraction", 0.86), ("length_error_mm", -2.0),
+     ("drop_per_reconnect_psi", 5.0), ("pressure_ratio", 120 * 1.03 / 174)],
+)
+def test_simple_quantities_by_hand(id_: str, value: float) -> None:
+    result = compute(id_, read_all(id_, EXAMPLES[id_]), SHEET)
+    assert result.value == pytest.approx(value, rel=1e-5)
+
+
+def test_a_direct_reading_has_the_uncertainty_of_its_step() -> None:
+    result = compute("play_mm", read_all("play_mm", {"play": "0.5 mm"}))
+    assert result.uncertainty == pytest.approx(0.2 / math.sqrt(12.0))
+
+
+def test_the_air_of_the_bench_matters_for_a_vacuum_only() -> None:
+    texts = EXAMPLES["unexplained_loss_psi"]
+    readings = read_all("unexplained_loss_psi", texts)
+    low = compute("unexplained_loss_psi", readings, SHEET, Ambient(pressure=8e4))
+    sea = compute("unexplained_loss_psi", readings, SHEET)
+    assert low.value == pytest.approx(sea.value, abs=0.2)
+
+
+def test_mistakes_name_a_way_on() -> None:
+    with pytest.raises(InputError, match="unexplained_loss_psi") as caught:
+        quantity("unexplained_loss")
+    assert caught.value.next_step
+    with pytest.raises(InputError, match="no reading of sag"):
+        read_all("sag_percent", {"sagg": "12 mm"})
+    with pytest.raises(InputError, match="still needs: after, elapsed"):
+        compute("unexplained_loss_psi", read_all("unexplained_loss_psi", {"before": "165 psi"}))
+    with pytest.raises(InputError, match="must be a length"):
+        compute("play_mm", {"play": Measured(1.0, 0.1, "temperature")})
+    with pytest.raises(InputError, match="must be above zero"):
+        compute("sag_percent", read_all("sag_percent", {"sag": "12 mm"}), {"stroke_mm": 0.0})
+    with pytest.raises(InputError, match="marked eye-to-eye length is not known"):
+        compute("length_error_mm", read_all("length_error_mm", {"length": "198 mm"}))
+
+
+def test_a_sheet_value_is_true_within_its_stated_width() -> None:
+    for name, field in SHEET_FIELDS.items():
+        assert name.endswith({"%": "percent"}.get(field.unit, field.unit))
+        assert from_unit(1.0, field.unit, KINDS[field.kind].dimension) > 0
+        assert field.typical is None or field.width > field.known
+
+
+def test_listing_the_quantities_loads_nothing_heavy() -> None:
+    code = (
+        "import sys; import diagnose.bench.quantities, diagnose.bench.calculations; "
+        "heavy = {'uncertainties', 'numpy', 'scipy', 'pydantic', 'networkx'} & set(sys.modules); "
+        "print(sorted(heavy))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
