@@ -16,8 +16,8 @@ Values = Mapping[str, float]
 _PSI = from_unit(1.0, "psi")
 
 _GAUGE = CalculationInput("gauge", "gauge pressure", "air pressure")
-_VOLUME = CalculationInput("volume", "air can volume", "can volume", "100 cc")
-_HOSE = CalculationInput("hose", "hose and gauge volume", "small volume", "3 cc")
+_VOLUME = CalculationInput("volume", "air can volume", "can volume", "100 cc", "air_can_volume_cc")
+_HOSE = CalculationInput("hose", "hose and gauge volume", "small volume", "3 cc", "hose_volume_cc")
 
 
 def _ambient(v: Values, when: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from diagnose.bench.evidence import PictureData
+from diagnose.bench.evidence import SHEET_FIELDS, PictureData
 from diagnose.bench.typed import KINDS, read
 from diagnose.bench.units import render, to_unit
 from diagnose.errors import InputError
@@ -23,12 +23,14 @@ class CalculationInput:
     text : what it is.
     kind : key of `typed.KINDS`; its unit is the one asked for.
     default : text taken where nothing is given; None if it must be given, '' if it may be missing.
+    sheet : key of `evidence.SHEET_FIELDS` that answers where nothing is given.
     """
 
     name: str
     text: str
     kind: str
     default: str | None = None
+    sheet: str = ""
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ class CalculationResult:
     ----------
     lines : the arithmetic in words, to be repeated to a customer.
     values : each result with its unit.
-    assumed : each default that was taken, as 'name: text'.
+    assumed : each default and each value of the data sheet that was taken, as 'name: text'.
     questions : each input that is hardly true, as the sentence to ask.
     """
 
@@ -77,37 +79,57 @@ class Calculation:
     inputs: tuple[CalculationInput, ...]
     formula: Callable[[Mapping[str, float]], Outcome]
 
-    def run(self, texts: Mapping[str, str]) -> CalculationResult:
+    def run(
+        self, texts: Mapping[str, str], sheet: Mapping[str, float] | None = None
+    ) -> CalculationResult:
         """Result for inputs as typed.
+
+        Parameters
+        ----------
+        texts : by input name; comes before the data sheet, the data sheet before the default.
+        sheet : by field name, in the unit that the name ends in.
 
         Raises
         ------
         InputError : an input is missing, unknown, or cannot be understood or true.
         """
-        known = {entry.name for entry in self.inputs}
+        known = sheet or {}
+        names = [entry.name for entry in self.inputs]
         for name in texts:
-            if name not in known:
+            if name not in names:
                 raise InputError(
                     f"'{name}' is no input of {self.name}.",
                     where=self.name,
-                    next_step=f"It takes: {', '.join(entry.name for entry in self.inputs)}.",
+                    next_step=f"It takes: {', '.join(names)}.",
                 )
-        missing = [e.name for e in self.inputs if e.default is None and e.name not in texts]
+        missing = [
+            entry for entry in self.inputs
+            if entry.default is None and entry.name not in texts and entry.sheet not in known
+        ]
         if missing:
+            on_sheet = "".join(
+                f" {SHEET_FIELDS[entry.sheet].text} may also stand on the data sheet."
+                for entry in missing[:1] if entry.sheet
+            )
             raise InputError(
-                f"{self.name} still needs: {', '.join(missing)}.",
+                f"{self.name} still needs: {', '.join(entry.name for entry in missing)}.",
                 where=self.name,
-                next_step=f"For example: {missing[0]} '5 {self._unit(missing[0])}'.",
+                next_step=f"For example: {missing[0].name} '5 {KINDS[missing[0].kind].unit}'."
+                + on_sheet,
             )
         values: dict[str, float] = {}
         assumed: list[str] = []
         questions: list[str] = []
         for entry in self.inputs:
-            text = texts.get(entry.name) or entry.default or ""
+            text = texts.get(entry.name, "")
+            if not text and entry.sheet in known:
+                text = f"{known[entry.sheet]:.12g} {SHEET_FIELDS[entry.sheet].unit}"
+                assumed.append(f"{entry.text}: {text}, from the data sheet")
+            elif not text and entry.default:
+                text = entry.default
+                assumed.append(f"{entry.text}: {text}")
             if not text:
                 continue
-            if entry.name not in texts:
-                assumed.append(f"{entry.text}: {text}")
             taken = read(text, entry.kind, where=entry.name)
             values[entry.name] = taken.value
             if taken.question:
@@ -123,9 +145,6 @@ class Calculation:
             tuple(questions),
             done.picture,
         )
-
-    def _unit(self, name: str) -> str:
-        return next(KINDS[entry.kind].unit for entry in self.inputs if entry.name == name)
 
 
 def both(pressure: float) -> str:

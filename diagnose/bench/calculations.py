@@ -54,11 +54,13 @@ def calculation(name: str) -> Calculation:
     raise InputError(f"'{name}' is not a calculation.", next_step=f"Nearest: {', '.join(near)}.")
 
 
-def calculate(name: str, texts: Mapping[str, str]) -> CalculationResult:
-    """Result of a calculation for inputs as typed.
+def calculate(
+    name: str, texts: Mapping[str, str], sheet: Mapping[str, float] | None = None
+) -> CalculationResult:
+    """Result of a calculation for inputs as typed; `Calculation.run` by name.
 
     Raises
     ------
     InputError : as `calculation` and `Calculation.run`.
     """
-    return calculation(name).run(texts)
+    return calculation(name).run(texts, sheet)

@@ -17,9 +17,9 @@ _In = CalculationInput
 OIL_MODULUS = 1.5e9
 """Bulk modulus of mineral oil [Pa]: handbook order of magnitude (from memory)."""
 
-_CHARGE = _In("charge", "gas charge", "charge pressure")
-_BORE = _In("bore", "damper bore", "small length")
-_SHAFT = _In("shaft", "shaft diameter", "small length")
+_CHARGE = _In("charge", "gas charge", "charge pressure", sheet="charge_psi")
+_BORE = _In("bore", "damper bore", "small length", sheet="damper_bore_mm")
+_SHAFT = _In("shaft", "shaft diameter", "small length", sheet="shaft_diameter_mm")
 
 
 def _charge(v: Values) -> Outcome:
@@ -203,19 +203,19 @@ def _o_ring(v: Values) -> Outcome:
     )
 
 
-_OIL = _In("oil", "oil volume", "small volume", "60 cc")
+_OIL = _In("oil", "oil volume", "small volume", "60 cc", "oil_volume_cc")
 
 DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
         "charge", "gas charge over stroke, depth error, hose, force on the shaft",
         (
             _CHARGE,
-            _In("depth", "depth of the floating piston", "stroke length"),
+            _In("depth", "depth of the floating piston", "stroke length", sheet="ifp_depth_mm"),
             _BORE,
             _SHAFT,
-            _In("stroke", "stroke", "stroke length"),
+            _In("stroke", "stroke", "stroke length", sheet="stroke_mm"),
             _In("depth_error", "depth too large by", "small length", "1 mm"),
-            _In("hose", "hose and gauge volume", "small volume", "3 cc"),
+            _In("hose", "hose and gauge volume", "small volume", "3 cc", "hose_volume_cc"),
             _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
         ),
         _charge,
@@ -246,8 +246,8 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
         "oil", "viscosity over temperature, grade and index",
         (
-            _In("at_40", "viscosity at 40 C", "viscosity"),
-            _In("at_100", "viscosity at 100 C", "viscosity"),
+            _In("at_40", "viscosity at 40 C", "viscosity", sheet="oil_at_40c_mm2_s"),
+            _In("at_100", "viscosity at 100 C", "viscosity", sheet="oil_at_100c_mm2_s"),
             _In("temperature", "temperature wanted", "temperature"),
         ),
         _oil,
@@ -265,7 +265,7 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
         "crowfoot", "torque units and wrench setting with an adapter",
         (
-            _In("torque", "torque at the thread", "torque"),
+            _In("torque", "torque at the thread", "torque", sheet="seal_head_torque_nm"),
             _In("wrench", "square drive to middle of the grip", "tool length", "300 mm"),
             _In("adapter", "square drive to middle of the nut", "tool length", "40 mm"),
             _In("angle", "angle of the adapter, 0 in line", "angle", "90 deg"),

@@ -70,7 +70,7 @@ class Ambient:
 
 @dataclass(frozen=True)
 class SheetField:
-    """One value of the shop's data sheet that a quantity may use.
+    """One value of the shop's data sheet that a quantity or a calculation may use.
 
     Parameters
     ----------
@@ -101,6 +101,12 @@ SHEET_FIELDS: Mapping[str, SheetField] = {
     "set_pressure_psi": SheetField("psi", "air pressure", "usual set pressure", 3, 170, 50),
     "maximum_pressure_psi": SheetField("psi", "air pressure", "marked maximum", 1),
     "wanted_sag_percent": SheetField("%", "percentage", "sag wanted", 0.1, 30, 5),
+    "damper_bore_mm": SheetField("mm", "small length", "damper bore", 0.05),
+    "ifp_depth_mm": SheetField("mm", "stroke length", "depth of the floating piston", 0.5),
+    "oil_volume_cc": SheetField("cc", "small volume", "oil volume", 1),
+    "oil_at_40c_mm2_s": SheetField("mm2/s", "viscosity", "oil viscosity at 40 C", 0.5),
+    "oil_at_100c_mm2_s": SheetField("mm2/s", "viscosity", "oil viscosity at 100 C", 0.1),
+    "seal_head_torque_nm": SheetField("N·m", "torque", "seal head torque", 0.5),
 }
 
 

@@ -291,6 +291,12 @@ def shortfall(inputs: Inputs) -> Uncertain:
 
 
 def _trapped_index(inputs: Inputs) -> QuantityResult:
+    """min(3 shortfall/stroke, 4 gauge/usual): 1 where both marks of the foreman's rule are met.
+
+    A full-length shock or an empty one is near 0 however the other reading stands; one that went
+    down without losing air is near 2.5. No model of the shock goes into the number; the force
+    balance of a typical shock is only told in words.
+    """
     stroke = inputs.reading_or_sheet("stroke", "stroke_mm")
     short = shortfall(inputs)
     if short.nominal_value > 1.1 * stroke.nominal_value + 2 * stroke.std_dev:

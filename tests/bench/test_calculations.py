@@ -7,6 +7,7 @@ import math
 import pytest
 
 from diagnose.bench.calculations import CALCULATIONS, calculate, calculation
+from diagnose.bench.evidence import SHEET_FIELDS
 from diagnose.errors import InputError
 
 # Inputs, and one result of each worked by hand or known from the outside check values.
@@ -61,6 +62,32 @@ def test_each_default_taken_is_told(name: str) -> None:
     texts, _, _ = EXAMPLES[name]
     defaults = [e for e in calculation(name).inputs if e.default and e.name not in texts]
     assert len(calculate(name, texts).assumed) == len(defaults)
+
+
+def test_the_data_sheet_answers_before_the_default_and_after_the_person() -> None:
+    """300 cc and a 3 cc hose: 200 * 300/303 = 198.02 psi."""
+    sheet = {"air_can_volume_cc": 300.0}
+    result = calculate("hose", {"gauge": "200 psi"}, sheet)
+    assert result.values[0].value == pytest.approx(198.02, abs=0.01)
+    assert "air can volume: 300 cc, from the data sheet" in result.assumed
+    typed = calculate("hose", {"gauge": "200 psi", "volume": "100 cc"}, sheet)
+    assert typed.values[0].value == pytest.approx(200 * 100 / 103)
+
+
+def test_what_the_shop_must_know_is_never_invented() -> None:
+    """Depth, bore and charge have no default: the message says that the sheet may hold them."""
+    with pytest.raises(InputError, match="charge, depth, bore, shaft, stroke") as caught:
+        calculate("charge", {})
+    assert "data sheet" in caught.value.next_step
+    sheet = {"charge_psi": 250.0, "ifp_depth_mm": 30.0, "damper_bore_mm": 24.0,
+             "shaft_diameter_mm": 10.0, "stroke_mm": 50.0}
+    assert calculate("charge", {}, sheet).values[1].value == pytest.approx(1.40717, rel=1e-4)
+
+
+def test_every_sheet_field_named_by_an_input_exists() -> None:
+    for entry in CALCULATIONS.values():
+        for wanted in entry.inputs:
+            assert not wanted.sheet or wanted.sheet in SHEET_FIELDS
 
 
 def test_weather_replaces_altitude_where_a_barometer_was_read() -> None:
