@@ -1,0 +1,38 @@
+"""The door to the job store: every event of every job, in a file or on a server.
+
+Rules
+-----
+- An event that `append` has returned from survives a killed process and a power cut.
+- Events are numbered from 0 in each job; order is by number, never by time.
+- Nothing here imports SQLAlchemy until a store is opened, so that the first screen is not kept
+  waiting for it.
+"""
+
+from __future__ import annotations
+
+from diagnose.records.faults import (
+    Conflict,
+    Damaged,
+    DiskFull,
+    Locked,
+    NewerFile,
+    ReadOnly,
+    ServerAway,
+    UnknownJob,
+)
+from diagnose.records.places import home, open_store
+from diagnose.records.summary import Summary
+
+__all__ = [
+    "Conflict",
+    "Damaged",
+    "DiskFull",
+    "Locked",
+    "NewerFile",
+    "ReadOnly",
+    "ServerAway",
+    "Summary",
+    "UnknownJob",
+    "home",
+    "open_store",
+]

@@ -1,0 +1,68 @@
+"""What in a job is the customer's own, and the same job without it.
+
+Statistics rest on answers, readings, judgements and what was found; none of that is touched. Every
+kind of event is named here, so that a new kind cannot be forgotten (a test compares).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnose.session.events import Described, Event, Judged
+
+__all__ = ["PLAIN_KINDS", "WORDED_FIELDS", "without_customer"]
+
+#: fields with free words, by kind of event
+WORDED_FIELDS: dict[str, tuple[str, ...]] = {
+    "approved": ("told",),
+    "closed": ("words",),
+    "complained": ("text",),
+    "noted": ("text",),
+}
+
+#: kinds without free words, or with a rule of their own below
+PLAIN_KINDS = frozenset(
+    {
+        "acknowledged",
+        "answered",
+        "booked",
+        "described",
+        "handed_over",
+        "happened",
+        "judged",
+        "measured",
+        "opened",
+        "resumed",
+        "skipped",
+        "stepped",
+        "understood",
+        "withdrawn",
+    }
+)
+
+#: fields of a shock that no diagnosis rests on: words, names, marks
+_PERSONAL = frozenset(
+    {"accessories", "customer", "email", "history", "marks", "name", "phone", "serial"}
+)
+
+#: keys of a judgement that quote the customer
+_QUOTING = frozenset({"complaint", "words"})
+
+
+def without_customer(event: Event) -> Event:
+    """The event with the customer's words and names blanked; doing it twice changes nothing."""
+    if isinstance(event, Described):
+        kept = {name: value for name, value in event.shock.items() if name not in _PERSONAL}
+        return event.model_copy(update={"shock": kept})
+    if isinstance(event, Judged):
+        return event.model_copy(update={"judgement": _unquoted(event.judgement)})
+    blank = dict.fromkeys(WORDED_FIELDS.get(event.kind, ()), "")
+    return event.model_copy(update=blank) if blank else event
+
+
+def _unquoted(part: Any) -> Any:
+    if isinstance(part, dict):
+        return {key: "" if key in _QUOTING else _unquoted(value) for key, value in part.items()}
+    if isinstance(part, list):
+        return [_unquoted(item) for item in part]
+    return part

@@ -1,0 +1,394 @@
+"""The job store: events are added, numbered and read back; lists come from summaries.
+
+One code path for a file, a server and memory. Two people on one job: whoever adds to a count of
+events that is no longer true gets a `Conflict` and nothing is stored or lost.
+"""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+import uuid
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, insert, select, update
+from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+
+from diagnose.errors import InputError, StoreError
+from diagnose.records.erasing import without_customer
+from diagnose.records.faults import Conflict, Damaged, NewerFile, UnknownJob, translated
+from diagnose.records.layout import (
+    VERSION,
+    engine_for,
+    events,
+    jobs,
+    layout_version,
+    mend_layout,
+    settle_folder,
+    shown,
+)
+from diagnose.records.rows import body_of, checksum, event_of
+from diagnose.records.summary import Summary, searchable, summarise
+from diagnose.session.events import Event, Noted
+
+__all__ = ["JobStore", "MemoryStore"]
+
+#: jobs read at once where all are read
+BATCH = 500
+
+#: what is written into a job whose customer was forgotten
+ERASED_NOTE = "The customer's words and names were erased."
+
+_NAME = re.compile(r"\w[\w.-]{0,39}")
+_SUMMARY = [jobs.c[name] for name in Summary.__dataclass_fields__]
+
+
+class JobStore:
+    """Jobs in a file or on a server.
+
+    Parameters
+    ----------
+    place : path of a file, or the URL of a database.
+    patience : how long to wait for another program that is writing, and for a server [s].
+
+    Raises
+    ------
+    StoreError
+        From every method, told apart as in `diagnose.records.faults`.
+    """
+
+    def __init__(self, place: str | Path, *, patience: float = 5.0) -> None:
+        self._engine = engine_for(place, patience)
+        self.place = shown(self._engine.url)
+        with self._reading() as connection:
+            found = layout_version(connection)
+        if found is not None and found > VERSION:
+            raise NewerFile(
+                f"The store has layout {found}; this version knows layouts up to {VERSION}.",
+                where=self.place,
+                next_step="Open it with the version that wrote it, or update this one.",
+            )
+        with self._writing() as connection:
+            # Also a trial of the lock and of the right to write, before the first answer needs it.
+            if found != VERSION and mend_layout(connection):
+                self._summarise_all(connection)
+        if found is None:
+            settle_folder(self._engine.url)
+
+    def __enter__(self) -> JobStore:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file or the server."""
+        self._engine.dispose()
+
+    def create(self, time: str, *, job: str | None = None, first: Sequence[Event] = ()) -> str:
+        """Begin a job and return its name, short enough to say and to write on a tag.
+
+        Parameters
+        ----------
+        time : now (ISO 8601); the name is its month and day and a running number: ``0412-03``.
+        job : a name of one's own instead.
+        first : events that are stored together with the job, or not at all.
+        """
+        if job is not None and not _NAME.fullmatch(job):
+            raise InputError(
+                f"{job!r} cannot name a job.",
+                next_step="Use up to 40 letters, digits, dots and hyphens.",
+            )
+        while True:
+            try:
+                with self._writing() as connection:
+                    name = job or self.free_name(connection, time[5:7] + time[8:10] or "job")
+                    self.add_job(connection, name, uuid.uuid4().hex, first)
+                return name
+            except IntegrityError as fault:
+                # Without a name of one's own, another counter took the number: take the next.
+                if job is not None:
+                    raise StoreError(
+                        f"There is a job {job} already.",
+                        where=self.place,
+                        next_step="Go on with it, or choose another name.",
+                    ) from fault
+
+    def append(self, job: str, expected_count: int, new: Sequence[Event]) -> int:
+        """Add events, all or none; on return they are on the disk.
+
+        Parameters
+        ----------
+        job : the job.
+        expected_count : number of events that the caller has seen.
+        new : what to add.
+
+        Returns
+        -------
+        int
+            The number of events that the caller has now seen. Adding once more what is already
+            there at this place (after a connection that broke before it answered) is no conflict.
+
+        Raises
+        ------
+        Conflict
+            Others wrote meanwhile.
+        UnknownJob
+        """
+        with self._writing() as connection:
+            self._lock(connection, job)
+            known = self._events(connection, job)
+            meanwhile = known[expected_count:]
+            if new and meanwhile[: len(new)] == list(new):
+                return expected_count + len(new)
+            if len(known) != expected_count:
+                raise Conflict(job, expected_count, meanwhile)
+            self.extend_job(connection, job, known, new)
+        return expected_count + len(new)
+
+    def load(self, job: str) -> list[Event]:
+        """All events of a job, in order.
+
+        Raises
+        ------
+        UnknownJob, Damaged, NewerFile
+        """
+        with self._reading() as connection:
+            return self._events(connection, job)
+
+    def find(
+        self,
+        *,
+        search: str = "",
+        state: str = "",
+        person: str = "",
+        before: int | None = None,
+        limit: int = 50,
+    ) -> list[Summary]:
+        """Jobs for a list, the one written to last first.
+
+        Parameters
+        ----------
+        search : words that must all occur in name, complaint, notes, people, stage or findings.
+        state, person : only these.
+        before : only jobs whose ``latest`` is smaller: the next page.
+        limit : at most so many.
+        """
+        chosen = select(*_SUMMARY).order_by(jobs.c.latest.desc()).limit(limit)
+        for word in searchable(search).split():
+            chosen = chosen.where(jobs.c.words.contains(word, autoescape=True))
+        if state:
+            chosen = chosen.where(jobs.c.state == state)
+        if person:
+            chosen = chosen.where(jobs.c.person == person)
+        if before is not None:
+            chosen = chosen.where(jobs.c.latest < before)
+        with self._reading() as connection:
+            return [_summary(row) for row in connection.execute(chosen).mappings()]
+
+    def closed_jobs(self) -> Iterator[tuple[str, list[Event]]]:
+        """Every closed job with its events, by name; reads as it goes and holds no lock."""
+        yield from ((job, read) for job, _, _, read in self.all_jobs(state="closed"))
+
+    def erase_customer(self, job: str, *, person: str, time: str) -> None:
+        """Blank the customer's words and names in a job for good, and note that it was done."""
+        with self._writing() as connection:
+            self._lock(connection, job)
+            kept = [without_customer(event) for event in self._events(connection, job)]
+            self._rewrite(connection, job, kept)
+            connection.execute(update(jobs).where(jobs.c.job == job).values(erased=1))
+            note = Noted(text=ERASED_NOTE, person=person, time=time)
+            self.extend_job(connection, job, kept, [note])
+        if self._engine.dialect.name == "sqlite":
+            # The old words also stand in the journal until it is emptied.
+            with self._guarded(), self._engine.connect() as connection:
+                driver = connection.connection.driver_connection
+                assert isinstance(driver, sqlite3.Connection)
+                driver.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def verify(self) -> list[str]:
+        """Every fault in what is stored, in words; empty if all is whole."""
+        faults = []
+        with self._reading() as connection:
+            names = list(connection.execute(select(jobs.c.job, jobs.c.uid, jobs.c.digest)))
+            lost = select(events.c.job).where(events.c.job.not_in(select(jobs.c.job))).distinct()
+            faults += [f"Job {name} has lost its entry." for name in connection.scalars(lost)]
+        for job, uid, digest in names:
+            if checksum(job, -1, uid) != digest:
+                faults.append(f"The entry of job {job} is damaged.")
+            try:
+                self.load(job)
+            except (Damaged, NewerFile) as fault:
+                faults.append(fault.what)
+        return faults
+
+    # For `exchange`: whole jobs that come from another store or go to one.
+
+    def all_jobs(self, *, state: str = "") -> Iterator[tuple[str, str, bool, list[Event]]]:
+        """(name, uid, erased, events) of every job, by name."""
+        last = ""
+        while True:
+            chosen = select(jobs.c.job, jobs.c.uid, jobs.c.erased, jobs.c.count)
+            chosen = chosen.where(jobs.c.job > last).order_by(jobs.c.job).limit(BATCH)
+            if state:
+                chosen = chosen.where(jobs.c.state == state)
+            with self._reading() as connection:
+                heads = connection.execute(chosen).all()
+                read = self._events_of(connection, {job: count for job, _, _, count in heads})
+            if not heads:
+                return
+            for job, uid, erased, _ in heads:
+                yield job, uid, bool(erased), read[job]
+            last = heads[-1][0]
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction for several jobs."""
+        with self._writing() as connection:
+            yield connection
+
+    def job_of_uid(self, connection: Connection, uid: str) -> tuple[str, bool, list[Event]] | None:
+        """(name, erased, events) of the job with this uid, locked against others."""
+        row = connection.execute(
+            select(jobs.c.job, jobs.c.erased).where(jobs.c.uid == uid).with_for_update()
+        ).one_or_none()
+        if row is None:
+            return None
+        return row.job, bool(row.erased), self._events(connection, row.job)
+
+    def name_is_taken(self, connection: Connection, job: str) -> bool:
+        """Whether a job has this name."""
+        return connection.execute(select(jobs.c.job).where(jobs.c.job == job)).first() is not None
+
+    def add_job(
+        self,
+        connection: Connection,
+        job: str,
+        uid: str,
+        first: Sequence[Event],
+        *,
+        erased: bool = False,
+    ) -> None:
+        """Enter a new job with its events."""
+        digest = checksum(job, -1, uid)
+        connection.execute(insert(jobs).values(job=job, uid=uid, digest=digest, erased=int(erased)))
+        self.extend_job(connection, job, [], first)
+
+    def extend_job(
+        self, connection: Connection, job: str, known: Sequence[Event], new: Sequence[Event]
+    ) -> None:
+        """Add events after the known ones, and renew the summary."""
+        rows = [_row(job, number, event) for number, event in enumerate(new, len(known))]
+        values = summarise(job, [*known, *new])
+        if rows:
+            connection.execute(insert(events), rows)
+            latest = select(events.c.seq).where(
+                events.c.job == job, events.c.number == rows[-1]["number"]
+            )
+            values |= {"latest": connection.execute(latest).scalar_one()}
+        connection.execute(
+            update(jobs).where(jobs.c.job == job).values(count=len(known) + len(new), **values)
+        )
+
+    def free_name(self, connection: Connection, day: str) -> str:
+        """The day's next running number; the highest so far counts, whatever the clock says."""
+        names = connection.scalars(
+            select(jobs.c.job).where(jobs.c.job.startswith(f"{day}-", autoescape=True))
+        )
+        tails = (name.removeprefix(f"{day}-") for name in names)
+        taken = [int(tail) for tail in tails if tail.isdecimal() and len(tail) < 9]
+        return f"{day}-{max(taken, default=0) + 1:02d}"
+
+    # Inside
+
+    @contextmanager
+    def _guarded(self) -> Iterator[None]:
+        try:
+            yield
+        except IntegrityError:
+            raise
+        except DBAPIError as fault:
+            raise translated(fault.orig, self.place) from fault
+        except (SQLAlchemyError, sqlite3.Error) as fault:
+            raise translated(fault, self.place) from fault
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with self._guarded(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with self._guarded(), self._engine.connect() as connection:
+            connection = connection.execution_options(writing=True)
+            with connection.begin():
+                yield connection
+
+    def _lock(self, connection: Connection, job: str) -> None:
+        """Keep others out of the job until the transaction ends (a file is locked as a whole)."""
+        locked = select(jobs.c.job).where(jobs.c.job == job).with_for_update()
+        if connection.execute(locked).first() is None:
+            raise UnknownJob(job, where=self.place)
+
+    def _events(self, connection: Connection, job: str) -> list[Event]:
+        count = connection.scalar(select(jobs.c.count).where(jobs.c.job == job))
+        if count is None:
+            raise UnknownJob(job, where=self.place)
+        return self._events_of(connection, {job: count})[job]
+
+    def _events_of(self, connection: Connection, counts: dict[str, int]) -> dict[str, list[Event]]:
+        """Events of several jobs, each compared with its checksum and counted."""
+        read: dict[str, list[Event]] = {job: [] for job in counts}
+        chosen = (
+            select(events.c.job, events.c.number, events.c.body, events.c.digest)
+            .where(events.c.job.in_(list(counts)))
+            .order_by(events.c.job, events.c.number)
+        )
+        for job, number, body, digest in connection.execute(chosen):
+            if number == len(read[job]) and number < counts[job]:
+                read[job].append(event_of(job, number, body, digest, where=self.place))
+        for job, count in counts.items():
+            if len(read[job]) != count:
+                raise Damaged(f"Event {len(read[job])} of job {job} is missing.", where=self.place)
+        return read
+
+    def _rewrite(self, connection: Connection, job: str, kept: Sequence[Event]) -> None:
+        if not kept:
+            return
+        change = (
+            update(events)
+            .where(events.c.job == job, events.c.number == bindparam("at"))
+            .values(body=bindparam("new_body"), digest=bindparam("new_digest"))
+        )
+        rows = (_row(job, number, event) for number, event in enumerate(kept))
+        connection.execute(
+            change,
+            [
+                {"at": row["number"], "new_body": row["body"], "new_digest": row["digest"]}
+                for row in rows
+            ],
+        )
+
+    def _summarise_all(self, connection: Connection) -> None:
+        for job in list(connection.scalars(select(jobs.c.job))):
+            values = summarise(job, self._events(connection, job))
+            connection.execute(update(jobs).where(jobs.c.job == job).values(**values))
+
+
+class MemoryStore(JobStore):
+    """The same store for a place that cannot be written; it is gone when the program ends."""
+
+    def __init__(self) -> None:
+        super().__init__(":memory:")
+
+
+def _row(job: str, number: int, event: Event) -> dict[str, Any]:
+    body = body_of(event)
+    return {"job": job, "number": number, "body": body, "digest": checksum(job, number, body)}
+
+
+def _summary(row: Any) -> Summary:
+    return Summary(**{**row, "erased": bool(row["erased"])})

@@ -1,0 +1,91 @@
+"""One line about a job for lists and search: a pure function of its events.
+
+The store keeps it beside the events, so that a list of many thousand jobs reads no event. It can
+be made anew at any time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.session.events import Event
+from diagnose.session.state import JobState, fold
+
+__all__ = ["Summary", "summarise"]
+
+#: longest beginning of the complaint that a list shows [characters]
+FIRST_WORDS = 60
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A job in a list.
+
+    ``state``: new | counter | booked | declined | bench | closed. ``opened`` and ``changed`` are
+    the times of the first and the latest event as they were given; a clock may be wrong, so a list
+    goes by ``latest``, the number of the store's latest event in this job. ``stage``: what was
+    found to be needed at closing, else what was last judged.
+    """
+
+    job: str
+    state: str = "new"
+    opened: str = ""
+    changed: str = ""
+    person: str = ""
+    first_words: str = ""
+    stage: str = ""
+    count: int = 0
+    latest: int = 0
+    erased: bool = False
+
+
+def summarise(job: str, events: Sequence[Event]) -> dict[str, Any]:
+    """Columns of the summary that follow from the events, and the text that is searched."""
+    state = fold(events)
+    words = _storable(" ".join(state.complaint.split()))
+    short = words if len(words) <= FIRST_WORDS else words[: FIRST_WORDS - 1].rstrip() + "…"
+    stage = _stage(state)
+    people = dict.fromkeys(event.person for event in events if event.person)
+    noted = [event.text for event in events if event.kind == "noted"]
+    found = [state.closed.words, *state.closed.found] if state.closed else []
+    shock = [str(value) for value in state.shock.values() if isinstance(value, str)]
+    return {
+        "state": _state(state),
+        "opened": events[0].time if events else "",
+        "changed": events[-1].time if events else "",
+        "person": state.person,
+        "first_words": short,
+        "stage": stage,
+        "words": searchable(" ".join([job, words, stage, *people, *noted, *found, *shock])),
+    }
+
+
+def searchable(text: str) -> str:
+    """Text as it is searched: case and runs of blanks say nothing."""
+    return _storable(" ".join(text.casefold().split()))
+
+
+def _storable(text: str) -> str:
+    """Without the one character that PostgreSQL keeps in no text."""
+    return text.replace("\0", " ")
+
+
+def _state(state: JobState) -> str:
+    if state.closed:
+        return "closed"
+    if not state.count:
+        return "new"
+    if state.approved and state.approved.declined:
+        return "declined"
+    if state.at == "bench":
+        return "bench"
+    return "booked" if state.booked else "counter"
+
+
+def _stage(state: JobState) -> str:
+    if state.closed and state.closed.stage:
+        return state.closed.stage
+    judged = (state.last_judged or {}).get("stage")
+    return str(judged.get("id", "")) if isinstance(judged, dict) else ""
