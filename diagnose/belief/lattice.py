@@ -1,0 +1,335 @@
+"""Exact sums over all fault sets, with every term non-negative.
+
+The idea
+--------
+Evidence that says 'at most state s' factorises over the causes and is folded into their odds. Any
+other observed finding is *open*: it needs the largest state that leak and causes produce.
+
+1. Causes that touch no open finding factorise.
+2. The causes of one open finding alone are summed in closed form into that finding's states.
+   Differences of products are taken as ``expm1`` of sums of one sign, never subtracted.
+3. The few causes that tie open findings together are walked one by one (`Walk`).
+
+Nothing cancels, however improbable the evidence is: the relative error stays near the number of
+operations times the rounding unit. Everything is computed for a batch of odds vectors at once:
+'cured by plan P' and 'finding g shows state t' are the same sum under other odds.
+
+Source for the problem: Heckerman 1989, *A tractable inference algorithm for diagnosing multiple
+diseases*, UAI.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from diagnose.belief.network import Evidence, Floats, Indices, Network
+from diagnose.belief.walk import Memory, Walk
+
+__all__ = ["Lattice"]
+
+#: numbers that one batch may hold at once in one table (8 bytes each)
+TABLE = 2_000_000
+
+
+class Lattice:
+    """The sum over all fault sets for one body of evidence.
+
+    Parameters
+    ----------
+    network : causes and findings.
+    evidence : finding index -> (states,) likelihood.
+    """
+
+    def __init__(self, network: Network, evidence: Evidence) -> None:
+        self.network = network
+        odds = network.odds.copy()
+        constant = 1.0
+        opened: list[int] = []
+        self._likelihoods: list[Floats] = []
+        for f, likelihood in evidence.items():
+            values = likelihood.tolist()
+            top = max(s for s, value in enumerate(values) if value > 0.0)
+            links = network.structure.links[f]
+            if values[: top + 1] != [values[0]] * (top + 1):
+                opened.append(f)
+                self._likelihoods.append(np.asarray(likelihood, dtype=float))
+                continue
+            constant *= values[0] * float(links.leak_below[top])
+            if top + 1 < len(values):
+                odds[links.parents] *= links.below[:, top]
+        self._base = odds
+        self._constant = constant
+        self._open(opened)
+
+    def _open(self, opened: list[int]) -> None:
+        """Sort the causes into passive, private to one open finding, and shared."""
+        network = self.network
+        n, count = len(network.causes), len(opened)
+        size = max((len(row) for row in self._likelihoods), default=1)
+        touches = np.zeros((n, count), dtype=bool)
+        # Padded states are never produced and weigh nothing.
+        self._leak_below = np.ones((count, size, 1))
+        self._leak_exactly = np.zeros((count, size, 1))
+        self._likelihood = np.zeros((count, size, 1))
+        below = np.ones((n, count, size))
+        exactly = np.zeros((n, count, size))
+        for position, f in enumerate(opened):
+            links, k = network.structure.links[f], len(self._likelihoods[position])
+            touches[links.parents, position] = True
+            below[links.parents, position, :k] = links.below
+            exactly[links.parents, position, :k] = links.exactly
+            self._leak_below[position, :k, 0] = links.leak_below
+            self._leak_exactly[position, :k, 0] = links.leak_exactly
+            self._likelihood[position, :k, 0] = self._likelihoods[position]
+        touches[self._base == 0.0] = False
+        self._touches, self._below, self._exactly = touches, below, exactly
+        times = touches.sum(axis=1)
+        self._active: Indices = np.flatnonzero(times)
+        self._passive: Indices = np.flatnonzero(times == 0)
+        self._private: Indices = np.flatnonzero(times == 1)
+        self._shared: Indices = np.flatnonzero(times > 1)
+        self._owner: Indices = np.nonzero(touches[self._private])[1]
+        self._owned = np.zeros((count, len(self._private)))
+        self._owned[self._owner, np.arange(len(self._private))] = 1.0
+        effects = [
+            {
+                int(p): (below[c, p, :k], exactly[c, p, :k])
+                for p in np.flatnonzero(touches[c])
+                for k in [len(self._likelihoods[p])]
+            }
+            for c in self._shared
+        ]
+        tied = touches[self._shared]
+        self._alone: Indices = np.flatnonzero(~tied.any(axis=0))
+        self._walk = Walk(tied, [len(row) for row in self._likelihoods], effects)
+
+    @property
+    def widest(self) -> int:
+        """Largest number of states that are carried at once."""
+        return self._walk.widest
+
+    def total(self, factors: Floats | None = None) -> Floats:
+        """Unnormalised weight of the evidence.
+
+        Parameters
+        ----------
+        factors : (batch, n) factors on the prior odds; None means one row of ones.
+
+        Returns
+        -------
+        (batch,) weights, comparable with one another.
+        """
+        odds = self._odds(factors)
+        parts = []
+        for piece in self._pieces(odds.shape[1]):
+            empty, some, _ = self._active_part(odds[:, piece], self._leak(), back=False)
+            grown = np.expm1(np.log1p(odds[self._passive, piece]).sum(axis=0))
+            parts.append(empty * (self.network.empty_weight + grown) + some * (1.0 + grown))
+        return self._constant * np.concatenate(parts)
+
+    def marginals(self, factors: Floats | None = None) -> tuple[Floats, Floats]:
+        """Weight of the evidence, and its part in which each cause is present.
+
+        Returns
+        -------
+        (batch,) weights and (batch, n) weights with the cause present.
+        """
+        odds = self._odds(factors)
+        total = np.empty(odds.shape[1])
+        joint = np.empty_like(odds)
+        for piece in self._pieces(odds.shape[1]):
+            empty, some, active = self._active_part(odds[:, piece], self._leak(), back=True)
+            outside = odds[self._passive, piece]
+            grown = np.expm1(np.log1p(outside).sum(axis=0))
+            total[piece] = empty * (self.network.empty_weight + grown) + some * (1.0 + grown)
+            joint[self._active, piece] = active * (1.0 + grown)
+            joint[self._passive, piece] = outside / (1.0 + outside) * ((empty + some) * (1.0 + grown))
+        return self._constant * total, self._constant * joint.T
+
+    def given_each(self, findings: Sequence[int]) -> tuple[Floats, Floats]:
+        """What each state of each of these findings would say.
+
+        Parameters
+        ----------
+        findings : indices of findings without evidence.
+
+        Returns
+        -------
+        (findings, states) weights of the evidence together with that state, in the scale of
+        `total`, and (findings, states, n) weights with each cause present as well. Findings with
+        fewer states than the widest have zeros behind.
+
+        Notes
+        -----
+        A finding changes the odds of its parents only (`Telescope`). The passive ones among them
+        factorise; the active part is walked again only for rows that touch an active cause.
+        """
+        network, base = self.network, self._base
+        rows = network.structure.telescope.of(findings)
+        n, count = len(network.causes), len(rows.state)
+        size = int(rows.state.max(initial=0)) + 1
+        slot = rows.finding * size + rows.state
+        slots = len(findings) * size
+        sure = rows.forced >= 0
+        scale = self._constant * rows.coefficient * np.where(sure, base[rows.forced], 1.0)
+        odds = base[rows.entry_cause] * rows.entry_factor
+        passive = np.zeros(n, dtype=bool)
+        passive[self._passive] = True
+
+        # Passive causes: the sum of logs changes at the parents only.
+        outer = passive[rows.entry_cause]
+        outer_row, outer_odds = rows.entry_row[outer], odds[outer]
+        outer_cause = rows.entry_cause[outer]
+        logs = np.log1p(base[self._passive])
+        before = np.log1p(base[outer_cause])
+        removed = np.bincount(outer_row, before - np.log1p(outer_odds), count)
+        log = logs.sum() - removed
+        # Where little is left, a difference would be inexact: sum anew.
+        for row in np.flatnonzero(removed > 0.5 * logs.sum()):
+            changed = base.copy()
+            here = outer_row == row
+            changed[outer_cause[here]] = outer_odds[here]
+            log[row] = np.log1p(changed[self._passive]).sum()
+        grown = np.expm1(log)
+
+        # Active causes: as they are, unless the row scales or forces one.
+        moved = ~outer & (rows.entry_factor != 1.0)
+        touched = np.zeros(count, dtype=bool)
+        touched[rows.entry_row[moved]] = True
+        walked = np.flatnonzero(touched)
+        still = ~touched
+        place = np.cumsum(touched) - 1
+        empty0, some0, active0 = self._active_part(base[:, None], self._leak(), back=True)
+        empty, some = np.full(count, empty0[0]), np.full(count, some0[0])
+        by_slot = np.zeros((slots, n))
+        kept = np.bincount(slot[still], (scale * (1.0 + grown))[still], slots)
+        by_slot[:, self._active] = kept[:, None] * active0[:, 0]
+        entry_row, entry_cause = rows.entry_row[moved], rows.entry_cause[moved]
+        for piece in self._pieces(len(walked)):
+            chosen = walked[piece]
+            inside = np.isin(place[entry_row], np.arange(len(walked))[piece])
+            table = np.repeat(base[:, None], len(chosen), axis=1)
+            table[entry_cause[inside], place[entry_row[inside]] - (piece.start or 0)] = odds[
+                moved
+            ][inside]
+            leak = self._raised_leak(rows.forced[chosen])
+            empty[chosen], some[chosen], joint = self._active_part(table, leak, back=True)
+            joint *= (scale * (1.0 + grown))[chosen]
+            starts = np.flatnonzero(np.diff(slot[chosen], prepend=-1))
+            summed = np.add.reduceat(joint, starts, axis=1).T
+            by_slot[np.ix_(slot[chosen][starts], self._active)] += summed
+
+        plain = scale * (empty + some) * (1.0 + grown)
+        weight = network.empty_weight
+        whole = np.where(
+            sure, plain, scale * (empty * (weight + grown) + some * (1.0 + grown))
+        )
+        share = base[self._passive] / (1.0 + base[self._passive])
+        by_slot[:, self._passive] = np.bincount(slot, plain, slots)[:, None] * share
+        cells = slot[outer_row] * n + outer_cause
+        flat = by_slot.reshape(-1)
+        flat[cells] = 0.0
+        np.add.at(flat, cells, outer_odds / (1.0 + outer_odds) * plain[outer_row])
+        np.add.at(flat, (slot * n + rows.forced)[sure], plain[sure])
+        weights = np.bincount(slot, whole, slots).reshape(len(findings), size)
+        return weights, by_slot.reshape(len(findings), size, n)
+
+    def _raised_leak(self, forced: Indices) -> tuple[Floats, Floats]:
+        """The leak of the open findings with one cause present for sure, by row; -1 is none."""
+        below = np.repeat(self._leak_below, len(forced), axis=2)
+        exactly = np.repeat(self._leak_exactly, len(forced), axis=2)
+        sure = np.flatnonzero(forced >= 0)
+        alone = self._below[forced[sure]].transpose(1, 2, 0)
+        exact = self._exactly[forced[sure]].transpose(1, 2, 0)
+        raised = self._leak_exactly * alone
+        raised[:, 1:] += self._leak_below[:, :-1] * exact[:, 1:]
+        exactly[:, :, sure] = raised
+        below[:, :, sure] = self._leak_below * alone
+        return below, exactly
+
+    def _odds(self, factors: Floats | None) -> Floats:
+        """(n, batch) odds with the folded evidence."""
+        base = self._base[:, None]
+        return base if factors is None else base * np.asarray(factors, dtype=float).T
+
+    def _leak(self) -> tuple[Floats, Floats]:
+        return self._leak_below, self._leak_exactly
+
+    def _pieces(self, batch: int) -> list[slice]:
+        """Cuts of a batch that keep each table small."""
+        most = max(1, TABLE // max(2 * self.widest, len(self.network.causes)))
+        return [slice(start, start + most) for start in range(0, batch, most)]
+
+    def _active_part(
+        self, odds: Floats, leak: tuple[Floats, Floats], back: bool
+    ) -> tuple[Floats, Floats, Floats]:
+        """Sum over the sets of active causes.
+
+        Parameters
+        ----------
+        odds : (n, batch). leak : below and exactly, (open findings, states, batch or 1).
+
+        Returns
+        -------
+        (batch,) weights without and with an active cause, and (active, batch) weights with each
+        active cause, passive causes left out; the last is empty unless ``back``.
+        """
+        batch = odds.shape[1]
+        leak_below, leak_exactly = leak
+        own = odds[self._private]
+        below = self._below[self._private, self._owner][:, :, None]
+        exactly = self._exactly[self._private, self._owner][:, :, None]
+        # log of (1 + odds * below), its sums, and the sums' steps from state to state, all >= 0
+        grow = np.log1p(own[:, None] * below)
+        step = np.log1p(own[:, None] * exactly[:, 1:] * np.exp(-grow[:, :-1]))
+        grown, stepped = self._gather(grow), self._gather(step)
+        product = np.exp(grown)
+        risen = leak_below[:, :-1] * product[:, :-1] * np.expm1(stepped)
+        some = leak_exactly * np.expm1(grown)
+        some[:, 1:] += risen
+        none = np.broadcast_to(leak_exactly, some.shape)
+        whole = none + some
+
+        memory = Memory() if back else None
+        shared = odds[self._shared]
+        empty, filled = self._walk.forward(shared, none, some, self._likelihoods, memory)
+        for p in self._alone:
+            bare = (self._likelihood[p] * none[p]).sum(axis=0)
+            rest = (self._likelihood[p] * some[p]).sum(axis=0)
+            filled = filled * (bare + rest) + empty * rest
+            empty = empty * bare
+        if memory is None:
+            return empty, filled, np.empty((0, batch))
+
+        met = (self._likelihood[self._alone] * whole[self._alone]).sum(axis=1)
+        message = np.zeros_like(some)
+        final = met.prod(axis=0)
+        with_shared = self._walk.backward(
+            shared, whole, self._likelihoods, memory, final, message
+        )
+        # A finding that can show nothing of its evidence makes the whole weight 0.
+        rest = np.divide(empty + filled, met, out=np.zeros_like(met), where=met > 0.0)
+        message[self._alone] = self._likelihood[self._alone] * rest[:, None]
+
+        # Each private cause present, the others of its finding as they come.
+        others = np.exp(grown[self._owner] - grow)
+        others_below = leak_below[self._owner] * others
+        others_exactly = leak_exactly[self._owner] * others
+        left = np.maximum(stepped[self._owner] - step, 0.0)
+        others_exactly[:, 1:] += others_below[:, :-1] * np.expm1(left)
+        shows = exactly * others_below
+        shows[:, 1:] += below[:, :-1] * others_exactly[:, 1:]
+        with_private = own * (shows * message[self._owner]).sum(axis=1)
+
+        joint = np.empty((len(odds), batch))
+        joint[self._private] = with_private
+        joint[self._shared] = with_shared
+        return empty, filled, joint[self._active]
+
+    def _gather(self, values: Floats) -> Floats:
+        """Sums over the private causes of each open finding."""
+        causes, size, batch = values.shape
+        summed = self._owned @ values.reshape(causes, size * batch)
+        return summed.reshape(len(self._owned), size, batch)
