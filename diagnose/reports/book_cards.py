@@ -1,0 +1,275 @@
+"""Pages of single cards: a cause, a symptom, a check, a stage sheet."""
+
+from __future__ import annotations
+
+from diagnose.knowledge.models import Answer, Cause, Chance, Check, Example, Stage, Step, Symptom
+from diagnose.reports.figures import in_words, of_card, said
+from diagnose.reports.html import Html, bullets, join, link, numbered, table, tag
+from diagnose.reports.page import caution_boxes, ride_box, write_in
+from diagnose.reports.shelf import Shelf, plain
+
+__all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]
+
+#: weaker links are in the numbers only
+_WORTH_SAYING = 0.2
+_DOES = {
+    "vented": "air is let out",
+    "pumped": "air is pumped in",
+    "cycled": "it is cycled",
+    "opened": "it is opened",
+    "refilled": "it is filled again",
+    "off_bike": "it comes off the bike",
+}
+
+
+def cause_page(shelf: Shelf, cause: Cause) -> str:
+    """A cause: what it is, how it shows, what settles it, what cures it, every number."""
+    remedy = cause.remedy
+    opens = {"nothing": "Nothing is opened.", "air": "The air side is opened."}
+    cures = table(
+        ["stage", "cures it"],
+        [
+            [shelf.link(stage), _chance(shelf, chance)]
+            for stage, chance in cause.cures.items()
+        ],
+    )
+    return shelf.page(
+        cause.name,
+        tag("p", f"cause: {shelf.knowledge.pack.systems.get(cause.system, cause.system)}",
+            class_="kind"),
+        shelf.retired(cause.id),
+        tag("p", cause.plain, class_="lead"),
+        ride_box(cause.ride),
+        tag("p", cause.about),
+        _heard(shelf, cause),
+        _found(shelf, cause),
+        tag("h2", "What it is taken for"),
+        _taken_for(shelf, cause),
+        tag("h2", "What to do"),
+        caution_boxes(shelf.cautions(cause.hazards)),
+        tag("p", tag("b", f"{remedy.minutes:g} minutes"), f", parts {remedy.parts:g} "
+            f"{shelf.knowledge.pack.economics.currency}, without opening and closing. "
+            + opens.get(remedy.opens, "The damper's charge is released.")),
+        tag("p", remedy.say) if remedy.say else Html(),
+        bullets(remedy.kit),
+        cures,
+        tag("h2", "Must come first"),
+        bullets(_example(shelf, example) for example in cause.typical),
+        tag("h2", "Near misses, where something else must win"),
+        bullets(_example(shelf, example) for example in cause.near_miss),
+        *_numbers(shelf, cause.id),
+        way=[("causes.html", "Causes")],
+    )
+
+
+def symptom_page(shelf: Shelf, symptom: Symptom) -> str:
+    """A symptom: the question, how riders say each answer, and what it points to."""
+    said_so = [
+        join([
+            tag("h3", _answer_text(symptom.answers, state)),
+            tag("ul", join(tag("li", f"“{text}”") for text in texts), class_="columns"),
+        ])
+        for state, texts in symptom.phrases.items()
+    ]
+    first = shelf.knowledge.pack.first_words.get(symptom.id)
+    warned = [shelf.knowledge.cautions[first]] if first else []
+    asked = "Riders can be asked." if symptom.ask else "Only ever heard: riders cannot know it."
+    return shelf.page(
+        symptom.name,
+        tag("p", "symptom: what a rider says", class_="kind"),
+        shelf.retired(symptom.id),
+        tag("p", tag("b", "Said before any question:")) if warned else Html(),
+        caution_boxes(warned),
+        tag("p", symptom.question, class_="lead"),
+        bullets(answer.text for answer in symptom.answers),
+        tag("p", asked, f" {symptom.why}"),
+        _points_to(shelf, symptom.observes),
+        tag("h2", "How riders say it"),
+        *said_so,
+        *_numbers(shelf, symptom.id),
+        way=[("symptoms.html", "Symptoms")],
+    )
+
+
+def check_page(shelf: Shelf, check: Check) -> str:
+    """A check: cautions, steps, tools, minutes, what each answer means and what it settles."""
+    shared = (
+        f", and {check.act_minutes:g} to get ready ({plain(check.act)}), shared with the other "
+        "checks that need it"
+        if check.act
+        else ""
+    )
+    clears = [sign for sign in shelf.knowledge.pack.signs if check.id in sign.cleared_by]
+    settles = [
+        join([shelf.link(cause), " or ", shelf.link(other.cause), f": {other.how}"], "")
+        for cause, other in shelf.settled_by[check.id]
+    ]
+    does = ", ".join(_DOES[deed] for deed in check.does)
+    return shelf.page(
+        check.name,
+        tag("p", f"check at the {check.at}", class_="kind"),
+        shelf.retired(check.id),
+        tag("p", check.question, class_="lead"),
+        tag("p", f"{check.minutes:g} minutes{shared}. Tools: {', '.join(check.tools) or 'none'}."),
+        tag("p", f"It changes the shock: {does}.") if does else Html(),
+        tag("p", "It loads the shock.") if check.loaded else Html(),
+        caution_boxes(shelf.cautions(check.hazards)),
+        tag("h2", "Steps") if check.steps else Html(),
+        numbered(check.steps),
+        tag("h2", "What each answer means"),
+        table(["answer", "meaning"], [[tag("b", a.text), a.means] for a in check.answers]),
+        tag("p", check.why) if check.why else Html(),
+        tag("p", tag("b", "Its healthy answer at the bench clears the sign: "),
+            "; ".join(plain(sign.id) for sign in clears), ".") if clears else Html(),
+        tag("h2", "What it settles") if settles else Html(),
+        bullets(settles),
+        _points_to(shelf, check.observes),
+        *_numbers(shelf, check.id),
+        way=[("checks.html", "Checks")],
+    )
+
+
+def stage_page(shelf: Shelf, stage: Stage) -> str:
+    """A stage sheet to work by: cautions in full before their step, lines to write on."""
+    cured = sorted(
+        (
+            (-shelf.knowledge.chance(cause.cures[stage.id]), cause.id)
+            for cause in shelf.knowledge.causes.values()
+            if stage.id in cause.cures
+        ),
+    )
+    time = f"{stage.minutes:g} minutes"
+    if stage.opening_minutes:
+        time += f", and {stage.opening_minutes:g} to open, close and fill again"
+    return shelf.page(
+        stage.name,
+        tag("p", "stage sheet", class_="kind"),
+        tag("p", stage.plain, class_="lead"),
+        tag("p", f"{time}; parts {stage.parts:g} {shelf.knowledge.pack.economics.currency}. "
+            "The remedies of the causes come on top."),
+        tag("p", "It contains: ", join(map(shelf.link, stage.includes), ", "), ".")
+        if stage.includes else Html(),
+        tag("p", "The shop needs: ", ", ".join(map(plain, stage.shop_needs)), ".")
+        if stage.shop_needs else Html(),
+        tag("p", shelf.knowledge.pack.start_line),
+        tag("h2", "Kit") if stage.kit else Html(),
+        bullets(f"☐ {item}" for item in stage.kit),
+        tag("h2", "Steps"),
+        *(
+            _step(shelf, step, index, len(stage.steps))
+            for index, step in enumerate(stage.steps, 1)
+        ),
+        tag("h2", "Proof") if stage.proof else Html(),
+        bullets(f"☐ {item}" for item in stage.proof),
+        tag("h2", "Causes it cures") if cured else Html(),
+        bullets(
+            join([shelf.link(ident), f", {in_words(-chance)}"], "") for chance, ident in cured
+        ),
+        *_numbers(shelf, stage.id),
+        way=[("stages.html", "Stage sheets")],
+    )
+
+
+def _step(shelf: Shelf, step: Step, index: int, count: int) -> Html:
+    asked = [f"{plain(field)}, from this shock's own sheet" for field in step.asks_sheet]
+    return tag(
+        "div",
+        tag("h3", f"Step {index} of {count}"),
+        caution_boxes(shelf.cautions(step.hazards)),
+        tag("p", step.do),
+        join(write_in(label) for label in [*asked, *step.records]),
+        class_="step",
+    )
+
+
+def _heard(shelf: Shelf, cause: Cause) -> Html:
+    rows = []
+    for finding, state, chance in _shown_links(shelf, cause):
+        for symptom in shelf.symptoms_of[finding]:
+            texts = symptom.phrases.get(state) or [_answer_text(symptom.answers, state)]
+            rows.append([shelf.link(symptom.id), f"“{texts[0]}”", in_words(chance)])
+    return join([tag("h2", "What the rider says"), table(["about", "such as", "how often"], rows)])
+
+
+def _found(shelf: Shelf, cause: Cause) -> Html:
+    rows = [
+        [shelf.link(check.id), _answer_text(check.answers, state), in_words(chance)]
+        for finding, state, chance in _shown_links(shelf, cause)
+        for check in shelf.checks_of[finding]
+    ]
+    return join([tag("h2", "What finds it"), table(["check", "shows", "how often"], rows)])
+
+
+def _shown_links(shelf: Shelf, cause: Cause) -> list[tuple[str, str, float]]:
+    """Finding, the gravest state it brings about as often as not, chance; the strongest first."""
+    shown = []
+    for finding, link_ in cause.links.items():
+        if isinstance(link_, dict):
+            graded = {state: shelf.knowledge.chance(value) for state, value in link_.items()}
+            firm = [state for state, chance in graded.items() if chance >= 0.5]
+            state = firm[-1] if firm else next(iter(graded))
+            shown.append((finding, state, graded[state]))
+        else:
+            chance = shelf.knowledge.chance(link_)
+            shown.append((finding, shelf.knowledge.findings[finding].states[1], chance))
+    worth = [row for row in shown if row[2] >= _WORTH_SAYING]
+    return sorted(worth, key=lambda row: (-row[2], row[0]))
+
+
+def _taken_for(shelf: Shelf, cause: Cause) -> Html:
+    return table(
+        ["taken for", "what settles it", "how"],
+        [
+            [shelf.link(other.cause), shelf.link(other.settled_by), other.how]
+            for other in cause.mistaken_for
+        ],
+    )
+
+
+def _points_to(shelf: Shelf, finding: str) -> Html:
+    causes = shelf.causes_of[finding]
+    about = tag("p", "It tells of ", shelf.link(finding), ": ",
+                ", ".join(map(plain, shelf.knowledge.findings[finding].states)), ".")
+    rows = [[shelf.link(ident), in_words(strength)] for strength, ident in causes]
+    return join([
+        tag("h2", "What it points to"),
+        about,
+        table(["cause", "shows it"], rows),
+    ])
+
+
+def _example(shelf: Shelf, example: Example) -> Html:
+    parts: list[str] = [f"“{example.complaint}”"] if example.complaint else []
+    if example.shock:
+        shock = ", ".join(f"{plain(key)} {value}" for key, value in example.shock.items())
+        parts.append(f"shock: {shock}")
+    if example.answers:
+        parts.append(shelf.given(example.answers))
+    if example.because:
+        parts.append(f"because {example.because}")
+    if example.rank > 1:
+        parts.append(f"among the first {example.rank}")
+    return join(parts, "; ")
+
+
+def _answer_text(answers: list[Answer], state: str) -> str:
+    return next((answer.text for answer in answers if answer.state == state), plain(state))
+
+
+def _chance(shelf: Shelf, chance: Chance) -> str:
+    number = shelf.knowledge.chance(chance)
+    return f"{in_words(number)} ({number:g})"
+
+
+def _numbers(shelf: Shelf, ident: str) -> list[Html]:
+    rows = []
+    for figure in of_card(shelf.knowledge, ident):
+        source = shelf.knowledge.sources[figure.source]
+        where = ", ".join(
+            shelf.name(part) if part in shelf.knowledge.findings else plain(part)
+            for part in figure.field
+        )
+        note = f" {figure.note}" if figure.note else ""
+        origin = link(shelf.address(source.id), f"{plain(source.kind)}, {plain(source.id)}")
+        rows.append([where, said(figure), join([origin, note], "")])
+    return [tag("h2", "Numbers"), table(["what", "number", "source"], rows)]

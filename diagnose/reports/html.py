@@ -1,0 +1,112 @@
+"""HTML as a type: plain text is escaped wherever it meets a tag, so nothing can be forgotten.
+
+Rules
+-----
+- Only `Html` passes unescaped, and only `tag` and `join` make it out of parts.
+- Characters that could steer a terminal, a printer or the direction of reading are shown as a
+  replacement sign; customers paste what they like.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from html import escape
+
+__all__ = [
+    "Html",
+    "bullets",
+    "clean",
+    "html",
+    "join",
+    "link",
+    "numbered",
+    "table",
+    "tag",
+]
+
+_VOID = {"br", "hr", "input", "link", "meta"}
+#: control, format (direction marks among them), surrogate, private use
+_UNSAFE = {"Cc", "Cf", "Cs", "Co"}
+#: line end and tab; the joiners that some scripts and signs are written with; the soft hyphen
+_HARMLESS = "\n\t\u200c\u200d\u00ad"
+
+
+class Html(str):
+    """Text that is HTML already."""
+
+
+def clean(text: str) -> str:
+    """Text without characters that act instead of showing; line ends and tabs stay.
+
+    >>> clean("a\\x1b[2Jb")
+    'a\\ufffd[2Jb'
+    """
+    return "".join(
+        "\ufffd" if sign not in _HARMLESS and unicodedata.category(sign) in _UNSAFE else sign
+        for sign in text
+    )
+
+
+def html(part: str) -> Html:
+    """The part as HTML: escaped, unless it is HTML.
+
+    >>> html("1 < 2")
+    '1 &lt; 2'
+    """
+    return part if isinstance(part, Html) else Html(escape(clean(part)))
+
+
+def join(parts: Iterable[str], between: str = "\n") -> Html:
+    """Parts one after the other, each escaped unless it is HTML."""
+    return Html(html(between).join(html(part) for part in parts))
+
+
+def tag(name: str, /, *parts: str, **attributes: str) -> Html:
+    """An element; ``class_`` stands for class, ``data_x`` for data-x.
+
+    >>> tag("p", "a & b", class_="note")
+    '<p class="note">a &amp; b</p>'
+    >>> tag("br")
+    '<br>'
+    """
+    said = "".join(
+        f' {key.rstrip("_").replace("_", "-")}="{escape(clean(value))}"'
+        for key, value in attributes.items()
+    )
+    if name in _VOID:
+        return Html(f"<{name}{said}>")
+    return Html(f"<{name}{said}>{join(parts, '')}</{name}>")
+
+
+def link(target: str, text: str) -> Html:
+    """A link to a page or a place on it."""
+    return tag("a", text, href=target)
+
+
+def bullets(items: Iterable[str]) -> Html:
+    """A list without order; nothing at all if it is empty."""
+    rows = [tag("li", item) for item in items]
+    return tag("ul", join(rows)) if rows else Html()
+
+
+def numbered(items: Iterable[str]) -> Html:
+    """A list whose order counts; nothing at all if it is empty."""
+    rows = [tag("li", item) for item in items]
+    return tag("ol", join(rows)) if rows else Html()
+
+
+def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> Html:
+    """A table; nothing at all without rows. Each cell repeats its head for narrow paper."""
+    names = list(head)
+    body = [
+        tag(
+            "tr",
+            *(tag("td", cell, data_head=name) for name, cell in zip(names, row, strict=True)),
+        )
+        for row in rows
+    ]
+    if not body:
+        return Html()
+    top = tag("thead", tag("tr", *(tag("th", name, scope="col") for name in names)))
+    return tag("table", top, tag("tbody", join(body)))

@@ -1,0 +1,135 @@
+"""A Judgement as plain text at any width: what the counter reads out and the job sheet begins with.
+
+Rules
+-----
+- Words before numbers; a caution stands whole, with its signal word, before what it guards.
+- Nothing is cut: long words go over the edge rather than lose a letter.
+"""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+
+from diagnose.session.judgement import CautionLine, Judgement, NextStep, StageLine
+
+__all__ = ["RIDE_WORDS", "chance_word", "judgement_text", "wrapped"]
+
+RIDE_WORDS = {
+    "ride": "RIDE",
+    "ride_gently": "RIDE GENTLY",
+    "stop_riding": "STOP RIDING",
+}
+
+#: words for chances, highest first (a scale of our own, lower edges)
+_WORDS = (
+    (0.9, "almost certain"),
+    (0.65, "likely"),
+    (0.35, "about even"),
+    (0.15, "possible"),
+    (0.05, "not likely"),
+    (0.0, "hardly"),
+)
+
+
+def chance_word(chance: float) -> str:
+    """The word for a chance.
+
+    >>> chance_word(0.7), chance_word(0.04)
+    ('likely', 'hardly')
+    """
+    return next(word for edge, word in _WORDS if chance >= edge)
+
+
+def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
+    """Lines of a text with a hanging indent."""
+    return textwrap.wrap(
+        " ".join(text.split()),
+        max(width, 20),
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if rest is None else rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [first.rstrip()]
+
+
+def caution_block(caution: CautionLine, width: int) -> list[str]:
+    """One caution, whole; the alert sign only where a person can be hurt (ANSI Z535.6)."""
+    sign = "" if caution.signal_word == "NOTICE" else "/!\\ "
+    return wrapped(caution.text, width, f"{sign}{caution.signal_word}: ", "    ")
+
+
+def stage_block(stage: StageLine, width: int, title: str) -> list[str]:
+    """One outcome of the plan."""
+    lines = wrapped(f"{title}{stage.name}", width)
+    money = f"about {stage.minutes:.0f} min, parts about {stage.parts:.0f} {stage.currency}"
+    lines += wrapped(money, width, "  ")
+    lines += wrapped(stage.reason, width, "  ")
+    if stage.kit:
+        lines += wrapped(f"kit: {', '.join(stage.kit)}", width, "  ")
+    return lines
+
+
+def step_block(step: NextStep, width: int) -> list[str]:
+    """The next step, its cautions first."""
+    lines: list[str] = []
+    for caution in step.cautions:
+        lines += caution_block(caution, width)
+    kind = {
+        "ask": "Ask",
+        "check": "Check",
+        "book_inspection": "Book an inspection",
+        "done": "Done",
+    }[step.kind]
+    lines += wrapped(f"{kind}: {step.question or step.why}", width)
+    for answer in step.answers:
+        lines += wrapped(answer.text, width, f"  {answer.key}  ")
+    for reading in step.readings:
+        extra = " (optional)" if reading.optional else ""
+        lines += wrapped(f"{reading.text} [{reading.unit}]{extra}", width, "  - ")
+    if step.question and step.why:
+        lines += wrapped(step.why, width, "  why: ")
+    return lines
+
+
+def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6) -> str:
+    """The whole judgement."""
+    width = width or min(shutil.get_terminal_size((80, 24)).columns, 100)
+    out: list[str] = []
+    ride = f"[ {RIDE_WORDS[judgement.ride]} ]"
+    out += [ride, *wrapped(judgement.ride_reason, width, "  "), ""]
+    for caution in judgement.cautions:
+        out += caution_block(caution, width)
+    out += [""] if judgement.cautions else []
+    if judgement.symptoms:
+        out.append("Understood and seen")
+        for row in judgement.symptoms:
+            words = f" ('{row.words}')" if row.words else ""
+            denied = "denied: " if row.denied else ""
+            out += wrapped(f"{denied}{row.id}: {row.text}{words}", width, "  - ")
+        out.append("")
+    out.append("What it may be")
+    for cause in judgement.causes[:most]:
+        word = chance_word(cause.probability)
+        out += wrapped(f"{cause.name} - {word} ({cause.probability:.0%})", width, "  - ")
+    out.append("")
+    out += stage_block(judgement.stage, width, "Plan: ")
+    once = "Once cleared: " if judgement.stage.id == "do_not_open" else "And: "
+    for stage in judgement.also_stages:
+        out += stage_block(stage, width, once)
+    span = judgement.range
+    low, high = span.lowest.replace("_", " "), span.highest.replace("_", " ")
+    spread = low if low == high else f"{low} to {high}"
+    out += wrapped(
+        f"Plausible: {spread}. Call before it passes {span.call_before:.0f} {span.currency}.", width
+    )
+    out.append("")
+    if judgement.surprise.suspects:
+        names = " or ".join(judgement.surprise.suspects)
+        out += wrapped(f"The answers do not fit one another; look again at {names}.", width)
+    for text in judgement.would_change:
+        out += wrapped(f"Would change the call: {text}", width, "  ")
+    out += ["", *step_block(judgement.next_step, width)]
+    for warning in judgement.warnings:
+        out += wrapped(f"Note: {warning}", width)
+    return "\n".join(out).rstrip() + "\n"

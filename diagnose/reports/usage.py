@@ -1,0 +1,138 @@
+"""Where a card is used: every other card that names it, by the way it does."""
+
+from __future__ import annotations
+
+from diagnose.errors import InputError
+from diagnose.knowledge.loader import Knowledge
+from diagnose.reports.figures import figures
+
+__all__ = ["KINDS", "kinds_of", "used_by"]
+
+#: kind of card -> the field of `Knowledge` that holds its cards, in reading order
+KINDS = {
+    "cause": "causes",
+    "finding": "findings",
+    "symptom": "symptoms",
+    "check": "checks",
+    "stage": "stages",
+    "hazard": "hazards",
+    "caution": "cautions",
+    "source": "sources",
+}
+
+
+def kinds_of(knowledge: Knowledge, ident: str) -> list[str]:
+    """Kinds of the cards with this id; a hazard and its caution may share one.
+
+    Raises
+    ------
+    InputError : no card has this id; the nearest ids are named.
+    """
+    found = [kind for kind, field in KINDS.items() if ident in getattr(knowledge, field)]
+    if ident == knowledge.pack.id:
+        found.append("pack")
+    if not found:
+        from difflib import get_close_matches
+
+        known = [name for field in KINDS.values() for name in getattr(knowledge, field)]
+        near = get_close_matches(ident, known, n=3, cutoff=0.4)
+        hint = f"Nearest: {', '.join(near)}." if near else "List all: diagnose knowledge show"
+        raise InputError(f"No card has the id '{ident}'.", next_step=hint)
+    return found
+
+
+def used_by(knowledge: Knowledge, kind: str, ident: str) -> dict[str, list[str]]:
+    """What names this card.
+
+    Returns
+    -------
+    Way of use -> ids of the cards that use it so, in id order; ways without a card are left out.
+    """
+    ways = {
+        "cause": _cause,
+        "finding": _finding,
+        "symptom": _symptom,
+        "check": _check,
+        "stage": _stage,
+        "hazard": _hazard,
+        "caution": _caution,
+        "source": _source,
+    }
+    found = ways[kind](knowledge, ident) if kind in ways else {}
+    return {way: users for way, users in found.items() if users}
+
+
+def _cause(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    alike = [
+        cause.id
+        for cause in knowledge.causes.values()
+        if any(other.cause == ident for other in cause.mistaken_for)
+    ]
+    orders = [o.finding for o in knowledge.orders if ident in (o.more, o.less)]
+    return {"taken for it": alike, "in an order about": sorted(set(orders))}
+
+
+def _finding(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    return {
+        "heard as": [s.id for s in knowledge.symptoms.values() if s.observes == ident],
+        "checked by": [c.id for c in knowledge.checks.values() if c.observes == ident],
+        "brought about by": [c.id for c in knowledge.causes.values() if ident in c.links],
+        "sign of trapped gas": [s.id for s in knowledge.pack.signs if s.finding == ident],
+        "in an order between": sorted(
+            {name for o in knowledge.orders if o.finding == ident for name in (o.more, o.less)}
+        ),
+    }
+
+
+def _symptom(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    said_first = knowledge.pack.first_words.get(ident)
+    offered = [line.text for line in knowledge.pack.main_complaints if line.symptom == ident]
+    return {"first words to the rider": [said_first] if said_first else [], "offered as": offered}
+
+
+def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    settles = [
+        cause.id
+        for cause in knowledge.causes.values()
+        if any(other.settled_by == ident for other in cause.mistaken_for)
+    ]
+    return {
+        "settles a look-alike of": settles,
+        "clears the sign": [s.id for s in knowledge.pack.signs if ident in s.cleared_by],
+        "part of the first look": [knowledge.pack.id] if ident in knowledge.pack.look else [],
+    }
+
+
+def _stage(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    return {
+        "cures": [c.id for c in knowledge.causes.values() if ident in c.cures],
+        "contained in": [s.id for s in knowledge.stages.values() if ident in s.includes],
+    }
+
+
+def _hazard(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    return {
+        "met in the step of": [
+            stage.id
+            for stage in knowledge.stages.values()
+            if any(ident in step.hazards for step in stage.steps)
+        ],
+        "met in the check": [c.id for c in knowledge.checks.values() if ident in c.hazards],
+        "comes with the cause": [c.id for c in knowledge.causes.values() if ident in c.hazards],
+    }
+
+
+def _caution(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    first = [key for key, value in knowledge.pack.first_words.items() if value == ident]
+    return {
+        "stands before the hazard": [
+            h.id for h in knowledge.hazards.values() if ident in h.cautions
+        ],
+        "said first on hearing": first,
+    }
+
+
+def _source(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    cautions = [c.id for c in knowledge.cautions.values() if c.source == ident]
+    numbers = sorted({figure.card for figure in figures(knowledge) if figure.source == ident})
+    return {"source of numbers of": numbers, "source of the caution": cautions}
