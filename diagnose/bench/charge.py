@@ -140,8 +140,10 @@ def orifice_drop(
     >>> round(orifice_drop(1.0, 373.85e-6, 6e-6, 0.7, 870.0) / 1e5, 2)
     34.47
     """
+    require_positive(piston_area, "area of the piston around the shaft")
     require_positive(orifice_area, "orifice area")
     require_positive(coefficient, "discharge coefficient")
+    require_positive(density, "density")
     return density / 2.0 * (piston_area * speed / (coefficient * orifice_area)) ** 2
 
 

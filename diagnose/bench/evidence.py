@@ -34,6 +34,8 @@ __all__ = [
     "rectangular",
 ]
 
+_NOTHING = 1e-6  # SI: a micrometre, a millionth of a pascal; below it a quotient means nothing
+
 Uncertain = Any
 """A number of the library `uncertainties`, which ships no types."""
 
@@ -245,8 +247,21 @@ class Inputs:
         return self.number(spec.typical * scale, rectangular(spec.width * scale))
 
     def reading_or_sheet(self, reading: str, name: str) -> Uncertain:
-        """The reading where it was taken, else the sheet's value or its typical range [SI]."""
-        return self.reading(reading) if self.has(reading) else self.from_sheet(name)
+        """The reading where it was taken, else the sheet's value or its typical range [SI].
+
+        Raises
+        ------
+        InputError : the reading is not above zero; such values are what others are divided by.
+        """
+        if not self.has(reading):
+            return self.from_sheet(name)
+        if not self.readings[reading].value > _NOTHING:
+            raise InputError(
+                f"The {SHEET_FIELDS[name].text} must be above zero.",
+                where=reading,
+                next_step="Read it again, or leave it out.",
+            )
+        return self.reading(reading)
 
     def result(
         self,

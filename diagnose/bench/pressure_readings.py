@@ -23,6 +23,7 @@ _PSI = from_unit(1.0, "psi")
 _SCCM = from_unit(1.0, "std cc/min")
 _SURE = 2.0  # expanded uncertainty, about 95 %
 _UNNOTED_DRIFT = 3.0  # K, half-width where no temperature was noted; common practice (no source)
+_SHORTEST = 1.0  # s; two readings of one moment are one reading
 _REFILL_MARGIN = 5.0 * _PSI  # a gain beyond this and the uncertainty is air from a pump
 
 # The foreman's rule for trapped gas: short by more than a third of the stroke AND holding more than
@@ -110,7 +111,7 @@ class _Explained:
 
 
 def _explain(inputs: Inputs) -> _Explained:
-    if not inputs.readings["elapsed"].value > 0:
+    if not inputs.readings["elapsed"].value >= _SHORTEST:
         raise InputError(
             "The second reading is not later than the first.",
             where="elapsed",

@@ -41,7 +41,7 @@ def _stuck_picture(amount: float, usual: float, charged: float, snap: float) -> 
 
 
 def _stuck(v: Values) -> Outcome:
-    share = v["shortfall"] / v["stroke"]
+    share = setup.sag(v["shortfall"], v["stroke"])
     if share > 1.0:
         raise InputError(
             "It cannot be shorter than its whole stroke.",
@@ -162,7 +162,7 @@ def _sag(v: Values) -> Outcome:
 
 def _spring(v: Values) -> Outcome:
     charged, set_pressure = gas.absolute(_CHARGE), gas.absolute(v["set_pressure"])
-    x = v["used"] / v["stroke"] * TYPICAL.stroke
+    x = setup.sag(v["used"], v["stroke"]) * TYPICAL.stroke
     force = air_spring.spring_force(TYPICAL, x, set_pressure, charged, v["exponent"])
     full = air_spring.spring_force(
         TYPICAL, TYPICAL.stroke, set_pressure, charged, v["exponent"]

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from diagnose.bench.calculations import CALCULATIONS, calculate, calculation
 from diagnose.bench.evidence import SHEET_FIELDS
+from diagnose.bench.typed import KINDS
 from diagnose.errors import InputError
 
 # Inputs, and one result of each worked by hand or known from the outside check values.
@@ -144,3 +147,21 @@ def test_pictures_come_with_a_description() -> None:
         assert picture is not None
         assert picture.description.endswith(".")
         assert all(len(points) >= 2 for _, points in picture.series)
+
+
+@given(st.sampled_from(sorted(CALCULATIONS)), st.data())
+def test_any_believable_inputs_give_a_result_or_a_clear_refusal(
+    name: str, data: st.DataObject
+) -> None:
+    texts = {}
+    for entry in CALCULATIONS[name].inputs:
+        kind = KINDS[entry.kind]
+        value = data.draw(st.floats(kind.low, kind.high) | st.sampled_from([kind.low, kind.high]))
+        texts[entry.name] = f"{value:.6f} {kind.unit}" if kind.unit != "1" else f"{value:.6f}"
+    try:
+        result = calculate(name, texts)
+    except InputError as error:
+        assert error.what and error.next_step
+    else:
+        assert all(math.isfinite(value.value) for value in result.values)
+        assert not any("nan" in line for line in result.lines)

@@ -310,3 +310,24 @@ def test_listing_the_quantities_loads_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@given(st.sampled_from(sorted(QUANTITIES)), st.data())
+def test_any_believable_readings_give_a_result_or_a_clear_refusal(
+    id_: str, data: st.DataObject
+) -> None:
+    readings = {}
+    for spec in QUANTITIES[id_].readings:
+        if spec.optional and data.draw(st.booleans()):
+            continue
+        kind = KINDS[spec.kind]
+        low, high = (from_unit(end, kind.unit, kind.dimension) for end in (kind.low, kind.high))
+        value = data.draw(st.floats(low, high) | st.sampled_from([low, high]))
+        readings[spec.name] = Measured(value, data.draw(st.floats(0, (high - low) / 10)), spec.kind)
+    try:
+        result = compute(id_, readings, data.draw(st.sampled_from([{}, SHEET])))
+    except InputError as error:
+        assert error.what and error.next_step
+    else:
+        assert math.isfinite(result.value) and math.isfinite(result.uncertainty)
+        assert all(line.endswith(".") and "nan" not in line for line in result.lines)
