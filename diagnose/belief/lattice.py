@@ -145,7 +145,8 @@ class Lattice:
             grown = np.expm1(np.log1p(outside).sum(axis=0))
             total[piece] = empty * (self.network.empty_weight + grown) + some * (1.0 + grown)
             joint[self._active, piece] = active * (1.0 + grown)
-            joint[self._passive, piece] = outside / (1.0 + outside) * ((empty + some) * (1.0 + grown))
+            plain = (empty + some) * (1.0 + grown)
+            joint[self._passive, piece] = outside / (1.0 + outside) * plain
         return self._constant * total, self._constant * joint.T
 
     def given_each(self, findings: Sequence[int]) -> tuple[Floats, Floats]:
@@ -233,7 +234,7 @@ class Lattice:
         flat[cells] = 0.0
         np.add.at(flat, cells, outer_odds / (1.0 + outer_odds) * plain[outer_row])
         np.add.at(flat, (slot * n + rows.forced)[sure], plain[sure])
-        weights = np.bincount(slot, whole, slots).reshape(len(findings), size)
+        weights = np.bincount(slot, whole, slots).astype(float).reshape(len(findings), size)
         return weights, by_slot.reshape(len(findings), size, n)
 
     def _raised_leak(self, forced: Indices) -> tuple[Floats, Floats]:

@@ -143,7 +143,7 @@ class Walk:
         ahead = final[None, :]
         opened = len(memory.opened)
         for step, before in zip(reversed(self._steps), reversed(memory.before), strict=True):
-            for left, size, right, f in reversed(step.closes):
+            for left, _, right, f in reversed(step.closes):
                 view = ahead.reshape(left, 1, right * batch)
                 ahead = (view * likelihoods[f][:, None]).reshape(-1, batch)
             pulled = ahead * odds[step.cause]
@@ -183,7 +183,7 @@ def _lower(view: Floats, below: Floats, exactly: Floats) -> None:
 
 def _weigh(view: Floats, likelihood: Floats) -> Floats:
     """Weigh the middle axis with its likelihood and sum it out."""
-    result = view[:, 0] * likelihood[0]
+    result: Floats = view[:, 0] * likelihood[0]
     for s in range(1, len(likelihood)):
         result += view[:, s] * likelihood[s]
     return result

@@ -1,18 +1,140 @@
-"""The command line."""
+"""The command line: which command, with which options; everything else lies in its own file.
+
+Rules
+-----
+- Nothing heavy is imported before the command is known.
+- Exit codes: 0 done, 1 refused with a reason, 2 wrong usage, 130 interrupted, 143 terminated.
+"""
 
 from __future__ import annotations
 
+import argparse
+import difflib
+import os
 import sys
+from collections.abc import Callable
+from typing import NoReturn
 
 import diagnose
+from diagnose.cli.context import Context
+from diagnose.errors import DiagnoseError
 
-__all__ = ["main"]
+__all__ = ["main", "parser"]
+
+# Small matrices: a second thread of the linear algebra costs more than it brings.
+for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_name, "1")
+
+_EXAMPLES = """\
+examples:
+  diagnose                          ask for the complaint and go (the counter)
+  diagnose counter --person AB      the same, with initials
+  diagnose bench 1124-07            go on at the bench with a job
+  diagnose assess job.yaml --json   judge one job from a file, ask nothing, store nothing
+  diagnose calc sag --help          one bench calculation by itself
+  diagnose knowledge check          read every card and report every problem
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse with 'did you mean' and one error form."""
+
+    def error(self, message: str) -> NoReturn:
+        hint = ""
+        if "invalid choice: '" in message:
+            wrong = message.split("invalid choice: '")[1].split("'")[0]
+            known = [c for a in self._actions if a.choices for c in a.choices]
+            close = difflib.get_close_matches(wrong, known, n=2, cutoff=0.5)
+            message = f"there is no command '{wrong}'."
+            hint = f" Did you mean: {' or '.join(close)}?" if close else ""
+        self.exit(2, f"diagnose: {message}{hint} Help: {self.prog} --help\n")
+
+
+def _common(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--knowledge", metavar="DIR", help="folder of the knowledge files")
+    sub.add_argument("--cases", metavar="DIR", help="folder of the cases")
+
+
+def _talking(sub: argparse.ArgumentParser) -> None:
+    _common(sub)
+    sub.add_argument("--person", default="", metavar="AB", help="initials of whoever answers")
+    sub.add_argument("--json-lines", action="store_true", help="one JSON object a line")
+    sub.add_argument("--plain", action="store_true", help="line by line, for screen readers")
+    sub.add_argument("--store", metavar="URL", help="job store: a file, or a database URL")
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    top = _Parser(
+        prog="diagnose",
+        description=__import__("diagnose").__doc__,
+        epilog=_EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="store_true", help="version and knowledge fingerprint")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
+
+    assess = commands.add_parser("assess", help="judge one job from a file", allow_abbrev=False)
+    _common(assess)
+    assess.add_argument("job", help="YAML or JSON file, - for standard input")
+    assess.add_argument("--json", action="store_true", help="the Judgement as JSON")
+    assess.add_argument("--width", type=int, default=None, help="columns of the text")
+
+    counter = commands.add_parser("counter", help="a customer's complaint", allow_abbrev=False)
+    _talking(counter)
+    counter.add_argument("job", nargs="?", help="go on with this job")
+    counter.add_argument(
+        "--channel",
+        choices=("bike_here", "shock_only", "phone", "mail"),
+        default="bike_here",
+        help="how the shock comes in",
+    )
+
+    bench = commands.add_parser("bench", help="confirm the cause of a job", allow_abbrev=False)
+    _talking(bench)
+    bench.add_argument("job", help="job number, or a job file")
+
+    from diagnose.cli import commands_more
+
+    commands_more.add(commands, _common)
+    return top
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    context = Context(
+        getattr(arguments, "knowledge", None),
+        getattr(arguments, "cases", None),
+        getattr(arguments, "person", ""),
+    )
+    if arguments.version:
+        print(f"diagnose {diagnose.__version__}, knowledge {context.knowledge.fingerprint}")
+        return 0
+    command: Callable[[argparse.Namespace, Context], int]
+    if arguments.command == "assess":
+        from diagnose.cli.assess import assess as command
+    elif arguments.command in (None, "counter", "bench"):
+        from diagnose.cli.talking import talking as command
+    else:
+        command = arguments.run
+    return command(arguments, context)
 
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit status."""
-    arguments = sys.argv[1:] if argv is None else argv
-    if arguments == ["--version"]:
-        print(diagnose.__version__)
-        return 0
-    return 2
+    raw = sys.argv[1:] if argv is None else argv
+    top = parser()
+    try:
+        arguments = top.parse_args(raw if raw else ["counter"])
+        return _run(arguments)
+    except DiagnoseError as error:
+        print(f"diagnose: {error}", file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        print("\ndiagnose: interrupted; what was answered is saved.", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except SystemExit as stop:
+        return stop.code if isinstance(stop.code, int) else 2

@@ -25,7 +25,7 @@ __all__ = ["around", "draw", "group_part"]
 _LINE = 13.0
 _PAD = 5.0
 _GAP = 7.0
-_SIGN_WIDTH = 6.1  # of the 11 px sans-serif, on the wide side so that no word leaves its box
+_SIGN_WIDTH = 5.7  # of the 11 px sans-serif, on the wide side so that no word leaves its box
 
 #: kind -> (frame attributes, corner radius)
 _FRAMES = {

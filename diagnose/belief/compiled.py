@@ -1,0 +1,171 @@
+"""Cards become numbers: one network for a pack, odds for one shock.
+
+Rules
+-----
+- The structure (findings, parents, strengths) depends on the knowledge alone; what is known of the
+  shock changes odds only, so that one compiled pack serves every job.
+- An unknown context is the mean over its bands; an unknown feature leaves the rate as it is; a
+  part that the shock lacks removes its causes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from diagnose.belief.network import FindingTable, Floats, Network
+from diagnose.belief.priors import scale_odds
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Cause, Finding
+
+__all__ = ["UNLISTED", "Compiled", "compile_pack", "odds_for"]
+
+#: id of 'none of these', a cause without a card
+UNLISTED = "unlisted"
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """A pack as numbers.
+
+    Attributes
+    ----------
+    network : with the odds of a shock of which nothing is known.
+    causes : ids in network order, `UNLISTED` last.
+    findings : ids in network order.
+    """
+
+    knowledge: Knowledge
+    network: Network
+
+    @property
+    def causes(self) -> tuple[str, ...]:
+        return self.network.causes
+
+    def finding(self, ident: str) -> Finding:
+        return self.knowledge.findings[ident]
+
+    def states(self, finding: str) -> list[str]:
+        return self.knowledge.findings[finding].states
+
+    @cached_property
+    def prior_states(self) -> dict[str, Floats]:
+        """Chance of each state of each finding in a job of which nothing is known, exact."""
+        network = self.network
+        below = np.exp(network.log_miss)
+        grown = np.expm1(np.log1p(network.odds[:, None] * below).sum(axis=0))
+        whole = float(np.expm1(np.log1p(network.odds).sum())) + network.empty_weight
+        cumulative = np.exp(network.log_leak_miss) * (network.empty_weight + grown) / whole
+        result = {}
+        for f, table in enumerate(network.findings):
+            part = cumulative[int(network.offsets[f]) : int(network.offsets[f + 1])]
+            result[table.name] = np.diff(np.concatenate([[0.0], part, [1.0]]))
+        return result
+
+
+def compile_pack(knowledge: Knowledge, rates: Mapping[str, float] | None = None) -> Compiled:
+    """Compile a pack.
+
+    Parameters
+    ----------
+    knowledge : cards that passed all checks.
+    rates : jobs in a thousand by cause id, learned from closed jobs; replaces the cards' rates.
+    """
+    pack = knowledge.pack
+    ids = [*knowledge.causes, UNLISTED]
+    base = np.array(
+        [*(_rate(c, rates) for c in knowledge.causes.values()), pack.unlisted_per_1000]
+    )
+    odds, weight = scale_odds(
+        base / 1000.0, pack.no_fault_per_1000 / 1000.0, pack.second_fault_per_100 / 100.0
+    )
+    index = {ident: i for i, ident in enumerate(ids)}
+    tables = [_table(knowledge, finding, index) for finding in knowledge.findings.values()]
+    return Compiled(knowledge, Network(ids, odds, weight, tables))
+
+
+def _rate(cause: Cause, rates: Mapping[str, float] | None) -> float:
+    if rates and cause.id in rates:
+        return rates[cause.id]
+    value = cause.per_1000
+    return float(value if isinstance(value, (int, float)) else value.value)
+
+
+def _at_least(knowledge: Knowledge, finding: Finding, value: object) -> list[float]:
+    """Chances of at least state 1..k; states that are not named follow their neighbours."""
+    above = finding.states[1:]
+    if not isinstance(value, dict):
+        row = [knowledge.chance(value)] + [0.0] * (len(above) - 1)
+        return _floor(row)
+    row = []
+    for state in above:
+        row.append(knowledge.chance(value[state]) if state in value else float("nan"))
+    for s in range(len(row) - 2, -1, -1):
+        if np.isnan(row[s]):
+            row[s] = row[s + 1]
+    return _floor([0.0 if np.isnan(x) else x for x in row])
+
+
+def _floor(row: list[float]) -> list[float]:
+    """No chance is 0: a severer state that no card speaks of stays possible, a tenth each."""
+    for s in range(1, len(row)):
+        row[s] = min(max(row[s], 0.1 * row[s - 1]), row[s - 1])
+    return row
+
+
+def _table(knowledge: Knowledge, finding: Finding, index: Mapping[str, int]) -> FindingTable:
+    parents, rows = [], []
+    for cause in knowledge.causes.values():
+        if finding.id in cause.links:
+            parents.append(index[cause.id])
+            rows.append(_at_least(knowledge, finding, cause.links[finding.id]))
+    leak = _at_least(knowledge, finding, dict(finding.leak))
+    weak = knowledge.pack.unlisted_strength
+    parents.append(index[UNLISTED])
+    rows.append([weak / 2.0**s for s in range(len(finding.states) - 1)])
+    return FindingTable(finding.id, np.array(leak), tuple(parents), np.array(rows))
+
+
+def odds_for(compiled: Compiled, shock: Mapping[str, object]) -> Floats:
+    """Prior odds of every cause for a shock of which these fields are known.
+
+    Parameters
+    ----------
+    shock : feature -> bool, context field -> number or word; unknown fields are left out.
+    """
+    knowledge = compiled.knowledge
+    odds = compiled.network.odds.copy()
+    bands = {name: _band(knowledge, name, shock) for name in knowledge.pack.contexts}
+    for i, cause in enumerate(knowledge.causes.values()):
+        for name, factors in cause.context.items():
+            band = bands.get(name)
+            if band is None:
+                continue
+            shares = {b.id: b.share for b in knowledge.pack.contexts[name].bands}
+            whole = sum(shares.values())
+            mean = sum(share * factors.get(b, 1.0) for b, share in shares.items()) / whole
+            odds[i] *= factors.get(band, 1.0) / mean
+        for feature, wanted in cause.needs.items():
+            known = shock.get(feature)
+            if known is None:
+                continue
+            share = knowledge.pack.features[feature]
+            odds[i] *= (1.0 / (share if wanted else 1.0 - share)) if known == wanted else 0.0
+    return odds
+
+
+def _band(knowledge: Knowledge, name: str, shock: Mapping[str, object]) -> str | None:
+    context = knowledge.pack.contexts[name]
+    value = shock.get(context.field)
+    if value is None:
+        return None
+    for band in context.bands:
+        if band.value is not None:
+            if band.value == value:
+                return band.id
+        elif band.below is None or (isinstance(value, (int, float)) and value < band.below):
+            return band.id
+    return None

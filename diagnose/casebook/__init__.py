@@ -1,0 +1,1 @@
+"""Cases: a job, its truth, and what must be said."""

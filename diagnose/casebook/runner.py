@@ -1,0 +1,156 @@
+"""Plays a case through the program: the words alone, the counter, the bench.
+
+Rules
+-----
+- The counter and the bench are played as conversations: what the program asks is answered from the
+  case; what the case does not say is answered 'not sure'.
+- Nothing of the truth reaches the program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnose.casebook.cases import Case, Expected
+from diagnose.errors import DiagnoseError
+from diagnose.session.conversation import LOOK, MAIN, UNDERSTOOD, Conversation, Prompt
+from diagnose.session.events import NOT_SURE, Event, HandedOver
+from diagnose.session.job_input import events_of
+from diagnose.session.judgement import Judgement, judge
+from diagnose.session.reasoner import Reasoner
+from diagnose.session.state import fold
+
+__all__ = ["Played", "play", "verdicts"]
+
+#: prompts after which a conversation counts as stuck
+_LIMIT = 60
+
+
+@dataclass(frozen=True)
+class Played:
+    """Judgements at the three moments, and what was asked."""
+
+    case: Case
+    words: Judgement
+    counter: Judgement
+    bench: Judgement
+    asked_counter: tuple[str, ...]
+    asked_bench: tuple[str, ...]
+    keys: int
+
+
+def play(reasoner: Reasoner, case: Case) -> Played:
+    """Play one case to its end."""
+    events, _ = events_of({"complaint": case.complaint, "shock": case.shock}, reasoner.knowledge)
+    talk = Conversation(reasoner)
+    words = judge(reasoner, reasoner.view(fold(events)))
+    asked_counter, keys = _talk(talk, events, case)
+    counter = judge(reasoner, reasoner.view(fold(events)))
+    events.append(HandedOver(to="", at="bench"))
+    asked_bench, more = _talk(talk, events, case)
+    bench = judge(reasoner, reasoner.view(fold(events)))
+    return Played(case, words, counter, bench, asked_counter, asked_bench, keys + more)
+
+
+def _talk(talk: Conversation, events: list[Event], case: Case) -> tuple[tuple[str, ...], int]:
+    """Answer prompts until the program decides; returns what was asked and the keys pressed."""
+    asked: list[str] = []
+    keys = 0
+    for _ in range(_LIMIT):
+        prompt = talk.prompt(events)
+        if prompt.kind in ("judgement", "done"):
+            break
+        if prompt.kind not in ("caution", "text"):
+            asked.append(prompt.id)
+        keys += 1
+        new = _answer(talk, events, prompt, case)
+        if not new:
+            break
+        events.extend(new)
+    return tuple(asked), keys
+
+
+def _answer(
+    talk: Conversation, events: Sequence[Event], prompt: Prompt, case: Case
+) -> list[Event]:
+    if prompt.kind == "caution":
+        return talk.reply(events, prompt, "acknowledged")
+    if prompt.id == UNDERSTOOD:
+        return talk.reply(events, prompt, _confirm(prompt, case))
+    if prompt.id == MAIN:
+        return talk.reply(events, prompt, _main(prompt, case))
+    if prompt.id == LOOK or prompt.id.startswith("look:"):
+        return talk.reply(events, prompt, _look(talk, prompt, case))
+    value = {**case.counter, **case.bench}.get(prompt.id)
+    if isinstance(value, dict) and prompt.readings:
+        try:
+            return talk.reply(events, prompt, value)
+        except DiagnoseError:
+            return talk.command(events, prompt, "skip")
+    if isinstance(value, str) and value != NOT_SURE:
+        return talk.reply(events, prompt, value)
+    return talk.reply(events, prompt, NOT_SURE)
+
+
+def _main(prompt: Prompt, case: Case) -> str:
+    for answer in prompt.answers:
+        symptom, state = answer.state.split("=")
+        if case.counter.get(symptom) == state:
+            return answer.state
+    return NOT_SURE
+
+
+def _confirm(prompt: Prompt, case: Case) -> str:
+    """The first understood symptom that the case contradicts, else 'right'."""
+    for ident, _, _, denied in prompt.heard:
+        known = case.counter.get(ident)
+        if known in ("no", "none") and not denied:
+            return ident if any(a.state == ident for a in prompt.answers) else "right"
+    return "right"
+
+
+def _look(talk: Conversation, prompt: Prompt, case: Case) -> str:
+    """The first thing of these answers that the case shows, else nothing."""
+    if prompt.id != LOOK:
+        for answer in prompt.answers:
+            check, _, state = answer.state.partition("=")
+            if case.counter.get(check) == state:
+                return answer.state
+        return "nothing"
+    offered = {a.state for a in prompt.answers}
+    for place, checks in talk.places().items():
+        for check in checks:
+            healthy = talk.reasoner.compiled.states(check.observes)[0]
+            if place in offered and case.counter.get(check.id, healthy) != healthy:
+                return place
+    return "nothing"
+
+
+def meets(judgement: Judgement, expected: Expected) -> dict[str, bool]:
+    """Whether stage, ride and also-stages are as expected."""
+    also = {line.id for line in judgement.also_stages}
+    stage = judgement.stage.id in expected.stage
+    whole = set(expected.also) <= also | {judgement.stage.id} if expected.also else True
+    return {
+        "stage": stage,
+        "ride": not expected.ride or judgement.ride in expected.ride,
+        "also": whole,
+    }
+
+
+def verdicts(played: Played) -> dict[str, bool]:
+    """All verdicts of a played case: ``words.stage`` .. ``bench.also``, ``top1``, ``top3``."""
+    result: dict[str, bool] = {}
+    for moment in ("words", "counter", "bench"):
+        expected = getattr(played.case.expect, moment)
+        if expected is None:
+            continue
+        for name, good in meets(getattr(played, moment), expected).items():
+            result[f"{moment}.{name}"] = good
+    truth = set(played.case.truth)
+    ranked = [line.id for line in played.bench.causes]
+    count = max(len(truth), 1)
+    result["top1"] = not truth or bool(truth & set(ranked[:count]))
+    result["top3"] = not truth or truth <= set(ranked[: count + 2])
+    return result

@@ -1,0 +1,152 @@
+"""The conversation over JSON lines: one object out, one object in.
+
+Rules
+-----
+- Out: ``question`` (id, text, answers [{key, state, text}], readings wanted, cautions first),
+  ``caution``, ``heard``, ``judgement``, ``error``, ``end``. Exactly one object with
+  ``"reply": true`` is out when a reply is awaited.
+- In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
+  ``{"command": ...}``; a bare JSON string or number counts as an answer.
+- An error leaves the job as it was and the question is put again.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from typing import IO, Any
+
+from diagnose.errors import DiagnoseError, InputError
+from diagnose.session.conversation import COMMANDS, Conversation, Prompt
+from diagnose.session.events import NOT_SURE, Event
+
+__all__ = ["converse", "prompt_objects"]
+
+_VALUE_KEYS = ("answer", "state", "key", "text", "value", "complaint", "reply")
+
+
+def prompt_objects(prompt: Prompt, said: set[str]) -> list[dict[str, Any]]:
+    """The objects of one prompt; cautions and understood words are not repeated."""
+    out: list[dict[str, Any]] = []
+    for caution in prompt.first_words:
+        if f"first:{caution.id}" not in said:
+            said.add(f"first:{caution.id}")
+            out.append({"kind": "caution", "when": "first", **caution.model_dump()})
+    heard = [
+        {"id": ident, "text": text, "words": words, "denied": denied}
+        for ident, text, words, denied in prompt.heard
+    ]
+    mark = "heard:" + json.dumps(heard)
+    if heard and mark not in said:
+        said.add(mark)
+        out.append({"kind": "heard", "heard": heard})
+    for caution in prompt.cautions:
+        out.append({"kind": "caution", "when": "before", **caution.model_dump()})
+    answers = [a.model_dump() for a in prompt.answers]
+    if "not_sure" in prompt.commands:
+        answers.append({"key": "0", "state": NOT_SURE, "text": "Not sure", "means": ""})
+    body: dict[str, Any] = {
+        "kind": "question" if prompt.kind != "done" else "end",
+        "asks": prompt.kind,
+        "id": prompt.id,
+        "text": prompt.text,
+        "answers": answers,
+        "readings": [r.model_dump() for r in prompt.readings],
+        "steps": list(prompt.steps),
+        "why": prompt.why,
+        "commands": {name: COMMANDS[name] for name in prompt.commands},
+        "free_text": prompt.kind == "text",
+        "reply": prompt.kind != "done",
+    }
+    if prompt.judgement is not None:
+        out.append({"kind": "judgement", "judgement": prompt.judgement.model_dump(mode="json")})
+    out.append(body)
+    return out
+
+
+def read_reply(line: str) -> tuple[str, Any]:
+    """('command', name) or ('value', value) of one line.
+
+    Raises
+    ------
+    InputError : not JSON, or none of the accepted forms.
+    """
+    try:
+        data = json.loads(line)
+    except ValueError:
+        raise InputError(
+            "this line is not JSON.", next_step='Send {"answer": "1"}, one object a line.'
+        ) from None
+    if isinstance(data, (str, int, float)):
+        return "value", data
+    if isinstance(data, dict):
+        if isinstance(data.get("command"), str):
+            return "command", data["command"]
+        if isinstance(data.get("readings"), dict):
+            return "value", data["readings"]
+        for key in _VALUE_KEYS:
+            if key in data:
+                return "value", data[key]
+    raise InputError(
+        "no answer was found in this object.",
+        next_step='Send {"answer": ...}, {"text": ...}, {"readings": {...}} or {"command": ...}.',
+    )
+
+
+def converse(
+    conversation: Conversation,
+    events: list[Event],
+    save: Callable[[Sequence[Event]], None],
+    clock: Callable[[], str],
+    person: str,
+    lines_in: IO[str],
+    lines_out: IO[str],
+) -> list[Event]:
+    """Hold the conversation until it ends, the other side leaves or its lines run out."""
+    said: set[str] = set()
+
+    def write(data: dict[str, Any]) -> None:
+        lines_out.write(json.dumps(data, ensure_ascii=False) + "\n")
+        lines_out.flush()
+
+    while True:
+        prompt = conversation.prompt(events, person)
+        for data in prompt_objects(prompt, said):
+            write(data)
+        if prompt.kind == "done":
+            return events
+        while True:
+            line = lines_in.readline()
+            if not line:
+                write({"kind": "end", "text": "no more input; the job is saved", "reply": False})
+                return events
+            if not line.strip():
+                continue
+            try:
+                form, value = read_reply(line)
+                if form == "command":
+                    new = conversation.command(events, prompt, value, time=clock(), person=person)
+                else:
+                    new = conversation.reply(events, prompt, value, time=clock(), person=person)
+            except DiagnoseError as error:
+                write(
+                    {
+                        "kind": "error",
+                        "what": error.what,
+                        "where": error.where,
+                        "next": error.next_step,
+                        "reply": True,
+                    }
+                )
+                continue
+            left = (form == "command" and value == "leave") or (
+                form == "value" and not new and prompt.id == "decide"
+            )
+            if left:
+                write({"kind": "end", "text": "saved", "reply": False})
+                return events
+            if new:
+                save(new)
+                events.extend(new)
+                break
+            write({"kind": "note", "text": prompt.why or "nothing to add", "reply": True})

@@ -1,0 +1,306 @@
+"""Reads knowledge/ into cards, and collects every problem on the way.
+
+Rules
+-----
+- One card a file, file name = id; the folder says the kind.
+- Loading returns cards AND problems; `load` raises only after all files were read and checked.
+- The fingerprint covers every byte that was read, so the same fingerprint means the same cards.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from diagnose.errors import KnowledgeError, Problem
+from diagnose.knowledge.models import (
+    Caution,
+    Cause,
+    Check,
+    Finding,
+    Hazard,
+    Lexicon,
+    Order,
+    Pack,
+    Source,
+    Stage,
+    Symptom,
+)
+from diagnose.knowledge.yaml_lines import Document, read_yaml
+
+__all__ = ["DEFAULT_PACK", "FOLDERS", "Knowledge", "Lines", "fingerprint", "read_pack"]
+
+DEFAULT_PACK = "rear_air_shock"
+
+FOLDERS: dict[str, type[BaseModel]] = {
+    "findings": Finding,
+    "causes": Cause,
+    "symptoms": Symptom,
+    "checks": Check,
+    "stages": Stage,
+}
+
+C = TypeVar("C", bound=BaseModel)
+
+
+class Knowledge(BaseModel):
+    """All cards of one pack, by id and in id order, with the fingerprint of their files."""
+
+    model_config = ConfigDict(frozen=True)
+
+    fingerprint: str
+    pack: Pack
+    lexicon: Lexicon
+    sources: dict[str, Source]
+    cautions: dict[str, Caution]
+    hazards: dict[str, Hazard]
+    orders: list[Order]
+    findings: dict[str, Finding]
+    causes: dict[str, Cause]
+    symptoms: dict[str, Symptom]
+    checks: dict[str, Check]
+    stages: dict[str, Stage]
+
+    def card(self, ident: str) -> BaseModel | None:
+        """The card with this id, of whatever kind, or None."""
+        for kind in (
+            self.causes,
+            self.findings,
+            self.symptoms,
+            self.checks,
+            self.stages,
+            self.cautions,
+            self.hazards,
+            self.sources,
+        ):
+            if ident in kind:
+                found: BaseModel = kind[ident]  # type: ignore[index]
+                return found
+        return None
+
+    def chance(self, value: Any) -> float:
+        """A chance as a number: a scale word, a number, or either with its own source."""
+        if hasattr(value, "value"):
+            value = value.value
+        if isinstance(value, str):
+            return self.pack.scale[value]
+        return float(value)
+
+
+class Lines:
+    """Where each card stands, for problems found after loading."""
+
+    def __init__(self) -> None:
+        self._documents: dict[str, tuple[Document, tuple[str | int, ...]]] = {}
+
+    def add(self, kind: str, ident: str, document: Document, prefix: tuple[str | int, ...]) -> None:
+        self._documents[f"{kind}/{ident}"] = (document, prefix)
+
+    def problem(
+        self, kind: str, ident: str, path: tuple[str | int, ...], what: str, next_step: str = ""
+    ) -> Problem:
+        """A problem at ``path`` inside the card ``kind``/``ident``."""
+        if f"{kind}/{ident}" not in self._documents:
+            return Problem(f"{kind}/{ident}", 1, what, next_step)
+        document, prefix = self._documents[f"{kind}/{ident}"]
+        return Problem(document.file, document.line((*prefix, *path)), what, next_step)
+
+
+def _files(root: Path, pack: str) -> Iterator[Path]:
+    for folder in (root / "cautions", *(root / pack / name for name in FOLDERS)):
+        yield from sorted(folder.glob("*.yaml"))
+    yield root / "sources.yaml"
+    for name in ("pack", "hazards", "orders", "words"):
+        yield root / pack / f"{name}.yaml"
+
+
+def fingerprint(root: Path, pack: str = DEFAULT_PACK) -> str:
+    """Hash over names and bytes of all files of a pack; missing files count as missing."""
+    digest = hashlib.sha256()
+    for path in _files(root, pack):
+        digest.update(path.relative_to(root).as_posix().encode())
+        try:
+            digest.update(path.read_bytes())
+        except OSError:
+            digest.update(b"missing")
+    return digest.hexdigest()[:16]
+
+
+def read_pack(root: Path, pack: str = DEFAULT_PACK) -> tuple[Knowledge | None, Lines, list[Problem]]:
+    """Read all cards of a pack.
+
+    Returns
+    -------
+    The knowledge (None where a card or file is unusable), the lines of its cards, all problems
+    of form. What cards say of each other is checked elsewhere.
+    """
+    problems: list[Problem] = []
+    lines = Lines()
+    if not (root / pack).is_dir():
+        problems.append(
+            Problem(str(root / pack), 1, f"there is no pack '{pack}'.", _nearest_packs(root))
+        )
+        return None, lines, problems
+    kinds: dict[str, dict[str, Any]] = {}
+    for kind, model in FOLDERS.items():
+        kinds[kind] = _read_folder(root, root / pack / kind, kind, model, lines, problems)
+    kinds["cautions"] = _read_folder(
+        root, root / "cautions", "cautions", Caution, lines, problems
+    )
+    kinds["sources"] = _read_list(root, root / "sources.yaml", "sources", Source, lines, problems)
+    kinds["hazards"] = _read_list(
+        root, root / pack / "hazards.yaml", "hazards", Hazard, lines, problems
+    )
+    single: dict[str, Any] = {
+        "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
+        "lexicon": _read_one(root, root / pack / "words.yaml", "words", Lexicon, lines, problems),
+        "orders": list(
+            _read_list(root, root / pack / "orders.yaml", "orders", Order, lines, problems).values()
+        ),
+    }
+    if single["pack"] is None or single["lexicon"] is None:
+        return None, lines, problems
+    knowledge = Knowledge(fingerprint=fingerprint(root, pack), **single, **kinds)
+    return knowledge, lines, problems
+
+
+def _nearest_packs(root: Path) -> str:
+    names = [path.parent.name for path in sorted(root.glob("*/pack.yaml"))]
+    return f"Packs here: {', '.join(names)}." if names else f"No pack is under {root}."
+
+
+def _shown(root: Path, path: Path) -> str:
+    return (Path(root.name) / path.relative_to(root)).as_posix()
+
+
+def _read_folder(
+    root: Path,
+    folder: Path,
+    kind: str,
+    model: type[C],
+    lines: Lines,
+    problems: list[Problem],
+) -> dict[str, C]:
+    cards: dict[str, C] = {}
+    for path in sorted(folder.glob("*.yaml")):
+        document = read_yaml(path, _shown(root, path), problems)
+        if document is None:
+            continue
+        card = _validate(document, document.value, (), model, problems)
+        if card is None:
+            continue
+        ident = str(getattr(card, "id"))  # noqa: B009 - every model of a folder has an id
+        if ident != path.stem:
+            problems.append(
+                Problem(
+                    document.file,
+                    document.line(("id",)),
+                    f"the id is '{ident}' but the file is named '{path.stem}'.",
+                    f"Rename the file to {ident}.yaml or change the id.",
+                )
+            )
+        cards[ident] = card
+        lines.add(kind, ident, document, ())
+    return cards
+
+
+def _read_list(
+    root: Path, path: Path, kind: str, model: type[C], lines: Lines, problems: list[Problem]
+) -> dict[str, C]:
+    document = read_yaml(path, _shown(root, path), problems)
+    if document is None:
+        return {}
+    value = document.value
+    rows = value.get(kind) if isinstance(value, dict) else value
+    if not isinstance(rows, list):
+        problems.append(
+            Problem(document.file, 1, f"needs a list under '{kind}:'.", "See knowledge/README.md.")
+        )
+        return {}
+    prefix: tuple[str | int, ...] = (kind,) if isinstance(value, dict) else ()
+    cards: dict[str, C] = {}
+    for index, row in enumerate(rows):
+        card = _validate(document, row, (*prefix, index), model, problems)
+        if card is None:
+            continue
+        ident = str(getattr(card, "id", index))
+        if ident in cards:
+            problems.append(
+                Problem(
+                    document.file,
+                    document.line((*prefix, index)),
+                    f"the id '{ident}' stands here twice.",
+                    "Ids are never used twice: rename one.",
+                )
+            )
+        cards[ident] = card
+        lines.add(kind, ident, document, (*prefix, index))
+    return cards
+
+
+def _read_one(
+    root: Path, path: Path, kind: str, model: type[C], lines: Lines, problems: list[Problem]
+) -> C | None:
+    document = read_yaml(path, _shown(root, path), problems)
+    if document is None:
+        return None
+    lines.add(kind, "", document, ())
+    return _validate(document, document.value, (), model, problems)
+
+
+def _validate(
+    document: Document,
+    value: Any,
+    prefix: tuple[str | int, ...],
+    model: type[C],
+    problems: list[Problem],
+) -> C | None:
+    try:
+        return model.model_validate(value)
+    except ValidationError as error:
+        seen: set[tuple[int, str]] = set()
+        for item in error.errors():
+            path = (*prefix, *(part for part in item["loc"] if _is_place(part)))
+            line = document.line(path)
+            name = ".".join(str(part) for part in item["loc"] if _is_place(part)) or "the card"
+            what = f"{name}: {item['msg'].lower()}."
+            if item["type"] == "extra_forbidden":
+                known = ", ".join(sorted(model.model_fields))
+                what, hint = f"'{name}' is not a field of this card.", f"Fields: {known}."
+            elif isinstance(item["input"], bool):
+                what = f"{name}: 'true' or 'false' stands where a word is wanted."
+                hint = "Put the word in quotes."
+            else:
+                hint = "See knowledge/README.md."
+            if (line, name) not in seen:
+                seen.add((line, name))
+                problems.append(Problem(document.file, line, what, hint))
+        return None
+
+
+def _is_place(part: str | int) -> bool:
+    # pydantic adds the tried type of a union to the path; those are not places in the file
+    return isinstance(part, int) or part not in {"float", "str", "Sourced", "[key]"} and not (
+        part.startswith(("dict[", "function-", "constrained-"))
+    )
+
+
+def load(root: Path, pack: str = DEFAULT_PACK) -> Knowledge:
+    """Knowledge that is fit for use.
+
+    Raises
+    ------
+    KnowledgeError : with every problem of form and of reference at once.
+    """
+    from diagnose.knowledge.cross_checks import find_problems
+
+    knowledge, lines, problems = read_pack(root, pack)
+    if knowledge is not None:
+        problems = problems + find_problems(knowledge, lines)
+    if knowledge is None or problems:
+        raise KnowledgeError(problems)
+    return knowledge

@@ -1,0 +1,422 @@
+"""The shape of every knowledge card.
+
+Rules
+-----
+- Everything that may stand in a file under ``knowledge/`` is a field here; nothing else may stand
+  there (unknown fields are problems, not ignored).
+- A card says what its author believes. Derived numbers (scaled priors, full tables) are compiled
+  elsewhere and never written back.
+- A chance is a word of the pack's verbal scale, a number strictly between 0 and 1, or either of
+  them with a source of its own. Without one, the card's ``source`` is the number's source.
+- The first state of a finding is the healthy one; the others rise in severity.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AliasChoices, BaseModel, ConfigDict, Field
+
+__all__ = [
+    "Answer",
+    "Caution",
+    "Cause",
+    "Chance",
+    "Check",
+    "Context",
+    "Economics",
+    "Example",
+    "Finding",
+    "Hazard",
+    "LookAlike",
+    "Lexicon",
+    "Order",
+    "Pack",
+    "ReadingModel",
+    "Remedy",
+    "Reliability",
+    "Sign",
+    "Source",
+    "Spread",
+    "Stage",
+    "Step",
+    "Symptom",
+    "Verdict",
+]
+
+Id = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
+Text = Annotated[str, Field(min_length=1, max_length=2000)]
+RideWord = Literal["ride", "ride_gently", "stop_riding"]
+Chamber = Literal["air", "negative", "charge"]
+
+
+class Card(BaseModel):
+    """Base of all cards: closed to unknown fields, frozen after loading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Sourced(Card):
+    """A chance with a source of its own."""
+
+    value: float | str
+    source: Id
+    note: str = ""
+
+
+Chance = float | str | Sourced
+
+
+class Source(Card):
+    """Where numbers come from.
+
+    ``kind``: published (named work), common_practice (no source), from_memory, counted (n of m
+    closed jobs).
+    """
+
+    id: Id
+    kind: Literal["published", "common_practice", "from_memory", "counted"]
+    text: Text
+    date: str
+    n: int | None = None
+    m: int | None = None
+
+
+class Verdict(Card):
+    """May the customer ride it as it is, and why."""
+
+    verdict: RideWord = Field(validation_alias=AliasChoices("verdict", "ride"))
+    why: Text
+
+
+class Finding(Card):
+    """One true state of the world; the only node that causes link to.
+
+    ``leak``: for each state but the first, the chance of at least that state with no known cause
+    present. ``applies_when``: shock features that must hold for the finding to exist at all.
+    ``ride``: verdict that a state carries by itself, whatever caused it.
+    """
+
+    id: Id
+    name: Text
+    plain: Text
+    states: list[Id] = Field(min_length=2, max_length=5)
+    leak: dict[Id, Chance]
+    group: Id
+    applies_when: dict[Id, bool] = {}
+    ride: dict[Id, Verdict] = {}
+    source: Id
+    about: str = ""
+    replaced_by: Id | None = None
+
+
+class Remedy(Card):
+    """What putting one cause right takes, by itself, without opening and closing.
+
+    ``minutes``: hands-on work [min]. ``parts``: cost of parts [shop currency]. ``opens``: the
+    deepest chamber that must be opened for it.
+    """
+
+    minutes: float = Field(gt=0, le=600)
+    parts: float = Field(ge=0)
+    kit: list[Text] = []
+    opens: Literal["nothing", "air", "charge"] = "nothing"
+    say: str = ""
+
+
+class LookAlike(Card):
+    """What a cause is mistaken for and the check that settles it."""
+
+    cause: Id
+    settled_by: Id
+    how: Text
+
+
+class Example(Card):
+    """A small picture beside a cause card.
+
+    ``rank``: the cause must be in the first ``rank`` (typical), or must not be first (near miss).
+    ``answers``: symptom or check id -> state.
+    """
+
+    complaint: str = ""
+    shock: dict[str, object] = {}
+    answers: dict[Id, str] = {}
+    rank: int = 1
+    because: str = ""
+
+
+class Cause(Card):
+    """One thing that can be wrong.
+
+    ``per_1000``: jobs in a thousand in which it is present. ``context``: relative rate for each
+    band of a context; scaled so that the mean over the bands' shares is 1. ``links``: finding ->
+    chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
+    at least that state. ``cures``: stage -> chance that the stage puts it right.
+    """
+
+    id: Id
+    name: Text
+    plain: Text
+    system: Id
+    per_1000: float | Sourced
+    context: dict[Id, dict[Id, float]] = {}
+    needs: dict[Id, bool] = {}
+    links: dict[Id, Chance | dict[Id, Chance]]
+    cures: dict[Id, Chance]
+    remedy: Remedy
+    ride: Verdict
+    hazards: list[Id] = []
+    about: Text
+    mistaken_for: list[LookAlike] = []
+    typical: list[Example] = []
+    near_miss: list[Example] = []
+    source: Id
+    replaced_by: Id | None = None
+
+
+class Reliability(Card):
+    """How far one reporter is to be believed.
+
+    ``hit``: chance of reporting something when it is there; ``false_alarm``: chance of reporting
+    it when it is not; ``grade``: chance of naming the right severity when something is reported.
+    """
+
+    hit: Chance
+    false_alarm: Chance
+    grade: Chance = "usually"
+
+
+class Answer(Card):
+    """One answer to choose: the state it reports, its words, what it means to the reader."""
+
+    state: Id
+    text: Text
+    means: str = ""
+
+
+class Symptom(Card):
+    """What a customer says, volunteered or asked; its reporter is the customer.
+
+    ``phrases``: state -> sayings, the healthy state included (a denial in so many words).
+    ``ask``: false where riders cannot be expected to know, so that it is only ever heard.
+    """
+
+    id: Id
+    observes: Id
+    name: Text
+    question: Text
+    answers: list[Answer] = Field(min_length=2)
+    phrases: dict[Id, list[Text]]
+    customer: Reliability
+    ask: bool = True
+    minutes: float = Field(default=0.4, gt=0)
+    why: str = ""
+    needs_bike: bool = False
+    applies_when: dict[Id, bool] = {}
+    source: Id
+    replaced_by: Id | None = None
+
+
+class Spread(Card):
+    """Distribution of a bench quantity in one state of the finding: normal, in the unit named."""
+
+    mean: float
+    sd: float = Field(gt=0)
+
+
+class ReadingModel(Card):
+    """Which bench quantity a measuring check computes and how it tells the states apart."""
+
+    quantity: Id
+    states: dict[Id, Spread]
+
+
+class Check(Card):
+    """Something that a counter hand or a mechanic does to learn one finding.
+
+    ``act``: name of a preparation that several checks share (its minutes are paid once).
+    ``does``: physical events that the check brings about, in order. ``clears``: signs of trapped
+    gas that its healthy answer clears. ``loaded``: rides, bounces or loads the shock.
+    """
+
+    id: Id
+    observes: Id
+    name: Text
+    at: Literal["counter", "bench"]
+    question: Text
+    answers: list[Answer] = Field(min_length=2)
+    reliability: Reliability
+    minutes: float = Field(gt=0)
+    act: Id | None = None
+    act_minutes: float = Field(default=0, ge=0)
+    place: Id | None = None
+    steps: list[Text] = []
+    tools: list[Text] = []
+    shop_needs: list[Id] = []
+    hazards: list[Id] = []
+    does: list[Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]] = []
+    loaded: bool = False
+    clears: list[Id] = []
+    reading: ReadingModel | None = None
+    why: str = ""
+    applies_when: dict[Id, bool] = {}
+    source: Id
+    replaced_by: Id | None = None
+
+
+class Hazard(Card):
+    """A way to get hurt and the cautions that stand before it.
+
+    ``chambers``: the hazard exists while one of these may hold pressure; empty means always.
+    ``acknowledge``: the step waits for an acknowledgement, not only for the text.
+    """
+
+    id: Id
+    name: Text
+    cautions: list[Id] = Field(min_length=1)
+    chambers: list[Chamber] = []
+    acknowledge: bool = False
+
+
+class Caution(Card):
+    """One safety message with the parts that ANSI Z535.6 names."""
+
+    id: Id
+    signal_word: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+    hazard: Text
+    consequence: Text
+    avoidance: Text
+    source: Id
+
+
+class Step(Card):
+    """One step of a stage sheet.
+
+    ``marks``: what the step achieves, as names the order rules speak of (``written_down``,
+    ``can_close_again``, ``air_released``, ``charge_released``, ``charge_proved_empty``,
+    ``can_off``, ``damper_open``, ``ifp_out``, ``charged``, ``charge_proved``, ``air_filled``,
+    ``proof_test``). ``asks_sheet``: data sheet fields whose values belong in the step.
+    """
+
+    do: Text
+    hazards: list[Id] = []
+    marks: list[Id] = []
+    does: list[Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]] = []
+    asks_sheet: list[Id] = []
+    records: list[Text] = []
+
+
+class Stage(Card):
+    """One outcome of a job.
+
+    ``includes``: smaller outcomes that this one contains. ``minutes`` [min] and ``parts``: the
+    stage's standard work, without the causes' remedies. ``opening_minutes``: opening, closing and
+    filling again, paid once.
+    """
+
+    id: Id
+    name: Text
+    plain: Text
+    includes: list[Id] = []
+    rank: int = Field(ge=0, le=9)
+    minutes: float = Field(ge=0)
+    opening_minutes: float = Field(default=0, ge=0)
+    parts: float = Field(ge=0)
+    opens: list[Chamber] = []
+    kit: list[Text] = []
+    shop_needs: list[Id] = []
+    steps: list[Step] = Field(min_length=1)
+    proof: list[Text] = []
+    source: Id
+
+
+class Band(Card):
+    """One band of a context: values below ``below`` (the last band has none), share of jobs."""
+
+    id: Id
+    below: float | None = None
+    value: str | None = None
+    share: float = Field(gt=0, le=1)
+
+
+class Context(Card):
+    """A shock field that changes how likely causes are."""
+
+    field: Id
+    bands: list[Band] = Field(min_length=2)
+    source: Id
+
+
+class Sign(Card):
+    """A sign of trapped gas: a finding at or above a state, cleared only by bench checks."""
+
+    id: Id
+    finding: Id
+    at_least: Id
+    reason: Text
+    cleared_by: list[Id] = Field(min_length=1)
+    weight: float = Field(default=1.0, gt=0, le=1)
+
+
+class Economics(Card):
+    """Money and time of the default shop; a shop's own settings override it."""
+
+    currency: str
+    rate_per_minute: float = Field(gt=0)
+    counter_rate_per_minute: float = Field(gt=0)
+    comeback: float = Field(gt=0)
+    requote: float = Field(gt=0)
+    source: Id
+
+
+class Order(Card):
+    """An order an expert is sure of: ``more`` shows the finding more often than ``less``."""
+
+    finding: Id
+    state: Id
+    more: Id
+    less: Id
+    why: Text
+
+
+class MainComplaint(Card):
+    """One line of the list offered when the words were not understood."""
+
+    text: Text
+    symptom: Id
+    state: Id
+
+
+class Lexicon(Card):
+    """Words of the trade for the recogniser: classes of words that mean the same."""
+
+    classes: dict[Id, list[Text]]
+    negators: list[Text]
+    cancels: list[Text]
+    fillers: list[Text] = []
+
+
+class Pack(Card):
+    """One device: shares, scale, features, contexts, thresholds, signs, money."""
+
+    id: Id
+    name: Text
+    scale: dict[Id, float] = Field(min_length=7, max_length=7)
+    no_fault_per_1000: float = Field(gt=0, lt=1000)
+    second_fault_per_100: float = Field(gt=0, lt=100)
+    unlisted_per_1000: float = Field(gt=0)
+    unlisted_strength: float = Field(gt=0, lt=1)
+    features: dict[Id, float]
+    contexts: dict[Id, Context]
+    economics: Economics
+    stop_at: float = Field(gt=0, lt=1)
+    gently_at: float = Field(gt=0, lt=1)
+    do_not_open_at: float = Field(gt=0, lt=1)
+    signs: list[Sign]
+    look: list[Id] = Field(min_length=1)
+    main_complaints: list[MainComplaint] = Field(min_length=3)
+    first_words: dict[Id, Id] = {}
+    start_line: Text
+    systems: dict[Id, Text]
+    source: Id

@@ -1,0 +1,236 @@
+"""What can happen to a job: the only thing that is stored.
+
+Rules
+-----
+- An event is a fact with its time and person; it is never changed. Taking something back is an
+  event too (`Withdrawn`), and physical events can be corrected but not undone.
+- Stored type names are short words (``kind``), never class paths.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+
+__all__ = [
+    "EVENT",
+    "HAPPENINGS",
+    "NOT_SURE",
+    "Acknowledged",
+    "Answered",
+    "Approved",
+    "Booked",
+    "Closed",
+    "Complained",
+    "Described",
+    "Event",
+    "HandedOver",
+    "Happened",
+    "Judged",
+    "Measured",
+    "Noted",
+    "Opened",
+    "Resumed",
+    "Skipped",
+    "Stepped",
+    "Understood",
+    "Withdrawn",
+]
+
+Reporter = Literal["customer", "counter", "bench"]
+Happening = Literal[
+    "vented",
+    "pumped",
+    "cycled",
+    "opened",
+    "refilled",
+    "off_bike",
+    "can_off",
+    "charge_proved_empty",
+    "charged",
+    "air_filled",
+]
+
+#: all happenings: what is done to a shock, and what done steps prove of its chambers
+HAPPENINGS: frozenset[str] = frozenset(get_args(Happening))
+
+#: the state that says nothing
+NOT_SURE = "not_sure"
+
+
+class _Event(BaseModel):
+    """Time (ISO 8601, from outside) and person (initials) of every event."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    time: str = ""
+    person: str = ""
+
+
+class Opened(_Event):
+    """The job begins; what the judgement rests on besides answers."""
+
+    kind: Literal["opened"] = "opened"
+    pack: str
+    knowledge: str
+    at: Literal["counter", "bench"] = "counter"
+    channel: Literal["bike_here", "shock_only", "phone", "mail"] = "bike_here"
+    priors: str = ""
+
+
+class Described(_Event):
+    """Fields of the shock become known (or are corrected)."""
+
+    kind: Literal["described"] = "described"
+    shock: dict[str, Any]
+
+
+class Complained(_Event):
+    """The customer's words; later words are added to earlier ones."""
+
+    kind: Literal["complained"] = "complained"
+    text: str
+
+
+class Answered(_Event):
+    """One reporter names one state of what a symptom or check observes."""
+
+    kind: Literal["answered"] = "answered"
+    ask: str
+    state: str
+    by: Reporter = "customer"
+
+
+class Measured(_Event):
+    """Readings of a measuring check, as typed."""
+
+    kind: Literal["measured"] = "measured"
+    ask: str
+    readings: dict[str, str]
+    by: Reporter = "bench"
+
+
+class Skipped(_Event):
+    """A question is left out; it may come back at the bench."""
+
+    kind: Literal["skipped"] = "skipped"
+    ask: str
+
+
+class Withdrawn(_Event):
+    """The event with this number no longer counts."""
+
+    kind: Literal["withdrawn"] = "withdrawn"
+    number: int
+
+
+class Acknowledged(_Event):
+    """Cautions of these hazards were shown whole and acknowledged for one step."""
+
+    kind: Literal["acknowledged"] = "acknowledged"
+    hazards: list[str]
+    step: str
+    supervisor: str = ""
+
+
+class Happened(_Event):
+    """Something was done to the shock."""
+
+    kind: Literal["happened"] = "happened"
+    what: Happening
+    step: str = ""
+
+
+class Stepped(_Event):
+    """One step of a stage sheet was done; ``number`` counts from 0."""
+
+    kind: Literal["stepped"] = "stepped"
+    stage: str
+    number: int
+
+
+class Understood(_Event):
+    """The reading of the customer's words was confirmed as shown."""
+
+    kind: Literal["understood"] = "understood"
+
+
+class HandedOver(_Event):
+    """Another person or room goes on with the job."""
+
+    kind: Literal["handed_over"] = "handed_over"
+    to: str
+    at: Literal["counter", "bench"] = "bench"
+
+
+class Resumed(_Event):
+    """The job was taken up again after a break."""
+
+    kind: Literal["resumed"] = "resumed"
+
+
+class Booked(_Event):
+    """The counter books an inspection instead of asking on."""
+
+    kind: Literal["booked"] = "booked"
+
+
+class Approved(_Event):
+    """What the customer agreed to, or declined."""
+
+    kind: Literal["approved"] = "approved"
+    stages: list[str]
+    up_to: float | None = None
+    declined: bool = False
+    told: str = ""
+
+
+class Judged(_Event):
+    """A judgement was shown; kept as it was said."""
+
+    kind: Literal["judged"] = "judged"
+    judgement: dict[str, Any]
+
+
+class Noted(_Event):
+    """Free words about the job."""
+
+    kind: Literal["noted"] = "noted"
+    text: str
+
+
+class Closed(_Event):
+    """What was really found, and how the job ended."""
+
+    kind: Literal["closed"] = "closed"
+    found: list[str] = []
+    words: str = ""
+    stage: str = ""
+    minutes: float | None = None
+    cured: bool | None = None
+
+
+Event = Annotated[
+    Opened
+    | Described
+    | Complained
+    | Answered
+    | Measured
+    | Skipped
+    | Withdrawn
+    | Acknowledged
+    | Happened
+    | Stepped
+    | Understood
+    | HandedOver
+    | Resumed
+    | Booked
+    | Approved
+    | Judged
+    | Noted
+    | Closed,
+    Field(discriminator="kind"),
+]
+
+EVENT: TypeAdapter[Event] = TypeAdapter(Event)

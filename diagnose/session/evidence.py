@@ -1,0 +1,167 @@
+"""Reports and readings of a job become one likelihood for each finding.
+
+Rules
+-----
+- The customer is one reporter: what the complaint says counts only where the customer was not
+  asked, or did not know.
+- Each check is a source of its own; different sources are independent given the true state.
+- Not sure and silence say nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled
+from diagnose.belief.network import Floats
+from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
+from diagnose.complaint.recogniser import Understanding
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Reliability, Symptom
+from diagnose.session.state import JobState, Report
+
+__all__ = ["Item", "Measure", "Quantity", "combine", "confusion_of", "gather", "likeliest"]
+
+#: people say yes to a question sooner than they bring up what is not there: share of the false
+#: alarms that is left where the customer spoke of it unasked (foreman's judgement, from memory)
+VOLUNTEERED = 0.15
+
+#: how a person who merely passes on what was seen is believed where no card says so
+_SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A computed bench quantity: value, standard uncertainty, unit, the arithmetic in words."""
+
+    value: float
+    uncertainty: float
+    unit: str
+    lines: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+#: (check, readings as typed, job) -> quantity; given by the caller, physics stays in its room
+Measure = Callable[[Check, Mapping[str, str], JobState], Quantity]
+
+
+@dataclass(frozen=True)
+class Item:
+    """One piece of evidence.
+
+    ``state`` is the reported state, or the likeliest one of a reading. ``likelihood``: (states,).
+    ``words``: what the customer said, for evidence from the complaint.
+    """
+
+    finding: str
+    ask: str
+    by: str
+    state: str
+    likelihood: Floats
+    certainty: float = 1.0
+    words: str = ""
+    quantity: Quantity | None = None
+
+
+def confusion_of(
+    knowledge: Knowledge, reliability: Reliability, states: int, alarms: float = 1.0
+) -> Floats:
+    """(true, reported) chances of a reporter on a finding with so many states.
+
+    ``alarms`` scales the false alarms.
+    """
+    return confusion(
+        states,
+        knowledge.chance(reliability.hit),
+        alarms * knowledge.chance(reliability.false_alarm),
+        knowledge.chance(reliability.grade),
+    )
+
+
+def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reliability:
+    """How far this reporter is believed on this card."""
+    if isinstance(card, Symptom):
+        return card.customer if by == "customer" else _SEEN
+    if by == "customer":
+        told = knowledge.symptoms.get(f"said_{card.observes}")
+        return told.customer if told else Reliability(hit=0.75, false_alarm=0.1, grade=0.7)
+    return card.reliability
+
+
+def gather(
+    compiled: Compiled, job: JobState, heard: Understanding, measure: Measure
+) -> list[Item]:
+    """All evidence of a job, in the order in which it came.
+
+    Raises
+    ------
+    InputError : readings that cannot be computed, with the check named.
+    """
+    knowledge = compiled.knowledge
+    items: dict[tuple[str, str], Item] = {}
+    for said in heard.heard:
+        card = knowledge.symptoms[said.symptom]
+        states = compiled.states(card.observes)
+        table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)
+        prior = compiled.prior_states[card.observes]
+        likelihood = text_likelihood(table, states.index(said.state), said.certainty, prior)
+        items[card.observes, "customer"] = Item(
+            card.observes,
+            card.id,
+            "customer",
+            said.state,
+            likelihood,
+            said.certainty,
+            said.words,
+        )
+    for report in job.reports.values():
+        found = knowledge.symptoms.get(report.ask) or knowledge.checks.get(report.ask)
+        if found is None:
+            continue  # an old job under newer knowledge: the card is gone, its answer says nothing
+        item = _item(compiled, found, report, job, measure)
+        source = "customer" if report.by == "customer" else f"{report.by}:{report.ask}"
+        items.pop((item.finding, source), None)
+        items[item.finding, source] = item
+    return list(items.values())
+
+
+def _item(
+    compiled: Compiled, card: Symptom | Check, report: Report, job: JobState, measure: Measure
+) -> Item:
+    states = compiled.states(card.observes)
+    if report.readings and isinstance(card, Check) and card.reading is not None:
+        quantity = measure(card, report.readings, job)
+        spread = [card.reading.states[s] for s in states]
+        likelihood = reading_likelihood(
+            quantity.value,
+            quantity.uncertainty,
+            np.array([s.mean for s in spread]),
+            np.array([s.sd for s in spread]),
+        )
+        state = states[int(np.argmax(likelihood))]
+        return Item(
+            card.observes, card.id, report.by, state, likelihood, quantity=quantity
+        )
+    reliability = reliability_of(compiled.knowledge, card, report.by)
+    table = confusion_of(compiled.knowledge, reliability, len(states))
+    likelihood = table[:, states.index(report.state)]
+    return Item(card.observes, card.id, report.by, report.state, likelihood)
+
+
+def combine(compiled: Compiled, items: list[Item]) -> dict[int, Floats]:
+    """Evidence for the belief: finding index -> product of the likelihoods, largest entry 1."""
+    result: dict[int, Floats] = {}
+    for item in items:
+        f = compiled.network.finding_index[item.finding]
+        product = result.get(f, 1.0) * item.likelihood
+        result[f] = product / product.max()
+    return result
+
+
+def likeliest(items: list[Item], finding: str) -> str | None:
+    """The state that the evidence on a finding alone speaks for, or None without any."""
+    rows = [item for item in items if item.finding == finding]
+    return rows[-1].state if rows else None

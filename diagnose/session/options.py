@@ -1,0 +1,133 @@
+"""What may be asked or done next: the options of one moment, with price and chances of answers.
+
+Rules
+-----
+- A question goes to whoever can know it: customers at the counter, hands at the bench.
+- What was answered, skipped, not known, or does not apply to this shock is not offered again.
+- No check that loads the shock is offered while there is a reason to stop, and none that lets air
+  out or pumps while a sign of trapped gas stands, unless it is there to clear the sign.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled
+from diagnose.belief.hypotheses import Hypotheses
+from diagnose.belief.network import Evidence, Floats
+from diagnose.knowledge.models import Check, Economics, Symptom
+from diagnose.session.evidence import Item, confusion_of, reliability_of
+from diagnose.session.state import JobState
+from diagnose.strategy.lookahead import Option
+
+__all__ = ["ASK_COST", "candidates", "find_card", "options_for"]
+
+#: patience of a queue: what one more question costs besides its minutes [share of a minute]
+ASK_COST = 0.4
+
+#: certainty from which words are not asked again
+_HEARD = 0.8
+
+_CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
+
+
+def find_card(compiled: Compiled, ident: str) -> Symptom | Check:
+    """The symptom or check with this id; KeyError if there is none."""
+    knowledge = compiled.knowledge
+    return knowledge.symptoms[ident] if ident in knowledge.symptoms else knowledge.checks[ident]
+
+
+def candidates(
+    compiled: Compiled,
+    job: JobState,
+    items: Iterable[Item],
+    *,
+    stop: bool,
+    trapped: set[str] | None,
+    shop_has: frozenset[str] | None = None,
+) -> list[Symptom | Check]:
+    """Cards that may come next.
+
+    Parameters
+    ----------
+    stop : a reason to stop riding is believed. trapped : checks that clear the standing signs, or
+    None where no sign stands. shop_has : equipment of the shop, None: everything.
+    """
+    knowledge = compiled.knowledge
+    items = list(items)
+    told = {i.finding for i in items if i.by == "customer" and (not i.words or i.certainty > _HEARD)}
+    seen = {i.finding for i in items if i.by != "customer"}
+    done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)
+    counter = job.at == "counter"
+    result: list[Symptom | Check] = []
+    if counter:
+        for card in knowledge.symptoms.values():
+            if not card.ask or card.id in done or card.observes in told | seen:
+                continue
+            if card.needs_bike and job.channel != "bike_here":
+                continue
+            if _applies(compiled, card, job):
+                result.append(card)
+    for check in knowledge.checks.values():
+        if check.id in done or not _applies(compiled, check, job):
+            continue
+        if check.at == "bench" and counter:
+            continue
+        if check.at == "counter" and job.channel in _CHANNELS_WITHOUT_HANDS:
+            continue
+        if check.at == "counter" and check.observes in seen:
+            continue
+        if shop_has is not None and not set(check.shop_needs) <= shop_has:
+            continue
+        if stop and check.loaded:
+            continue
+        if trapped is not None and check.id not in trapped and check.does:
+            continue
+        result.append(check)
+    return result
+
+
+def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:
+    needs = {**compiled.finding(card.observes).applies_when, **card.applies_when}
+    return all(job.shock.get(feature) in (None, wanted) for feature, wanted in needs.items())
+
+
+def options_for(
+    compiled: Compiled,
+    cards: Iterable[Symptom | Check],
+    hypotheses: Hypotheses,
+    evidence: Evidence,
+    job: JobState,
+    money: Economics,
+) -> list[Option]:
+    """Options with prices [currency] and the chance of each answer in each fault set."""
+    rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute
+    result = []
+    for card in cards:
+        by = "customer" if isinstance(card, Symptom) else card.at
+        chances = state_chances(compiled, card.observes, hypotheses, evidence)
+        table = confusion_of(
+            compiled.knowledge, reliability_of(compiled.knowledge, card, by), chances.shape[1]
+        )
+        minutes = card.minutes + (ASK_COST if job.at == "counter" else 0.0)
+        act = card.act if isinstance(card, Check) else None
+        act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0
+        result.append(
+            Option(card.id, minutes * rate, chances @ table, card.observes, act, act_price)
+        )
+    return result
+
+
+def state_chances(
+    compiled: Compiled, finding: str, hypotheses: Hypotheses, evidence: Evidence
+) -> Floats:
+    """(sets, states) chance of each state of a finding in each set, after its own evidence."""
+    f = compiled.network.finding_index[finding]
+    start, end = compiled.network.state_offsets[f : f + 2]
+    chances = hypotheses.chances[:, int(start) : int(end)]
+    if f in evidence:
+        chances = chances * evidence[f]
+        chances = chances / np.maximum(chances.sum(axis=1, keepdims=True), 1e-300)
+    return chances

@@ -1,0 +1,296 @@
+"""From a job to everything that can be said about it: evidence, belief, plan, signs, next step.
+
+Rules
+-----
+- A pure function of (knowledge, priors, money, job); no clock, no printing, no store.
+- What is compiled once (network, table of sets, cost tables) is kept here and shared by all jobs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled, compile_pack, odds_for
+from diagnose.belief.hypotheses import Hypotheses, SetTable
+from diagnose.belief.lattice import Lattice
+from diagnose.belief.network import Floats
+from diagnose.complaint.recogniser import Recogniser, Understanding
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Economics, Symptom
+from diagnose.session.evidence import Item, Measure, combine, gather
+from diagnose.session.measuring import measure_check
+from diagnose.session.options import candidates, find_card, options_for, state_chances
+from diagnose.session.ride import RideCall, judge_ride
+from diagnose.session.state import JobState
+from diagnose.session.trapped import StandingSign, standing_signs
+from diagnose.strategy.lookahead import Advice, Option, Situation, advise
+from diagnose.strategy.plans import CostModel, Plan
+
+__all__ = ["COUNTER_QUESTIONS", "Reasoner", "View"]
+
+#: the counter asks at most so many questions, the look included
+COUNTER_QUESTIONS = 7
+
+#: what sending somebody out on a shock that must not be ridden costs, in comebacks
+_RIDE_RISK = 4.0
+#: what stopping somebody for nothing costs, in comebacks
+_RIDE_STOP = 0.25
+
+
+@dataclass(frozen=True)
+class View:
+    """Everything that follows from one job.
+
+    Attributes
+    ----------
+    causes : posterior by cause id, exact, descending. cured : chance that each plan cures all.
+    costs : expected cost of each plan. plan : the plan once nothing forbids opening.
+    signs : standing signs of trapped gas. advice : next step; options : what it chose from.
+    """
+
+    job: JobState
+    heard: Understanding
+    items: list[Item]
+    evidence: dict[int, Floats]
+    causes: dict[str, float]
+    no_fault: float
+    hypotheses: Hypotheses
+    findings: dict[str, Floats]
+    cured: Floats
+    costs: Floats
+    plan: int
+    signs: list[StandingSign]
+    ride: RideCall
+    surprise: float
+    suspects: list[str]
+    options: list[Option]
+    advice: Advice
+    asked: int
+
+
+class Reasoner:
+    """Knowledge made ready for judging jobs.
+
+    Parameters
+    ----------
+    knowledge : cards. rates : learned rates by cause id. money : the shop's economics.
+    shop_has : equipment of the shop, None: everything.
+    """
+
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        rates: Mapping[str, float] | None = None,
+        money: Economics | None = None,
+        shop_has: frozenset[str] | None = None,
+        measure: Measure = measure_check,
+    ) -> None:
+        self.knowledge = knowledge
+        self.compiled: Compiled = compile_pack(knowledge, rates)
+        self.money = money or knowledge.pack.economics
+        self.shop_has = shop_has
+        self.measure = measure
+
+    @cached_property
+    def recogniser(self) -> Recogniser:
+        return Recogniser(self.knowledge)
+
+    @cached_property
+    def sets(self) -> SetTable:
+        return SetTable(self.compiled.network)
+
+    @cached_property
+    def cost_model(self) -> CostModel:
+        return CostModel(self.knowledge, self.compiled.causes, self.money)
+
+    @cached_property
+    def _ride_tables(self) -> tuple[Floats, Floats]:
+        """(causes,) whether a cause alone means stop, or at least gently."""
+        stop, gently = np.zeros(len(self.compiled.causes)), np.zeros(len(self.compiled.causes))
+        for i, card in enumerate(self.knowledge.causes.values()):
+            stop[i] = card.ride.verdict == "stop_riding"
+            gently[i] = card.ride.verdict != "ride"
+        return stop, gently
+
+    def card(self, ident: str) -> Symptom | Check:
+        return find_card(self.compiled, ident)
+
+    def hear(self, job: JobState) -> Understanding:
+        """What the customer's words say, the shock's history included."""
+        history = job.shock.get("history")
+        words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
+        return self.recogniser.understand(words)
+
+    def view(self, job: JobState) -> View:
+        """Judge a job.
+
+        Raises
+        ------
+        InputError : readings that cannot be computed.
+        """
+        heard = self.hear(job)
+        items = gather(self.compiled, job, heard, self.measure)
+        evidence = combine(self.compiled, items)
+        odds = odds_for(self.compiled, job.shock)
+        network = self.compiled.network.with_odds(odds)
+        lattice = Lattice(network, evidence)
+        model = self.cost_model
+        total, joint = lattice.marginals()
+        posterior = joint[0] / total[0]
+        cured = lattice.total(model.cures.T) / total[0]
+        order = np.argsort(-posterior, kind="stable")
+        causes = {self.compiled.causes[i]: float(posterior[i]) for i in order}
+        hypotheses = self.sets.posterior(odds, evidence)
+        findings = {
+            name: hypotheses.weights @ state_chances(self.compiled, name, hypotheses, evidence)
+            for name in self.knowledge.findings
+        }
+        costs = hypotheses.weights @ model.costs(hypotheses.present)
+        signs = standing_signs(self.compiled, findings, items)
+        ride = self._ride(job, items, causes, findings)
+        surprise, suspects = self._surprise(network, items, float(total[0]))
+        empty = float(hypotheses.weights[~hypotheses.present.any(axis=1)].sum())
+        asked = self._asked(job)
+        options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
+        advice = self._advise(job, hypotheses, options)
+        return View(
+            job,
+            heard,
+            items,
+            evidence,
+            causes,
+            empty,
+            hypotheses,
+            findings,
+            cured,
+            costs,
+            int(np.argmin(costs)),
+            signs,
+            ride,
+            surprise,
+            suspects,
+            options,
+            advice,
+            asked,
+        )
+
+    def plan(self, view: View) -> Plan:
+        return self.cost_model.plans[view.plan]
+
+    def _asked(self, job: JobState) -> int:
+        look = set(self.knowledge.pack.look)
+        counter = {
+            ask
+            for ask, _ in job.reports
+            if ask not in look and self._at(ask) == "counter"
+        } | {a for a in job.unsure | set(job.skipped) if a not in look}
+        looked = any(ask in look for ask, _ in job.reports)
+        return len(counter) + looked
+
+    def _at(self, ask: str) -> str:
+        check = self.knowledge.checks.get(ask)
+        return check.at if check else "counter"
+
+    def _ride(
+        self,
+        job: JobState,
+        items: list[Item],
+        causes: Mapping[str, float],
+        findings: Mapping[str, Floats],
+    ) -> RideCall:
+        done = {i.finding for i in items if i.by != "customer"}
+        looked, missing = [], []
+        for ident in self.knowledge.pack.look:
+            check = self.knowledge.checks[ident]
+            words = (check.place or check.observes).replace("_", " ")
+            (looked if check.observes in done else missing).append(words)
+        told = {n: s for n, s in findings.items() if self.knowledge.findings[n].ride}
+        unseen = job.channel in ("phone", "mail")
+        return judge_ride(self.compiled, causes, told, looked, missing, unseen)
+
+    def _surprise(
+        self, network: object, items: list[Item], total: float
+    ) -> tuple[float, list[str]]:
+        """How much less likely the answers are together than one by one, and which stand out.
+
+        The conflict measure of Jensen et al. 1991, *Analysis in HUGIN of data conflict*:
+        log10 of prod P(e_i) / P(e); positive: the answers do not fit one another.
+        """
+        if len(items) < 2:
+            return 0.0, []
+        odds = network.odds  # type: ignore[attr-defined]
+        whole = _weight(self.sets, odds, combine(self.compiled, items))
+        prior = _weight(self.sets, odds, {})
+        singles = [_weight(self.sets, odds, combine(self.compiled, [i])) / prior for i in items]
+        log = float(np.sum(np.log10(singles)) - np.log10(whole / prior))
+        gains = []
+        for n, item in enumerate(items):
+            rest = _weight(self.sets, odds, combine(self.compiled, items[:n] + items[n + 1 :]))
+            gains.append((float(np.log10(rest / whole * singles[n])), item.ask))
+        gains.sort(reverse=True)
+        return log, [ask for gain, ask in gains[:2] if gain > 0.5]
+
+    def _options(
+        self,
+        job: JobState,
+        items: list[Item],
+        evidence: dict[int, Floats],
+        hypotheses: Hypotheses,
+        signs: list[StandingSign],
+        ride: RideCall,
+        asked: int,
+    ) -> list[Option]:
+        if job.at == "counter" and asked >= COUNTER_QUESTIONS:
+            return []
+        trapped = {check for sign in signs for check in sign.clearing} if signs else None
+        stop = ride.stop >= self.knowledge.pack.stop_at
+        cards = candidates(
+            self.compiled, job, items, stop=stop, trapped=trapped, shop_has=self.shop_has
+        )
+        return options_for(self.compiled, cards, hypotheses, evidence, job, self.money)
+
+    def _advise(self, job: JobState, hypotheses: Hypotheses, options: list[Option]) -> Advice:
+        model = self.cost_model
+        present = hypotheses.present
+        if job.at == "bench":
+            return self._stop_or_go(hypotheses, (model.costs(present),), options, job, 0.0)
+        stop, gently = self._ride_tables
+        must_stop = 1.0 - np.prod(np.where(present, 1.0 - stop, 1.0), axis=1)
+        gentle = 1.0 - np.prod(np.where(present, 1.0 - gently, 1.0), axis=1)
+        fine = 1.0 - gentle
+        comeback = self.money.comeback
+        ride = comeback * np.stack(
+            [
+                _RIDE_RISK * must_stop + 0.3 * gentle,
+                0.5 * _RIDE_RISK * must_stop + 0.1 * fine,
+                _RIDE_STOP * (1.0 - must_stop),
+            ],
+            axis=1,
+        )
+        return self._stop_or_go(
+            hypotheses, (model.misquotes(present), 0.2 * ride), options, job, 0.0
+        )
+
+    def _stop_or_go(
+        self,
+        hypotheses: Hypotheses,
+        decisions: tuple[Floats, ...],
+        options: list[Option],
+        job: JobState,
+        least: float,
+    ) -> Advice:
+        acts = {
+            check.act
+            for ask, _ in job.reports
+            if (check := self.knowledge.checks.get(ask)) is not None and check.act
+        }
+        situation = Situation(hypotheses.weights, decisions, tuple(options), frozenset(acts))
+        return advise(situation, least=least)
+
+
+def _weight(sets: SetTable, odds: Floats, evidence: Mapping[int, Floats]) -> float:
+    return float(sets.weigh(odds, evidence).sum())

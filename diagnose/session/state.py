@@ -1,0 +1,225 @@
+"""The pure fold: events in, the job as it stands out.
+
+Rules
+-----
+- One report for each (finding, reporter): a later one replaces the earlier.
+- A withdrawn event counts as if it had not been; physical events are never withdrawn.
+- Every chamber holds pressure unless the latest observation says otherwise.
+- An acknowledgement lapses on hand-over, on resuming, after a long break and after any physical
+  event; breaks are told from the times of the events, never from a clock.
+- A reading before a physical event that changes what it measures does not bear on the state after
+  it: the diagnosis is of the shock as it came in, so such a reading stays valid for that shock and
+  is kept with the number of physical events before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+from diagnose.session.events import (
+    NOT_SURE,
+    Acknowledged,
+    Answered,
+    Approved,
+    Booked,
+    Closed,
+    Complained,
+    Described,
+    Event,
+    HandedOver,
+    Happened,
+    Judged,
+    Measured,
+    Opened,
+    Resumed,
+    Skipped,
+    Stepped,
+    Understood,
+    Withdrawn,
+)
+from diagnose.symptom_graph.routes import CHAMBERS, chambers_after, keys_after
+
+__all__ = ["LONG_BREAK", "JobState", "Report", "fold", "long_break", "undoable"]
+
+#: a pause longer than this ends what was acknowledged before it [s] (a foreman's judgement)
+LONG_BREAK = 30 * 60
+
+
+@dataclass(frozen=True)
+class Report:
+    """One answer or set of readings that counts."""
+
+    number: int
+    ask: str
+    by: str
+    state: str = ""
+    readings: dict[str, str] = field(default_factory=dict)
+    epoch: int = 0
+
+
+@dataclass(frozen=True)
+class JobState:
+    """The job after its events.
+
+    ``reports``: by (ask id, reporter), in order. ``epoch``: number of physical events so far.
+    ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
+    ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``time``: of
+    the latest event.
+    """
+
+    at: str = "counter"
+    channel: str = "bike_here"
+    pack: str = ""
+    knowledge: str = ""
+    shock: dict[str, Any] = field(default_factory=dict)
+    complaint: str = ""
+    reports: dict[tuple[str, str], Report] = field(default_factory=dict)
+    unsure: frozenset[str] = frozenset()
+    skipped: tuple[str, ...] = ()
+    chambers: dict[str, bool] = field(default_factory=lambda: dict.fromkeys(CHAMBERS, True))
+    happened: tuple[str, ...] = ()
+    acknowledged: frozenset[tuple[str, str]] = frozenset()
+    supervised: frozenset[tuple[str, str, str]] = frozenset()
+    epoch: int = 0
+    steps: tuple[tuple[str, int], ...] = ()
+    confirmed: bool = False
+    booked: bool = False
+    approved: Approved | None = None
+    closed: Closed | None = None
+    last_judged: dict[str, Any] | None = None
+    person: str = ""
+    count: int = 0
+    time: str = ""
+
+
+def long_break(earlier: str, later: str) -> bool:
+    """Whether so much time lies between two events that acknowledgements have lapsed.
+
+    Times that cannot be compared (one with, one without its offset) count as a break; a job that
+    keeps no times has none. A clock that was put back counts by its distance.
+    """
+    if not earlier or not later:
+        return False
+    try:
+        gap = datetime.fromisoformat(later) - datetime.fromisoformat(earlier)
+    except (TypeError, ValueError):
+        return True
+    return abs(gap.total_seconds()) > LONG_BREAK
+
+
+def undoable(events: Iterable[Event]) -> int | None:
+    """Number of the latest event that a person may take back, or None."""
+    events = list(events)
+    gone = {e.number for e in events if isinstance(e, Withdrawn)}
+    kinds = (Answered, Measured, Skipped, Booked, Complained, Described, Understood)
+    for number in range(len(events) - 1, -1, -1):
+        if number not in gone and isinstance(events[number], kinds):
+            return number
+    return None
+
+
+def fold(events: Iterable[Event]) -> JobState:
+    """Apply events in order."""
+    events = list(events)
+    gone = {e.number for e in events if isinstance(e, Withdrawn)}
+    state = JobState()
+    for number, event in enumerate(events):
+        if long_break(state.time, event.time):
+            state = _lapsed(state)
+        state = replace(
+            state,
+            count=number + 1,
+            person=event.person or state.person,
+            time=event.time or state.time,
+        )
+        if number not in gone:
+            state = _apply(state, number, event)
+    return state
+
+
+def _lapsed(state: JobState) -> JobState:
+    return replace(state, acknowledged=frozenset(), supervised=frozenset())
+
+
+def _apply(state: JobState, number: int, event: Event) -> JobState:
+    match event:
+        case Opened():
+            return replace(
+                state,
+                at=event.at,
+                channel=event.channel,
+                pack=event.pack,
+                knowledge=event.knowledge,
+            )
+        case Described():
+            return replace(state, shock={**state.shock, **event.shock})
+        case Complained():
+            words = f"{state.complaint}. {event.text}" if state.complaint else event.text
+            return replace(state, complaint=words, confirmed=False)
+        case Answered() if event.state == NOT_SURE:
+            return replace(
+                state,
+                unsure=state.unsure | {event.ask},
+                reports={k: r for k, r in state.reports.items() if k != (event.ask, event.by)},
+            )
+        case Answered():
+            report = Report(number, event.ask, event.by, state=event.state, epoch=state.epoch)
+            return _report(state, report)
+        case Measured():
+            report = Report(
+                number, event.ask, event.by, readings=dict(event.readings), epoch=state.epoch
+            )
+            return _report(state, report)
+        case Skipped():
+            return replace(state, skipped=(*state.skipped, event.ask))
+        case Acknowledged():
+            pairs = {(event.person, hazard) for hazard in event.hazards}
+            signed = {(*pair, event.supervisor) for pair in pairs if event.supervisor}
+            return replace(
+                state,
+                acknowledged=state.acknowledged | pairs,
+                supervised=state.supervised | signed,
+            )
+        case Happened():
+            kept = keys_after(state.acknowledged, event.what)
+            return replace(
+                state,
+                chambers=chambers_after(state.chambers, event.what),
+                happened=(*state.happened, event.what),
+                epoch=state.epoch + 1,
+                acknowledged=kept,
+                supervised=frozenset(s for s in state.supervised if s[:2] in kept),
+            )
+        case Stepped():
+            return replace(state, steps=(*state.steps, (event.stage, event.number)))
+        case Understood():
+            return replace(state, confirmed=True)
+        case HandedOver():
+            return replace(
+                _lapsed(state),
+                at=event.at,
+                booked=False,
+                skipped=(),
+                person=event.to or state.person,
+            )
+        case Resumed():
+            return _lapsed(state)
+        case Booked():
+            return replace(state, booked=True)
+        case Approved():
+            return replace(state, approved=event)
+        case Judged():
+            return replace(state, last_judged=event.judgement)
+        case Closed():
+            return replace(state, closed=event)
+        case _:
+            return state
+
+
+def _report(state: JobState, report: Report) -> JobState:
+    key = (report.ask, report.by)
+    rest = {k: r for k, r in state.reports.items() if k != key}
+    return replace(state, reports={**rest, key: report}, unsure=state.unsure - {report.ask})

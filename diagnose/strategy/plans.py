@@ -1,0 +1,206 @@
+"""Plans of at most two outcomes and what each costs in each state of the world.
+
+Cost, in the shop's currency: minutes x rate + parts + opening, closing and filling once per
+opening + (1 - chance that every present cause is cured) x (comeback + cost of the right plan).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from diagnose.belief.network import Floats
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Economics
+
+__all__ = ["DO_NOT_OPEN", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
+
+DO_NOT_OPEN = "do_not_open"
+
+#: chance of a cure above which an outcome counts as meant for a cause
+_MEANT = 0.5
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One or two outcomes, the larger first."""
+
+    stages: tuple[str, ...]
+
+
+def included(knowledge: Knowledge, stage: str) -> set[str]:
+    """The stage and everything it contains."""
+    found: set[str] = set()
+    todo = [stage]
+    while todo:
+        name = todo.pop()
+        if name not in found:
+            found.add(name)
+            todo.extend(knowledge.stages[name].includes)
+    return found
+
+
+def cure_chance(knowledge: Knowledge, cause: str, stage: str, unlisted: str) -> float:
+    """Chance that a stage cures a cause: the best of the stages it contains.
+
+    What no card names as a cure still succeeds now and then (0.02): no chance is 0.
+    """
+    if cause == unlisted:
+        return 0.9 if stage == "replace_or_refer" else 0.02
+    cures = knowledge.causes[cause].cures
+    inside = included(knowledge, stage)
+    return max([0.02, *(knowledge.chance(c) for s, c in cures.items() if s in inside)])
+
+
+def plans_of(knowledge: Knowledge, allowed: Sequence[str] | None = None) -> list[Plan]:
+    """All single outcomes, and pairs of which neither contains the other; never do-not-open."""
+    names = [s for s in knowledge.stages if s != DO_NOT_OPEN and (not allowed or s in allowed)]
+    names.sort(key=lambda s: (-knowledge.stages[s].rank, s))
+    inside = {s: included(knowledge, s) for s in names}
+    result = [Plan((s,)) for s in names]
+    for i, large in enumerate(names):
+        for small in names[i + 1 :]:
+            if small not in inside[large] and large not in inside[small]:
+                result.append(Plan((large, small)))
+    return result
+
+
+class CostModel:
+    """Costs of every plan for every set of causes.
+
+    Parameters
+    ----------
+    knowledge : cards. causes : ids in network order, the unlisted cause last.
+    money : the shop's own economics, or None for the pack's.
+    """
+
+    def __init__(
+        self, knowledge: Knowledge, causes: Sequence[str], money: Economics | None = None
+    ) -> None:
+        self.knowledge = knowledge
+        self.causes = tuple(causes)
+        self.money = money or knowledge.pack.economics
+        self.plans = plans_of(knowledge)
+        unlisted = self.causes[-1]
+        stages = sorted({s for plan in self.plans for s in plan.stages})
+        self._stage_index = {s: i for i, s in enumerate(stages)}
+        self._stages = stages
+        self.stage_cures = np.array(
+            [[cure_chance(knowledge, c, s, unlisted) for s in stages] for c in self.causes]
+        )
+        self.cures = np.array(
+            [
+                [1.0 - np.prod([1.0 - row[self._stage_index[s]] for s in plan.stages])
+                 for plan in self.plans]
+                for row in self.stage_cures
+            ]
+        )
+        cards = [knowledge.causes.get(c) for c in self.causes]
+        self.remedy_minutes = np.array([c.remedy.minutes if c else 30.0 for c in cards])
+        self.remedy_parts = np.array([c.remedy.parts if c else 0.0 for c in cards])
+        self.remedy_opens = np.array([c is not None and c.remedy.opens != "nothing" for c in cards])
+        self.cheapest = [self._cheapest_stage(i) for i in range(len(self.causes))]
+
+    def _cheapest_stage(self, cause: int) -> str:
+        """The stage of least rank that is meant for a cause; the best one if none is."""
+        order = sorted(self._stages, key=lambda s: (self.knowledge.stages[s].rank, s))
+        for stage in order:
+            if self.stage_cures[cause, self._stage_index[stage]] >= _MEANT:
+                return stage
+        return max(order, key=lambda s: float(self.stage_cures[cause, self._stage_index[s]]))
+
+    def meant_for(self, cause: str, stage: str) -> bool:
+        """The stage is what a cause needs: the smallest that is likely to cure it."""
+        return self.cheapest[self.causes.index(cause)] == stage
+
+    def fits(self, stage: str, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+        """(sets,) sets in which some cause needs just this outcome."""
+        own = np.array([name == stage for name in self.cheapest])
+        result: npt.NDArray[np.bool_] = (present & own).any(axis=1)
+        return result
+
+    def needed_stages(self, present: npt.NDArray[np.bool_]) -> list[str]:
+        """The largest outcome that each set needs; the smallest there is for the empty set."""
+        ranks = np.array([self.knowledge.stages[s].rank for s in self.cheapest])
+        smallest = min(self._stages, key=lambda s: self.knowledge.stages[s].rank)
+        highest = np.where(present, ranks, -1).argmax(axis=1)
+        return [
+            self.cheapest[h] if row.any() else smallest
+            for h, row in zip(highest.tolist(), present, strict=True)
+        ]
+
+    def stage_work(
+        self, stage: str, present: npt.NDArray[np.bool_]
+    ) -> tuple[Floats, Floats]:
+        """Minutes and parts of one outcome in each set of causes: (sets,), (sets,).
+
+        Where the set needs just this outcome, its remedies are done and nothing else; where the
+        outcome is larger than needed or beside the point, its standard work is done in vain.
+        """
+        card = self.knowledge.stages[stage]
+        inside = included(self.knowledge, stage)
+        own = np.array([self.cheapest[i] == stage for i in range(len(self.causes))])
+        smaller = np.array(
+            [self.cheapest[i] in inside and not own[i] for i in range(len(self.causes))]
+        )
+        needed = (present & own).any(axis=1)
+        done = present & (own | smaller)
+        minutes = done @ self.remedy_minutes
+        parts = done @ self.remedy_parts
+        opens = (done & self.remedy_opens).any(axis=1) & needed
+        minutes = minutes + np.where(needed, 0.0, card.minutes)
+        parts = parts + np.where(needed, 0.0, card.parts)
+        minutes = minutes + np.where(opens | ~needed, card.opening_minutes, 0.0)
+        return minutes, parts
+
+    def work(self, present: npt.NDArray[np.bool_]) -> tuple[Floats, Floats]:
+        """Minutes and parts of every plan in each set: (sets, plans) each."""
+        minutes = np.zeros((len(present), len(self.plans)))
+        parts = np.zeros_like(minutes)
+        single = {s: self.stage_work(s, present) for s in self._stages}
+        for p, plan in enumerate(self.plans):
+            for stage in plan.stages:
+                minutes[:, p] += single[stage][0]
+                parts[:, p] += single[stage][1]
+        return minutes, parts
+
+    def cured(self, present: npt.NDArray[np.bool_]) -> Floats:
+        """(sets, plans) chance that every present cause is cured."""
+        result: Floats = np.exp(present.astype(float) @ np.log(self.cures))
+        return result
+
+    def costs(self, present: npt.NDArray[np.bool_]) -> Floats:
+        """(sets, plans) expected cost of each plan in each set of causes."""
+        minutes, parts = self.work(present)
+        work = minutes * self.money.rate_per_minute + parts
+        cured = self.cured(present)
+        first = work + (1.0 - cured) * self.money.comeback
+        right = work[np.arange(len(work)), first.argmin(axis=1)]
+        result: Floats = work + (1.0 - cured) * (self.money.comeback + right[:, None])
+        return result
+
+    def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
+        """(sets, plans) cost of having told the customer a plan that the bench then corrects.
+
+        At the counter nothing is opened yet: a wrong plan costs another call, and the trust of a
+        quote that was too low; the bench's checks still stand between the quote and the work.
+        """
+        minutes, parts = self.work(present)
+        work = minutes * self.money.rate_per_minute + parts
+        missed = 1.0 - self.cured(present)
+        right = (work + missed * self.money.comeback).argmin(axis=1)
+        best = work[np.arange(len(work)), right]
+        over = np.maximum(work - best[:, None], 0.0)
+        result: Floats = missed * self.money.requote + 0.15 * over
+        return result
+
+    def names(self, plan: int) -> tuple[str, ...]:
+        return self.plans[plan].stages
+
+    def index(self, stages: Mapping[str, int] | Sequence[str]) -> int:
+        """Position of the plan with just these outcomes."""
+        wanted = set(stages)
+        return next(i for i, plan in enumerate(self.plans) if set(plan.stages) == wanted)

@@ -1,0 +1,191 @@
+"""What may follow what on a shock: deeds, what they do to its chambers, and what holds them back.
+
+Rules
+-----
+- The gate of a running job and the proof over all jobs both ask the functions of this file, so
+  that the proof is about the program and not about a drawing of it.
+- A deed is a check or one step of a stage sheet. Its effects are its physical events and marks.
+- Every chamber may hold pressure unless an effect proved the opposite; letting air out proves
+  nothing of the negative side, and a port at zero proves nothing of the charge.
+- Any physical event ends every acknowledgement: it was given for another state of the shock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Stage
+from diagnose.symptom_graph.cautions import hazards_now
+
+__all__ = [
+    "CAN_CLOSE",
+    "CHAMBERS",
+    "DO_NOT_OPEN",
+    "WRITTEN",
+    "Deed",
+    "all_deeds",
+    "chambers_after",
+    "check_deed",
+    "deed_of",
+    "keys_after",
+    "marks_before",
+    "needs_approval",
+    "needs_ready",
+    "step_deed",
+    "why_not",
+]
+
+CHAMBERS = ("air", "negative", "charge")
+DO_NOT_OPEN = "do_not_open"
+WRITTEN, CAN_CLOSE = "written_down", "can_close_again"
+
+#: what an effect shows of a chamber: True may hold pressure (again), False empty
+_EFFECTS: dict[str, dict[str, bool]] = {
+    "vented": {"air": False},
+    "pumped": {"air": True, "negative": True},
+    "refilled": {"air": True, "negative": True},
+    "can_off": {"air": False, "negative": False},
+    "charge_proved_empty": {"charge": False},
+    "charged": {"charge": True},
+    "air_filled": {"air": True, "negative": True},
+}
+
+#: effects that let gas out or take a barrier away
+_LETS_OUT = frozenset({"vented", "opened"})
+
+
+@dataclass(frozen=True)
+class Deed:
+    """One thing that a person does to a shock.
+
+    ``ident``: check id, or ``step:STAGE:NUMBER``. ``effects``: physical events in order, then
+    marks. ``stage``: the sheet it stands on, empty for a check. ``observes``: finding of a check.
+    """
+
+    ident: str
+    name: str
+    hazards: tuple[str, ...]
+    effects: tuple[str, ...]
+    at: str = "bench"
+    stage: str = ""
+    number: int = 0
+    observes: str = ""
+    loaded: bool = False
+
+
+def check_deed(check: Check) -> Deed:
+    """A check as a deed."""
+    return Deed(
+        check.id,
+        check.name,
+        tuple(check.hazards),
+        tuple(check.does),
+        at=check.at,
+        observes=check.observes,
+        loaded=check.loaded,
+    )
+
+
+def step_deed(stage: Stage, number: int) -> Deed:
+    """One step of a stage sheet as a deed."""
+    step = stage.steps[number]
+    return Deed(
+        f"step:{stage.id}:{number}",
+        f"{stage.name}, step {number + 1}",
+        tuple(step.hazards),
+        (*step.does, *step.marks),
+        stage=stage.id,
+        number=number,
+    )
+
+
+def deed_of(knowledge: Knowledge, ident: str) -> Deed | None:
+    """The deed with this id; None for a question, which touches nothing."""
+    if ident.startswith("step:"):
+        _, stage, number = ident.split(":")
+        return step_deed(knowledge.stages[stage], int(number))
+    check = knowledge.checks.get(ident)
+    return None if check is None else check_deed(check)
+
+
+def all_deeds(knowledge: Knowledge) -> list[Deed]:
+    """Every check and every step of every sheet."""
+    steps = [
+        step_deed(stage, number)
+        for stage in knowledge.stages.values()
+        for number in range(len(stage.steps))
+    ]
+    return [*map(check_deed, knowledge.checks.values()), *steps]
+
+
+def chambers_after(chambers: Mapping[str, bool], what: str) -> dict[str, bool]:
+    """Which chambers may hold pressure after one effect."""
+    return {**chambers, **_EFFECTS.get(what, {})}
+
+
+def keys_after(keys: frozenset[tuple[str, str]], what: str) -> frozenset[tuple[str, str]]:
+    """Acknowledgements (person, hazard) that outlive the physical event ``what``: none."""
+    return frozenset()
+
+
+def marks_before(stage: Stage, number: int) -> frozenset[str]:
+    """What the steps before this one of its sheet achieved."""
+    return frozenset(mark for step in stage.steps[:number] for mark in step.marks)
+
+
+def needs_ready(deed: Deed) -> bool:
+    """Waits until the as-found data are written down and it can be closed again today."""
+    return bool(_LETS_OUT & set(deed.effects)) if deed.stage else "opened" in deed.effects
+
+
+def needs_approval(knowledge: Knowledge, deed: Deed) -> bool:
+    """Part of a sheet that opens a chamber: the customer agrees before its first step."""
+    return bool(deed.stage) and bool(knowledge.stages[deed.stage].opens)
+
+
+def why_not(
+    knowledge: Knowledge,
+    deed: Deed,
+    chambers: Mapping[str, bool],
+    *,
+    marks: Iterable[str],
+    sign: bool,
+    clearing: Iterable[str],
+    approved: bool,
+) -> str:
+    """What forbids a deed besides its own cautions, or nothing.
+
+    Parameters
+    ----------
+    chambers : chamber -> may hold pressure. marks : achieved so far. sign : a sign of trapped gas
+    stands; clearing : checks that may clear it. approved : the customer agreed to the stage.
+
+    Returns
+    -------
+    One of ``sign``, ``approval``, ``written_down``, ``can_close_again``, or an empty text.
+    """
+    if sign and _touches_trapped(knowledge, deed, chambers) and deed.ident not in set(clearing):
+        return "sign"
+    if needs_approval(knowledge, deed) and not approved:
+        return "approval"
+    if needs_ready(deed):
+        missing = [mark for mark in (WRITTEN, CAN_CLOSE) if mark not in set(marks)]
+        return missing[0] if missing else ""
+    return ""
+
+
+def _touches_trapped(knowledge: Knowledge, deed: Deed, chambers: Mapping[str, bool]) -> bool:
+    """It does something to a shock, or puts hands where gas that is trapped in it would act."""
+    if deed.stage == DO_NOT_OPEN or not chambers.get("negative", True):
+        return False
+    # Reading what the sign is about does not let anything out: it tells flat from trapped.
+    if not deed.effects and deed.observes in {s.finding for s in knowledge.pack.signs}:
+        return False
+    physical = set(deed.effects) & {"vented", "pumped", "cycled", "opened", "refilled", "off_bike"}
+    near = any(
+        "negative" in knowledge.hazards[h].chambers
+        for h in hazards_now(knowledge, deed.hazards, chambers)
+    )
+    return bool(physical) or near

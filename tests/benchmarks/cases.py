@@ -1,0 +1,58 @@
+"""Plays every case and prints what was met: python -P tests/benchmarks/cases.py [ID...] [-v]."""
+
+from __future__ import annotations
+
+import os
+import statistics
+import sys
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+from diagnose.casebook.cases import load_cases
+from diagnose.casebook.runner import play, verdicts
+from diagnose.knowledge.loader import load
+from diagnose.knowledge.root import cases_root, knowledge_root
+from diagnose.session.reasoner import Reasoner
+
+
+def main() -> None:
+    verbose = "-v" in sys.argv
+    wanted = {a for a in sys.argv[1:] if not a.startswith("-")}
+    reasoner = Reasoner(load(knowledge_root()))
+    cases = load_cases(cases_root(), reasoner.knowledge)
+    rows: dict[str, list[bool]] = {}
+    questions, keys, checks = [], [], []
+    for case in cases:
+        if wanted and case.id not in wanted:
+            continue
+        played = play(reasoner, case)
+        met = verdicts(played)
+        for name, good in met.items():
+            rows.setdefault(name, []).append(good)
+            rows.setdefault(f"{case.difficulty} {name}", []).append(good)
+        questions.append(len(played.asked_counter))
+        checks.append(len(played.asked_bench))
+        keys.append(played.keys)
+        missed = [name for name, good in met.items() if not good]
+        if verbose and (missed or wanted):
+            print(f"\n{case.id}: {' '.join(case.complaint.split())}")
+            print(f"   truth {case.truth}; missed {missed}")
+            for moment in ("words", "counter", "bench"):
+                call = getattr(played, moment)
+                expected = getattr(case.expect, moment)
+                also = [line.id for line in call.also_stages]
+                top = [(line.id, round(line.probability, 2)) for line in call.causes[:4]]
+                print(f"   {moment}: {call.stage.id} {also} {call.ride} {top}")
+                if expected:
+                    print(f"       want {expected.stage} {expected.also} {expected.ride}")
+            said = [(x.id, x.state, x.how_sure) for x in played.words.symptoms]
+            print(f"   heard {said}\n   counter {played.asked_counter}\n   bench {played.asked_bench}")
+    for name in sorted(rows):
+        print(f"{name:>26} {sum(rows[name]) / len(rows[name]):.3f} of {len(rows[name])}")
+    print(f"counter questions: median {statistics.median(questions)}, most {max(questions)}")
+    print(f"bench checks: median {statistics.median(checks)}, most {max(checks)}")
+    print(f"keys: median {statistics.median(keys)}, most {max(keys)}")
+
+
+if __name__ == "__main__":
+    main()

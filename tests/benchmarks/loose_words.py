@@ -1,0 +1,64 @@
+"""Stage, ride and causes from the complaint alone, over tests/casebook/loose_words.yaml.
+
+python -P tests/benchmarks/loose_words.py [dev|test|all] [-v]
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import yaml
+
+from diagnose.knowledge.loader import load
+from diagnose.knowledge.root import knowledge_root
+from diagnose.session.job_input import events_of
+from diagnose.session.judgement import judge
+from diagnose.session.reasoner import Reasoner
+from diagnose.session.state import fold
+
+ROWS = Path(__file__).resolve().parents[1] / "casebook" / "loose_words.yaml"
+
+
+def main() -> None:
+    half = next((a for a in sys.argv[1:] if not a.startswith("-")), "dev")
+    verbose = "-v" in sys.argv
+    reasoner = Reasoner(load(knowledge_root()))
+    rows = [
+        row
+        for row in yaml.safe_load(ROWS.read_text())
+        if half == "all" or row["half"] == half
+    ]
+    hits = {"stage": 0, "stage best": 0, "ride": 0, "first": 0, "third": 0, "heard": 0}
+    for row in rows:
+        events, _ = events_of({"complaint": row["say"]}, reasoner.knowledge)
+        view = reasoner.view(fold(events))
+        call = judge(reasoner, view)
+        top = [line.id for line in call.causes[:3]]
+        good = {
+            "stage": call.stage.id in row["stage"],
+            "stage best": call.stage.id == row["stage"][0],
+            "ride": call.ride in row["ride"],
+            "first": top[0] in row["causes"],
+            "third": bool(set(top) & set(row["causes"])) or not row["causes"],
+            "heard": bool(view.heard.heard),
+        }
+        for name, value in good.items():
+            hits[name] += value
+        if verbose and not (good["stage"] and good["ride"] and good["third"]):
+            said = [(h.symptom[5:], h.state, round(h.certainty, 2)) for h in view.heard.heard]
+            print(f"- {row['say']}\n    heard {said}")
+            print(f"    {'ok ' if good['stage'] else 'BAD'} stage {call.stage.id} want {row['stage']}")
+            print(f"    {'ok ' if good['ride'] else 'BAD'} ride {call.ride} want {row['ride']}")
+            shown = [(line.id, round(line.probability, 2)) for line in call.causes[:4]]
+            print(f"    {'ok ' if good['third'] else 'BAD'} {shown} want {row['causes']}")
+    print(f"{len(rows)} rows ({half})")
+    for name, count in hits.items():
+        print(f"{name:>12} {count / len(rows):.3f}")
+
+
+if __name__ == "__main__":
+    main()
