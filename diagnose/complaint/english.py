@@ -11,11 +11,14 @@ from __future__ import annotations
 
 __all__ = [
     "APART",
+    "ARTICLES",
     "CONJUNCTIONS",
+    "DULL",
     "HEDGES",
     "IDIOMS",
     "NEGATORS",
     "NUMBERS",
+    "OBJECTS",
     "ORDINARY",
     "PAST",
     "SMALL",
@@ -32,6 +35,21 @@ SMALL = frozenset(
     """.split()
 ) - frozenset("after since before when too from too some".split())
 
+# May stand inside a term without making it another.
+ARTICLES = frozenset("a an the my its it this that".split())
+
+# Said of anything: they help a reading but hardly carry one.
+DULL = frozenset(
+    """
+    say says said saying now even one thing things something anything everything think thought know
+    go goes went going gone make makes made let lets put take takes took give gives look looks
+    looked see seen need needs want wants time times way people someone somebody bike day today
+    yesterday year years ago again always never ever still only yet more any too again mean other
+    another same new old good great nice bad wrong start starts started began back use uses used
+    last first next after since before when some from max
+    """.split()
+)
+
 # A new clause begins in front of these.
 CONJUNCTIONS = frozenset(
     "and then also plus because cos cause since when whenever if after before as so where which "
@@ -46,37 +64,41 @@ HEDGES = frozenset(
 
 NEGATORS = frozenset("nope nah naw".split())
 
+# Negators that may stand at the end of what they deny ('it does nothing').
+OBJECTS = frozenset("nothing none nowt".split())
+
 # A second one of these in a row undoes the first ('not without').
 APART = frozenset(["without"])
 
-# Negators in these turns of speech deny nothing that follows.
-IDIOMS = frozenset(
-    tuple(turn.split())
-    for turn in (
-        "no matter",
-        "no idea",
-        "no doubt",
-        "no wonder",
-        "no problem",
-        "no problems",
-        "no trouble",
-        "no issue",
-        "no issues",
-        "no worries",
-        "not sure",
-        "not only",
-        "not just",
-        "not to mention",
-        "don't know",
-        "dont know",
-        "nothing but",
-        "why not",
-        "if not",
-        "or not",
-        "can't say",
-        "can't help",
-    )
-)
+# Turns of speech in which a negator denies only so many of the words that follow.
+IDIOMS = {
+    tuple(turn.split()): reach
+    for reach, turns in {
+        0: (
+            "no matter",
+            "doesn't matter",
+            "doesnt matter",
+            "no doubt",
+            "no wonder",
+            "no problem",
+            "no problems",
+            "no trouble",
+            "no issue",
+            "no issues",
+            "no worries",
+            "not only",
+            "not just",
+            "not to",
+            "nothing but",
+            "why not",
+            "if not",
+            "or not",
+            "can't help",
+        ),
+        1: ("not sure", "don't know", "dont know", "no idea", "can't say", "can't tell"),
+    }.items()
+    for turn in turns
+}
 
 # What was and is no more: it denies as a negator does, with less weight.
 PAST = frozenset(
@@ -92,7 +114,7 @@ NUMBERS = {
     word: float(value)
     for value, names in {
         0: "zero nil",
-        1: "one single",
+        1: "one",
         2: "two couple twice",
         3: "three",
         4: "four",

@@ -11,7 +11,7 @@ Rules
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ import numpy as np
 from diagnose.complaint.phrases import Matrix, PhraseBook, keys_of, pairs_of
 from diagnose.complaint.reading import Word
 
-__all__ = ["Match", "find_matches"]
+__all__ = ["Match", "clause_words", "find_matches"]
 
 # A sentence longer than this is looked at in blocks, so that time grows with length only.
 _BLOCK = 90
@@ -27,12 +27,19 @@ _OVERLAP = 10
 _CLAUSES = 4
 _LONGEST_WINDOW = 16
 _LONG_CLAUSE = 8
-# Weight of words in general against the best phrase, when symptoms are compared.
-_AFFINITY = 0.5
+# Weight of words in general against the best phrase, when symptoms are compared: the words of the
+# window, and those that it stands among.
+_AFFINITY, _CONTEXT = 0.3, 0.5
+# More words that agree are worth something by themselves.
+_MORE = 0.05
 _PER_WINDOW = 14
 _LEAST = 0.22
 # From this share of the matched weight on a denial is meant, not a neighbour's.
 _DENIED = 0.2
+# Health that is told without a denial ('holds air fine') must be told nearly whole.
+_WHOLE, _NOT_WHOLE = 0.7, 0.5
+# How many words to either side belong to what is said, within the clause.
+_AROUND = 6
 # The opposite of a phrase is a weaker witness than the phrase.
 _TEXT_DENIES, _PHRASE_DENIES = 0.92, 0.8
 
@@ -44,7 +51,7 @@ class Match:
     Attributes
     ----------
     phrase : its place in the book. score : about 0..1.5, how well it is met. fit : the part of the
-    score that is the phrase itself. weight : of the matched words. words : places of the matched
+    score that is the phrase itself. weight : of the matched words. share : of their clauses that the matched words are. words : places of the matched
     words in the text. opposite : the text says the opposite of the phrase. text_denies : the
     denial is the text's. soft : the text supposes, asks or speaks of the past.
     """
@@ -53,6 +60,7 @@ class Match:
     score: float
     fit: float
     weight: float
+    share: float
     words: frozenset[int]
     opposite: bool
     text_denies: bool
@@ -117,7 +125,7 @@ def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterat
     present = np.zeros((len(windows), len(keys)), dtype=np.float32)
     for row, column, sureness in entries:
         present[row, column] = max(present[row, column], sureness)
-    fits, scores = _scores(book, present, list(keys), sizes)
+    fits, scores = _scores(book, present, list(keys), sizes, _widest(windows))
     count = min(_PER_WINDOW, scores.shape[1])
     top = np.argpartition(-scores, count - 1, axis=1)[:, :count]
     done: set[tuple[int, int, int]] = set()
@@ -133,8 +141,21 @@ def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterat
                 yield match
 
 
+def _widest(windows: list[range]) -> list[int]:
+    """For each window the place of the widest that holds it: what it stands among."""
+    order = sorted(range(len(windows)), key=lambda i: -len(windows[i]))
+    return [
+        next(
+            i
+            for i in order
+            if windows[i].start <= window.start and window.stop <= windows[i].stop
+        )
+        for window in windows
+    ]
+
+
 def _scores(
-    book: PhraseBook, present: Matrix, keys: list[str], sizes: Matrix
+    book: PhraseBook, present: Matrix, keys: list[str], sizes: Matrix, widest: list[int]
 ) -> tuple[Matrix, Matrix]:
     overlap = present @ book.overlap(keys)
     covered = overlap / book.totals
@@ -146,7 +167,9 @@ def _scores(
     weighted = present[:, columns] * weights
     affinity = weighted @ book.affinity[[row for _, row in rows]]
     affinity /= weighted.sum(axis=1, keepdims=True) + 1.0
-    return fits, fits + _AFFINITY * affinity[:, book.symptom_of]
+    affinity = _AFFINITY * affinity + _CONTEXT * affinity[widest]
+    scores = fits + affinity[:, book.symptom_of] + _MORE * np.log1p(overlap)
+    return fits, scores
 
 
 def _judge(
@@ -163,15 +186,16 @@ def _judge(
         for key, _ in keys_of(words[place]):
             free.setdefault(key, []).append(place)
     matched: set[int] = set()
-    total = text_denied = phrase_denied = both = 0.0
+    total = whole = text_denied = phrase_denied = both = 0.0
     soft = 1.0
     for meaning, denied in zip(phrase.meanings, phrase.denied, strict=True):
+        weight = book.key_weight(meaning) + 0.2
+        whole += weight
         places = free.get(meaning)
         if not places:
             continue
         place = places.pop() if len(places) > 1 else places[0]
         word = words[place]
-        weight = book.weight(word) + 0.2
         matched.add(place)
         total += weight
         text_denied += weight * word.denied
@@ -191,11 +215,42 @@ def _judge(
         factor = _TEXT_DENIES if text_denies else _PHRASE_DENIES
     elif text_denies and both < _DENIED * total:
         factor = 0.8
+    share = _share_of_clause(book, words, matched)
+    if phrase.healthy != opposite and not text_denies:
+        whole_told = total >= _WHOLE * whole and share >= _WHOLE
+        if not whole_told or (opposite and len(matched) < 2):
+            factor *= _NOT_WHOLE
     factor *= _numbers_agree(phrase.numbers, [words[p] for p in matched])
     weight = sum(book.weight(words[place]) for place in matched)
     return Match(
-        number, score * factor, fit, weight, frozenset(matched), opposite, text_denies, soft
+        phrase=number,
+        score=score * factor,
+        fit=fit,
+        weight=weight,
+        share=share,
+        words=frozenset(matched),
+        opposite=opposite,
+        text_denies=text_denies,
+        soft=soft,
     )
+
+
+def clause_words(words: Sequence[Word], matched: Collection[int]) -> list[Word]:
+    """All words near the matched ones that stand in a clause of theirs."""
+    return [words[place] for place in _near(words, matched)]
+
+
+def _near(words: Sequence[Word], matched: Collection[int]) -> list[int]:
+    clauses = {words[place].clause for place in matched}
+    first, last = min(matched), max(matched)
+    around = range(max(0, first - _AROUND), min(len(words), last + _AROUND + 1))
+    return [place for place in around if words[place].clause in clauses]
+
+
+def _share_of_clause(book: PhraseBook, words: Sequence[Word], matched: Collection[int]) -> float:
+    """Weight of the matched words among all words of their clauses, 0..1."""
+    weights = {place: book.weight(words[place]) + 0.2 for place in _near(words, matched)}
+    return sum(weights[place] for place in matched) / sum(weights.values())
 
 
 def _numbers_agree(wanted: Sequence[float], words: Sequence[Word]) -> float:

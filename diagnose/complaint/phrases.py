@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.complaint.english import DULL
 from diagnose.complaint.reading import Reader, Word
 from diagnose.knowledge.loader import Knowledge
 
@@ -29,6 +30,8 @@ Matrix = NDArray[np.float32]
 _MEANING, _STEM = 0.8, 0.2
 # Two neighbours in the same order count this share of their mean weight on top.
 _PAIR = 0.35
+# Everyday words weigh this share of what their rarity among the cards would give them.
+_DULL = 0.5
 # A word that is in no phrase still says that the text is about something else.
 _STRANGE = 1.2
 
@@ -39,6 +42,7 @@ class Phrase:
 
     symptom: str
     state: str
+    healthy: bool
     text: str
     meanings: tuple[str, ...]
     denied: tuple[bool, ...]
@@ -71,17 +75,20 @@ class PhraseBook:
         for card in knowledge.symptoms.values():
             told = [card.name, card.question, *(a.text for a in card.answers)]
             bags.append([w for text in told for w in reader.learn(text) if w.meaning])
+            healthy = knowledge.findings[card.observes].states[0]
             for state, sayings in card.phrases.items():
                 for saying in sayings:
                     words = [w for w in reader.learn(saying) if w.meaning]
                     if words:
                         said.append(words)
-                        self.phrases.append(_phrase(card.id, state, saying, words))
+                        self.phrases.append(_phrase(card.id, state, state == healthy, saying, words))
         reader.close()
         self.symptom_of = np.array([places[p.symptom] for p in self.phrases], dtype=np.intp)
-        self._weigh(said, bags)
+        self._weigh(reader, said, bags)
 
-    def _weigh(self, said: list[list[Word]], bags: list[list[Word]]) -> None:
+    def _weigh(
+        self, reader: Reader, said: list[list[Word]], bags: list[list[Word]]
+    ) -> None:
         used: dict[str, Counter[int]] = {}
         for phrase, symptom in zip(said, self.symptom_of.tolist(), strict=True):
             for word in phrase:
@@ -92,8 +99,10 @@ class PhraseBook:
                 for key, _ in keys_of(word):
                     used.setdefault(key, Counter())[symptom] += 1
         count = len(self.symptoms)
+        dull = reader.stems(DULL)
         self._weight = {
             key: math.log(1 + count / (0.5 + _spread(by_symptom.values())))
+            * (_DULL if key in dull else 1.0)
             for key, by_symptom in used.items()
         }
         self.row = {key: row for row, key in enumerate(used)}
@@ -142,10 +151,11 @@ class PhraseBook:
         return found
 
 
-def _phrase(symptom: str, state: str, text: str, words: list[Word]) -> Phrase:
+def _phrase(symptom: str, state: str, healthy: bool, text: str, words: list[Word]) -> Phrase:
     return Phrase(
         symptom,
         state,
+        healthy,
         text,
         tuple(w.meaning for w in words),
         tuple(w.denied for w in words),

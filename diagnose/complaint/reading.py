@@ -10,17 +10,20 @@ Rules
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import snowballstemmer
 
 from diagnose.complaint.english import (
     APART,
+    ARTICLES,
     CONJUNCTIONS,
     HEDGES,
     IDIOMS,
     NEGATORS,
     NUMBERS,
+    OBJECTS,
     ORDINARY,
     PAST,
     SMALL,
@@ -46,7 +49,8 @@ class Word:
     ----------
     start, end : place in the text. meaning : class of the lexicon, number mark or stem; empty for
     small words. stems : stems of its words. number : value, for numbers. sentence, clause : ordinal
-    number. denied : within reach of a negator. past : denied only because it is no more.
+    number. denied : within reach of a negator. denier :
+    where that negator stands, -1 for none. past : denied only because it is no more.
     hedged : the clause asks or supposes. sureness : 1, less where the spelling was corrected.
     """
 
@@ -60,6 +64,7 @@ class Word:
     clause: int = 0
     negator: bool = False
     denied: bool = False
+    denier: int = -1
     past: bool = False
     hedged: bool = False
     asked: bool = False
@@ -80,9 +85,17 @@ class _Terms:
         rows.sort(key=lambda row: -len(row[0]))
 
     def at(self, stems: list[str], place: int) -> tuple[int, str] | None:
+        """Length and meaning of the longest term that begins here."""
         for term, meaning in self.by_first.get(stems[place], ()):
-            if tuple(stems[place : place + len(term)]) == term:
-                return len(term), meaning
+            end = place
+            for stem in term:
+                while stems[end : end + 1] and stems[end] != stem and stems[end] in ARTICLES:
+                    end += 1
+                if stems[end : end + 1] != [stem]:
+                    break
+                end += 1
+            else:
+                return end - place, meaning
         return None
 
 
@@ -131,6 +144,10 @@ class Reader:
                 self._stems.clear()
             self._stems[word] = self._stemmer(word)
         return self._stems[word]
+
+    def stems(self, words: Iterable[str]) -> frozenset[str]:
+        """Meanings of single words."""
+        return frozenset(self._single.get(s, s) for s in map(self._stem, words))
 
     def learn(self, phrase: str) -> list[Word]:
         """Read a phrase of a card; its words become known words."""
@@ -237,27 +254,34 @@ class Reader:
         plains = [word.plain for word in words]
         denying = past = apart = False
         reach = 0
+        denier = -1
         for place, word in enumerate(words):
             before = words[place - 1] if place else None
             if before is None or (
                 before.clause != word.clause and not self._list_goes_on(words, place)
             ):
                 denying = past = apart = False
-            if tuple(plains[place : place + 2]) in IDIOMS:
+            idiom = IDIOMS.get(tuple(plains[place : place + 2]))
+            if idiom == 0:
                 word.negator = False
                 continue
             if self._no_more(plains, place):
-                denying, past, reach = True, True, _REACH
+                denying, past, reach, denier = True, True, _REACH, word.start
+                word.meaning = ""
+                continue
+            if word.negator and self._is_object(words, place):
+                if self._ends_clause(words, place):
+                    self._deny_backwards(words, place)
                 continue
             if word.negator:
                 this_apart = word.plain in APART
                 denying = not (denying and not past and (this_apart != apart))
-                past, apart, reach = False, this_apart, _REACH
+                past, apart, reach, denier = False, this_apart, idiom or _REACH, word.start
                 if denying and self._ends_clause(words, place):
                     self._deny_backwards(words, place)
                 continue
             if denying and word.meaning:
-                word.denied, word.past = True, past
+                word.denied, word.past, word.denier = True, past, denier
                 reach -= 1
                 denying = reach > 0
 
@@ -270,6 +294,16 @@ class Reader:
             return False
         return not (compared and "than" in plains[max(0, place - 3) : place]) and not (
             compared and plains[place - 1] in {"not", "get", "what"}
+        )
+
+    @staticmethod
+    def _is_object(words: list[Word], place: int) -> bool:
+        """'down to nothing by morning': here it denies nothing that follows."""
+        if words[place].plain not in OBJECTS or not place:
+            return False
+        before = words[place - 1]
+        return before.clause == words[place].clause and (
+            bool(before.meaning) or before.plain in {"to", "for", "with", "of"}
         )
 
     @staticmethod

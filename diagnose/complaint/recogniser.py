@@ -10,10 +10,12 @@ Rules
 from __future__ import annotations
 
 import math
+import operator
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from diagnose.complaint.matching import Match, find_matches
+from diagnose.complaint.leaning import Leaning
+from diagnose.complaint.matching import Match, clause_words, find_matches
 from diagnose.complaint.phrases import PhraseBook
 from diagnose.complaint.reading import Reader, Word
 from diagnose.knowledge.loader import Knowledge
@@ -21,12 +23,15 @@ from diagnose.knowledge.loader import Knowledge
 __all__ = ["Heard", "Recogniser", "Understanding"]
 
 # Below this certainty a reading is offered for choosing, not taken.
-_ACCEPT = 0.35
+_ACCEPT = 0.33
 # Share of a reading's words that no better reading has used.
 _OWN_WORDS = 0.6
 # Chance that a reading is right = logistic(offset + sum of coefficient x feature).
-_OFFSET, _BY_SCORE, _BY_MARGIN, _BY_WEIGHT = -4.0, 4.5, 3.0, 0.3
+_OFFSET = -7.55
+_BY_FEATURE = (5.06, 2.42, 2.51, 0.37, -2.31)
 _STATE_SHARPNESS = 9.0
+# Pull of the words around, and what a state starts with that no phrase has met.
+_LEAN, _UNSAID = 0.8, 0.3
 
 
 @dataclass(frozen=True)
@@ -74,7 +79,7 @@ class _Reading:
     state: str
     certainty: float
     words: frozenset[int]
-    features: tuple[float, float, float]
+    features: tuple[float, ...]
 
 
 class Recogniser:
@@ -93,6 +98,7 @@ class Recogniser:
         self._names = [s.name for s in knowledge.symptoms.values()]
         self._reader = Reader(knowledge.lexicon)
         self._book = PhraseBook(knowledge, self._reader)
+        self._leaning = Leaning(self._book, self._states)
 
     def understand(self, text: str) -> Understanding:
         """All symptoms that a text names or denies."""
@@ -125,11 +131,12 @@ class Recogniser:
         """The ``n`` likeliest symptoms of a text, likeliest first, however unsure."""
         content = [word for word in self._reader.read(text) if word.meaning]
         matches = find_matches(self._book, content)
+        at = _by_word(matches)
         found: list[_Reading] = []
         for match in matches:
             symptom = self._book.phrases[match.phrase].symptom
             if symptom not in {reading.symptom for reading in found}:
-                found.append(self._read(match, matches))
+                found.append(self._read(match, at, content))
             if len(found) == n:
                 break
         return [self._heard(text, content, reading) for reading in found]
@@ -146,6 +153,7 @@ class Recogniser:
 
     def _readings(self, content: Sequence[Word]) -> Iterable[_Reading]:
         matches = find_matches(self._book, content)
+        at = _by_word(matches)
         used: set[int] = set()
         heard: set[str] = set()
         for match in matches:
@@ -155,16 +163,18 @@ class Recogniser:
             own = sum(self._book.weight(content[p]) for p in match.words - used)
             if own < _OWN_WORDS * match.weight:
                 continue
-            reading = self._read(match, matches)
+            reading = self._read(match, at, content)
             if reading.certainty >= _ACCEPT:
                 heard.add(symptom)
                 used |= reading.words
                 yield reading
 
-    def _read(self, match: Match, matches: Sequence[Match]) -> _Reading:
+    def _read(
+        self, match: Match, at: dict[int, list[Match]], content: Sequence[Word]
+    ) -> _Reading:
         """State and certainty of the symptom of a match, among all that its words may mean."""
         symptom = self._book.phrases[match.phrase].symptom
-        near = [m for m in matches if m.words & match.words]
+        near = {(m.phrase, m.words): m for place in match.words for m in at[place]}.values()
         rival = max(
             (m.score for m in near if self._book.phrases[m.phrase].symptom != symptom), default=0.0
         )
@@ -174,18 +184,21 @@ class Recogniser:
             if self._book.phrases[other.phrase].symptom == symptom:
                 state, score = self._state(other, states)
                 scores[state] = max(scores.get(state, 0.0), score)
+        lean = self._leaning.of(symptom, clause_words(content, match.words))
+        scores = {state: scores.get(state, _UNSAID) + _LEAN * lean[state] for state in states}
         top = max(scores.values())
         # between equals the milder of the unhealthy states
         order = [*states[1:], states[0]]
-        state = max(order, key=lambda s: (round(scores.get(s, 0.0), 3), -order.index(s)))
+        state = max(order, key=lambda s: (round(scores[s], 3), -order.index(s)))
         share = 1 / sum(math.exp(_STATE_SHARPNESS * (s - top)) for s in scores.values())
-        features = (match.score, match.score - rival, math.log1p(match.weight))
-        right = _logistic(
-            _OFFSET
-            + _BY_SCORE * features[0]
-            + _BY_MARGIN * features[1]
-            + _BY_WEIGHT * features[2]
+        features = (
+            match.score,
+            match.score - rival,
+            math.log1p(match.weight),
+            match.share,
+            match.fit,
         )
+        right = _logistic(_OFFSET + sum(map(operator.mul, _BY_FEATURE, features)))
         return _Reading(symptom, state, right * share * match.soft, match.words, features)
 
     def _state(self, match: Match, states: Sequence[str]) -> tuple[str, float]:
@@ -197,7 +210,8 @@ class Recogniser:
         return states[0], match.score
 
     def _heard(self, text: str, content: Sequence[Word], reading: _Reading) -> Heard:
-        start = content[min(reading.words)].start
+        inside = [content[place] for place in reading.words]
+        start = min(w.denier if 0 <= w.denier < w.start else w.start for w in inside)
         end = content[max(reading.words)].end
         return Heard(
             reading.symptom,
@@ -206,6 +220,14 @@ class Recogniser:
             text[start:end],
             reading.state == self._states[reading.symptom][0],
         )
+
+
+def _by_word(matches: Iterable[Match]) -> dict[int, list[Match]]:
+    at: dict[int, list[Match]] = {}
+    for match in matches:
+        for place in match.words:
+            at.setdefault(place, []).append(match)
+    return at
 
 
 def _foreign(words: Sequence[Word]) -> bool:

@@ -1,0 +1,54 @@
+"""Towards which state the words of a clause lean, once the symptom is known.
+
+Rules
+-----
+- A word leans to the states in whose sayings it stands; a denied word is another word.
+- A word that the symptom's own sayings do not know leans as it does over all cards, and then only
+  for or against health ('dry', 'fine', 'freely').
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from diagnose.complaint.phrases import PhraseBook
+from diagnose.complaint.reading import Word
+
+__all__ = ["Leaning"]
+
+# Sayings that a word must be met in before its own use counts as much as the general one.
+_FAITH = 1.0
+
+
+class Leaning:
+    """Counts of words by state, of all phrases of a book."""
+
+    def __init__(self, book: PhraseBook, states: dict[str, list[str]]) -> None:
+        self._book = book
+        self._states = states
+        self._own: dict[tuple[str, str, bool], Counter[str]] = {}
+        self._health: dict[tuple[str, bool], list[int]] = {}
+        for phrase in book.phrases:
+            for word in set(zip(phrase.meanings, phrase.denied, strict=True)):
+                own = self._own.setdefault((phrase.symptom, *word), Counter())
+                own[phrase.state] += 1
+                self._health.setdefault(word, [0, 0])[phrase.healthy] += 1
+
+    def of(self, symptom: str, words: Sequence[Word]) -> dict[str, float]:
+        """Pull of the words to each state, -1..1, sums to about 0; 0 where they say nothing."""
+        states = self._states[symptom]
+        even = 1 / len(states)
+        pull = dict.fromkeys(states, 0.0)
+        total = 0.0
+        for word in words:
+            weight = self._book.weight(word) + 0.2
+            total += weight
+            sick, healthy = self._health.get((word.meaning, word.denied), (0, 0))
+            share = (healthy + 2 * even) / (healthy + sick + 2)
+            own = self._own.get((symptom, word.meaning, word.denied), Counter())
+            met = own.total() + _FAITH
+            for state in states:
+                general = share if state == states[0] else (1 - share) / (len(states) - 1)
+                pull[state] += weight * ((own[state] + _FAITH * general) / met - even)
+        return {state: value / (total or 1.0) for state, value in pull.items()}

@@ -1,0 +1,151 @@
+"""Figures of the recogniser: on phrases left out of the cards, on sayings written apart, in time.
+
+Run: ``python -P -m tests.benchmarks.recogniser`` or the file itself. ``--misses`` lists what went
+wrong. One phrase in five of each state is left out (seeded); the recogniser is built from the rest.
+"""
+
+from __future__ import annotations
+
+import random
+import statistics
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+
+ROOT = Path(__file__).resolve().parents[2]
+if str(ROOT) not in sys.path:
+    sys.path.insert(0, str(ROOT))
+
+from diagnose.complaint.recogniser import Recogniser  # noqa: E402
+from diagnose.knowledge.loader import Knowledge, read_pack  # noqa: E402
+
+SEEDS = (1, 2, 3)
+
+
+@dataclass(frozen=True)
+class Saying:
+    """What is said and what it means."""
+
+    text: str
+    symptom: str
+    state: str
+
+
+def hold_out(knowledge: Knowledge, seed: int, share: int = 5) -> tuple[Knowledge, list[Saying]]:
+    """Knowledge without one phrase in ``share`` of each state, and those phrases."""
+    chance = random.Random(seed)
+    held: list[Saying] = []
+    symptoms = {}
+    for card in knowledge.symptoms.values():
+        kept = {}
+        for state, sayings in card.phrases.items():
+            shuffled = chance.sample(sayings, len(sayings))
+            count = len(sayings) // share
+            held += [Saying(text, card.id, state) for text in shuffled[:count]]
+            kept[state] = shuffled[count:]
+        symptoms[card.id] = card.model_copy(update={"phrases": kept})
+    return knowledge.model_copy(update={"symptoms": symptoms}), held
+
+
+def figures(
+    knowledge: Knowledge, recogniser: Recogniser, sayings: Sequence[Saying], misses: bool
+) -> dict[str, float]:
+    """Shares over the sayings; see the names."""
+    first = third = heard = state_right = denials = other_denials = spurious = empty = 0
+    brier = 0.0
+    bands: dict[int, list[int]] = {}
+    unhealthy = 0
+    for saying in sayings:
+        states = knowledge.findings[knowledge.symptoms[saying.symptom].observes].states
+        sick = saying.state != states[0]
+        unhealthy += sick
+        best = [reading.symptom for reading in recogniser.best(saying.text)]
+        first += best[:1] == [saying.symptom]
+        third += saying.symptom in best
+        readings = recogniser.understand(saying.text).heard
+        empty += not readings
+        for reading in readings:
+            right = reading.symptom == saying.symptom and reading.state == saying.state
+            brier += (reading.certainty - right) ** 2
+            bands.setdefault(min(9, int(reading.certainty * 10)), []).append(right)
+            if reading.symptom == saying.symptom:
+                heard += 1
+                state_right += reading.state == saying.state
+                denials += sick and reading.denied
+            else:
+                spurious += 1
+                other_denials += reading.denied
+        if misses and (best[:1] != [saying.symptom] or not any(
+            r.symptom == saying.symptom and r.state == saying.state for r in readings
+        )):
+            told = ", ".join(f"{r.symptom[5:]}={r.state} {r.certainty:.2f}" for r in readings)
+            print(f"  {saying.text!r}: {saying.symptom[5:]}={saying.state}; {told or 'nothing'}")
+    count = len(sayings)
+    told = sum(len(rows) for rows in bands.values()) or 1
+    result = {
+        "sayings": count,
+        "right symptom first": first / count,
+        "right symptom in first three": third / count,
+        "right symptom heard": heard / count,
+        "nothing heard": empty / count,
+        "right state where heard": state_right / max(heard, 1),
+        "sick, heard as denied": denials / max(unhealthy, 1),
+        "other symptoms per text": spurious / count,
+        "of these denials": other_denials / count,
+        "Brier": brier / told,
+    }
+    for band in sorted(bands):
+        rows = bands[band]
+        result[f"right of certainty {band / 10:.1f} ({len(rows)})"] = sum(rows) / len(rows)
+    return result
+
+
+def _print(title: str, rows: dict[str, float]) -> None:
+    print(title)
+    for name, value in rows.items():
+        print(f"  {name:38} {value:8.3f}" if value < 2 else f"  {name:38} {value:8.0f}")
+
+
+def main() -> None:
+    """Print all figures."""
+    misses = "--misses" in sys.argv
+    knowledge, _, problems = read_pack(ROOT / "knowledge")
+    if knowledge is None:
+        raise SystemExit("\n".join(map(str, problems)))
+    for seed in SEEDS:
+        rest, held = hold_out(knowledge, seed)
+        _print(f"left out, seed {seed}", figures(rest, Recogniser(rest), held, misses))
+    started = time.perf_counter()
+    recogniser = Recogniser(knowledge)
+    built = time.perf_counter() - started
+    file = ROOT / "tests" / "complaint" / "sayings.yaml"
+    if file.exists():
+        rows = yaml.load(file.read_text(encoding="utf-8"), yaml.BaseLoader)  # noqa: S506
+        sayings = [Saying(row["say"], row["symptom"], row["state"]) for row in rows]
+        _print("sayings", figures(knowledge, recogniser, sayings, misses))
+        text = " and ".join(saying.text for saying in sayings[::40])
+        words = text.split()[:40]
+        spans = []
+        for _ in range(50):
+            started = time.perf_counter()
+            recogniser.understand(" ".join(words))
+            spans.append(time.perf_counter() - started)
+        long = " ".join(saying.text for saying in sayings).split()
+        long = (long * (10000 // len(long) + 1))[:10000]
+        started = time.perf_counter()
+        recogniser.understand(" ".join(long))
+        print(f"40 words: {statistics.median(spans) * 1e3:.1f} ms")
+        print(f"10,000 words: {time.perf_counter() - started:.2f} s")
+    print(f"built in {built * 1e3:.0f} ms from {sum(map(_count, knowledge.symptoms.values()))}")
+
+
+def _count(card: object) -> int:
+    return sum(len(sayings) for sayings in getattr(card, "phrases").values())  # noqa: B009
+
+
+if __name__ == "__main__":
+    main()
