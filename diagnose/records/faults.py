@@ -136,7 +136,8 @@ def translated(fault: BaseException | None, where: str) -> StoreError:
     said = words[0] if words else type(fault).__name__
     if isinstance(fault, sqlite3.Error):
         name = getattr(fault, "sqlite_errorname", "")
-        if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+        unreadable = said.startswith("Could not decode to UTF-8")
+        if unreadable or name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
             return Damaged("The job file is damaged.", where=where)
         table, code = _OF_FILE, name
     else:

@@ -11,6 +11,7 @@ import sqlite3
 import uuid
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -34,7 +35,7 @@ from diagnose.records.rows import body_of, checksum, event_of
 from diagnose.records.summary import Summary, searchable, summarise
 from diagnose.session.events import Event, Noted
 
-__all__ = ["JobStore", "MemoryStore"]
+__all__ = ["JobStore", "MemoryStore", "StoredJob"]
 
 #: jobs read at once where all are read
 BATCH = 500
@@ -44,6 +45,16 @@ ERASED_NOTE = "The customer's words and names were erased."
 
 _NAME = re.compile(r"\w[\w.-]{0,39}")
 _SUMMARY = [jobs.c[name] for name in Summary.__dataclass_fields__]
+
+
+@dataclass(frozen=True)
+class StoredJob:
+    """A whole job as another store can take it in."""
+
+    name: str
+    uid: str
+    erased: bool
+    events: list[Event]
 
 
 class JobStore:
@@ -191,15 +202,14 @@ class JobStore:
 
     def closed_jobs(self) -> Iterator[tuple[str, list[Event]]]:
         """Every closed job with its events, by name; reads as it goes and holds no lock."""
-        yield from ((job, read) for job, _, _, read in self.all_jobs(state="closed"))
+        yield from ((job.name, job.events) for job in self.all_jobs(state="closed"))
 
     def erase_customer(self, job: str, *, person: str, time: str) -> None:
         """Blank the customer's words and names in a job for good, and note that it was done."""
         with self._writing() as connection:
             self._lock(connection, job)
-            kept = [without_customer(event) for event in self._events(connection, job)]
-            self._rewrite(connection, job, kept)
-            connection.execute(update(jobs).where(jobs.c.job == job).values(erased=1))
+            stored = StoredJob(job, "", False, self._events(connection, job))
+            kept = self.blank_job(connection, stored).events
             note = Noted(text=ERASED_NOTE, person=person, time=time)
             self.extend_job(connection, job, kept, [note])
         if self._engine.dialect.name == "sqlite":
@@ -216,19 +226,22 @@ class JobStore:
             names = list(connection.execute(select(jobs.c.job, jobs.c.uid, jobs.c.digest)))
             lost = select(events.c.job).where(events.c.job.not_in(select(jobs.c.job))).distinct()
             faults += [f"Job {name} has lost its entry." for name in connection.scalars(lost)]
+            if connection.dialect.name == "sqlite":
+                said = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
+                faults += [str(line) for line in said if line != "ok"]
         for job, uid, digest in names:
             if checksum(job, -1, uid) != digest:
                 faults.append(f"The entry of job {job} is damaged.")
             try:
                 self.load(job)
-            except (Damaged, NewerFile) as fault:
+            except StoreError as fault:
                 faults.append(fault.what)
         return faults
 
     # For `exchange`: whole jobs that come from another store or go to one.
 
-    def all_jobs(self, *, state: str = "") -> Iterator[tuple[str, str, bool, list[Event]]]:
-        """(name, uid, erased, events) of every job, by name."""
+    def all_jobs(self, *, state: str = "") -> Iterator[StoredJob]:
+        """Every job, by name."""
         last = ""
         while True:
             chosen = select(jobs.c.job, jobs.c.uid, jobs.c.erased, jobs.c.count)
@@ -241,7 +254,7 @@ class JobStore:
             if not heads:
                 return
             for job, uid, erased, _ in heads:
-                yield job, uid, bool(erased), read[job]
+                yield StoredJob(job, uid, bool(erased), read[job])
             last = heads[-1][0]
 
     @contextmanager
@@ -250,14 +263,14 @@ class JobStore:
         with self._writing() as connection:
             yield connection
 
-    def job_of_uid(self, connection: Connection, uid: str) -> tuple[str, bool, list[Event]] | None:
-        """(name, erased, events) of the job with this uid, locked against others."""
-        row = connection.execute(
-            select(jobs.c.job, jobs.c.erased).where(jobs.c.uid == uid).with_for_update()
-        ).one_or_none()
+    def job_of_uid(self, connection: Connection, uid: str) -> StoredJob | None:
+        """The job with this uid, kept from others until the transaction ends."""
+        chosen = select(jobs.c.job, jobs.c.erased).where(jobs.c.uid == uid).with_for_update()
+        row = connection.execute(chosen).one_or_none()
         if row is None:
             return None
-        return row.job, bool(row.erased), self._events(connection, row.job)
+        name, erased = row
+        return StoredJob(name, uid, bool(erased), self._events(connection, name))
 
     def name_is_taken(self, connection: Connection, job: str) -> bool:
         """Whether a job has this name."""
@@ -292,6 +305,22 @@ class JobStore:
         connection.execute(
             update(jobs).where(jobs.c.job == job).values(count=len(known) + len(new), **values)
         )
+
+    def blank_job(self, connection: Connection, job: StoredJob) -> StoredJob:
+        """Write the job's events anew without the customer's words and names."""
+        kept = [without_customer(event) for event in job.events]
+        change = (
+            update(events)
+            .where(events.c.job == job.name, events.c.number == bindparam("at"))
+            .values(body=bindparam("new_body"), digest=bindparam("new_digest"))
+        )
+        rows = [_row(job.name, number, event) for number, event in enumerate(kept)]
+        for row in rows:
+            new = {"at": row["number"], "new_body": row["body"], "new_digest": row["digest"]}
+            connection.execute(change, new)
+        values = summarise(job.name, kept)
+        connection.execute(update(jobs).where(jobs.c.job == job.name).values(erased=1, **values))
+        return StoredJob(job.name, job.uid, True, kept)
 
     def free_name(self, connection: Connection, day: str) -> str:
         """The day's next running number; the highest so far counts, whatever the clock says."""
@@ -354,23 +383,6 @@ class JobStore:
             if len(read[job]) != count:
                 raise Damaged(f"Event {len(read[job])} of job {job} is missing.", where=self.place)
         return read
-
-    def _rewrite(self, connection: Connection, job: str, kept: Sequence[Event]) -> None:
-        if not kept:
-            return
-        change = (
-            update(events)
-            .where(events.c.job == job, events.c.number == bindparam("at"))
-            .values(body=bindparam("new_body"), digest=bindparam("new_digest"))
-        )
-        rows = (_row(job, number, event) for number, event in enumerate(kept))
-        connection.execute(
-            change,
-            [
-                {"at": row["number"], "new_body": row["body"], "new_digest": row["digest"]}
-                for row in rows
-            ],
-        )
 
     def _summarise_all(self, connection: Connection) -> None:
         for job in list(connection.scalars(select(jobs.c.job))):

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from diagnose.session.events import Event
 from diagnose.session.state import JobState, fold
@@ -41,17 +40,17 @@ class Summary:
     erased: bool = False
 
 
-def summarise(job: str, events: Sequence[Event]) -> dict[str, Any]:
+def summarise(job: str, events: Sequence[Event]) -> dict[str, str]:
     """Columns of the summary that follow from the events, and the text that is searched."""
     state = fold(events)
-    words = _storable(" ".join(state.complaint.split()))
+    words = " ".join(state.complaint.split())
     short = words if len(words) <= FIRST_WORDS else words[: FIRST_WORDS - 1].rstrip() + "…"
     stage = _stage(state)
     people = dict.fromkeys(event.person for event in events if event.person)
     noted = [event.text for event in events if event.kind == "noted"]
     found = [state.closed.words, *state.closed.found] if state.closed else []
     shock = [str(value) for value in state.shock.values() if isinstance(value, str)]
-    return {
+    columns = {
         "state": _state(state),
         "opened": events[0].time if events else "",
         "changed": events[-1].time if events else "",
@@ -60,16 +59,13 @@ def summarise(job: str, events: Sequence[Event]) -> dict[str, Any]:
         "stage": stage,
         "words": searchable(" ".join([job, words, stage, *people, *noted, *found, *shock])),
     }
+    # PostgreSQL keeps this one character in no text.
+    return {name: value.replace("\0", " ") for name, value in columns.items()}
 
 
 def searchable(text: str) -> str:
     """Text as it is searched: case and runs of blanks say nothing."""
-    return _storable(" ".join(text.casefold().split()))
-
-
-def _storable(text: str) -> str:
-    """Without the one character that PostgreSQL keeps in no text."""
-    return text.replace("\0", " ")
+    return " ".join(text.casefold().split())
 
 
 def _state(state: JobState) -> str:
