@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from diagnose.casebook.cases import Case, Expected
 from diagnose.errors import DiagnoseError
-from diagnose.session.conversation import LOOK, MAIN, UNDERSTOOD, Conversation, Prompt
+from diagnose.session.conversation import LOOK, MAIN, NOTHING, UNDERSTOOD, Conversation, Prompt
 from diagnose.session.events import NOT_SURE, Event, HandedOver
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge
@@ -80,8 +80,8 @@ def _answer(
         return talk.reply(events, prompt, _confirm(prompt, case))
     if prompt.id == MAIN:
         return talk.reply(events, prompt, _main(prompt, case))
-    if prompt.id == LOOK or prompt.id.startswith("look:"):
-        return talk.reply(events, prompt, _look(talk, prompt, case))
+    if prompt.id == LOOK:
+        return talk.reply(events, prompt, _look(prompt, case))
     value = {**case.counter, **case.bench}.get(prompt.id)
     if isinstance(value, dict) and prompt.readings:
         try:
@@ -110,21 +110,13 @@ def _confirm(prompt: Prompt, case: Case) -> str:
     return "right"
 
 
-def _look(talk: Conversation, prompt: Prompt, case: Case) -> str:
+def _look(prompt: Prompt, case: Case) -> str:
     """The first thing of these answers that the case shows, else nothing."""
-    if prompt.id != LOOK:
-        for answer in prompt.answers:
-            check, _, state = answer.state.partition("=")
-            if case.counter.get(check) == state:
-                return answer.state
-        return "nothing"
-    offered = {a.state for a in prompt.answers}
-    for place, checks in talk.places().items():
-        for check in checks:
-            healthy = talk.reasoner.compiled.states(check.observes)[0]
-            if place in offered and case.counter.get(check.id, healthy) != healthy:
-                return place
-    return "nothing"
+    for answer in prompt.answers:
+        check, _, state = answer.state.partition("=")
+        if case.counter.get(check) == state:
+            return answer.state
+    return NOTHING
 
 
 def meets(judgement: Judgement, expected: Expected) -> dict[str, bool]:

@@ -296,6 +296,9 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for n, ident in enumerate(pack.look):
         if ident not in knowledge.checks:
             yield at(("look", n), f"no check '{ident}'.", _near(ident, knowledge.checks))
+    for n, seen in enumerate(pack.look_signs):
+        if wrong := _answer_problem(knowledge, seen.check, seen.state):
+            yield at(("look_signs", n), wrong, "")
     for symptom, caution in pack.first_words.items():
         if symptom not in knowledge.symptoms:
             yield at(

@@ -380,6 +380,14 @@ class Order(Card):
     why: Text
 
 
+class LookSign(Card):
+    """One thing to see at the five places, offered with a key of its own."""
+
+    check: Id
+    state: Id
+    text: Text
+
+
 class MainComplaint(Card):
     """One line of the list offered when the words were not understood."""
 
@@ -415,6 +423,7 @@ class Pack(Card):
     do_not_open_at: float = Field(gt=0, lt=1)
     signs: list[Sign]
     look: list[Id] = Field(min_length=1)
+    look_signs: list[LookSign] = Field(min_length=1, max_length=9)
     main_complaints: list[MainComplaint] = Field(min_length=3)
     first_words: dict[Id, Id] = {}
     start_line: Text

@@ -6,36 +6,51 @@ Rules
 - A prompt carries all that a door needs: text, answers with keys, readings wanted, cautions first.
 - A reply is a key, a state, a text or readings; what cannot be understood raises `InputError` and
   leaves the events as they were.
-- A step behind the gate is never offered: its cautions are the prompt until they are acknowledged.
+- A step behind the gate is never offered: its cautions are the prompt until they are acknowledged,
+  with a key that differs from the last one pressed, and no way to skip them in a sheet.
+- A reply after a long break is not taken for a step that waits for cautions: they come again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import Any
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.errors import InputError
+from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.models import Check, Stage
 from diagnose.session.events import (
     HAPPENINGS,
     NOT_SURE,
     Acknowledged,
     Answered,
+    Approved,
     Booked,
     Closed,
     Complained,
     Event,
     HandedOver,
     Happened,
+    Resumed,
     Skipped,
     Stepped,
     Understood,
     Withdrawn,
 )
-from diagnose.session.gate import clearance, effects_of, require
+from diagnose.session.gate import (
+    REASONS,
+    Clearance,
+    Roles,
+    clearance,
+    effects_of,
+    obstacle,
+    ready_key,
+    require,
+    require_way,
+    supervisor,
+)
 from diagnose.session.job_input import answer_events
 from diagnose.session.judgement import (
     AnswerLine,
@@ -46,10 +61,18 @@ from diagnose.session.judgement import (
     judge,
     step_of,
 )
-from diagnose.session.measuring import wanted_readings
 from diagnose.session.options import find_card
 from diagnose.session.reasoner import Reasoner, View
-from diagnose.session.state import JobState, fold, undoable
+from diagnose.session.state import JobState, fold, long_break, undoable
+from diagnose.symptom_graph.cautions import must_acknowledge
+from diagnose.symptom_graph.routes import (
+    CAN_CLOSE,
+    DO_NOT_OPEN,
+    Deed,
+    check_deed,
+    deed_of,
+    step_deed,
+)
 
 __all__ = ["COMMANDS", "Conversation", "Prompt"]
 
@@ -66,13 +89,16 @@ COMMANDS: dict[str, str] = {
 }
 
 COMPLAINT, MAIN, UNDERSTOOD, LOOK = "complaint", "main_complaint", "understood", "five_places"
-DECIDE, FOUND, CURED, CLOSE_AGAIN = "decide", "found", "cured", "close_again"
+DECIDE, FOUND = "decide", "found"
+_APPROVAL, _SUPERVISOR = "approval:", "supervisor:"
+
+#: keys of an acknowledgement: the second where the first was just pressed for something else
+_ACKNOWLEDGE = ("7", "8")
 
 #: certainty below which the reading of the words is put to the customer
-_CONFIRM_BELOW = 0.6
+_CONFIRM_BELOW = 0.5
 
-_NOTHING = "nothing"
-_CANNOT = "cannot_look"
+NOTHING = "nothing"
 
 
 @dataclass(frozen=True)
@@ -106,15 +132,34 @@ class Prompt:
 
 
 class Conversation:
-    """Prompts and replies over one reasoner."""
+    """Prompts and replies over one reasoner.
 
-    def __init__(self, reasoner: Reasoner) -> None:
+    Parameters
+    ----------
+    roles : who of the shop may do what; None: everybody may do everything.
+    """
+
+    def __init__(self, reasoner: Reasoner, roles: Roles | None = None) -> None:
         self.reasoner = reasoner
+        self.roles = roles or Roles()
 
     # what to show ------------------------------------------------------------------------------
 
-    def prompt(self, events: Sequence[Event], person: str = "") -> Prompt:
-        """The next thing to show for these events."""
+    def prompt(self, events: Sequence[Event], person: str = "", last_key: str = "") -> Prompt:
+        """The next thing to show for these events.
+
+        Parameters
+        ----------
+        person : who reads it. last_key : the key that was pressed last, so that the same key
+        pressed once too often acknowledges nothing.
+        """
+        prompt = self._prompt(events, person)
+        if prompt.kind == "caution" and last_key == prompt.answers[0].key:
+            answer = prompt.answers[0].model_copy(update={"key": _ACKNOWLEDGE[1]})
+            prompt = replace(prompt, answers=(answer,))
+        return prompt
+
+    def _prompt(self, events: Sequence[Event], person: str) -> Prompt:
         job = fold(events)
         if not job.complaint and not job.reports and job.at == "counter":
             return Prompt(
@@ -124,34 +169,54 @@ class Conversation:
         if job.closed is not None:
             return self._judgement(view, "done", "closed", "This job is closed.")
         if job.at == "counter":
-            return self._counter(events, job, view)
+            return self._counter(job, view, person)
         return self._bench(job, view, person)
 
-    def _counter(self, events: Sequence[Event], job: JobState, view: View) -> Prompt:
+    def _counter(self, job: JobState, view: View, person: str) -> Prompt:
         first = self._first_words(view)
         heard = self._heard(view)
         if not view.items and MAIN not in job.skipped:
             return self._main(first)
         if job.booked:
             return self._decide(view)
-        unsure = [h for h in view.heard.heard if h.certainty < _CONFIRM_BELOW]
-        if unsure and not job.confirmed:
+        if not job.confirmed and self._doubtful(view):
             return self._understood(view, first, heard)
         look = self._look(job, view)
         if look is not None:
             return self._with(look, first, heard)
-        if view.advice.option is None:
+        ident = self._advised(view)
+        if ident is None:
             return self._decide(view)
-        ident = view.options[view.advice.option].id
-        return self._with(self._ask(view, ident, job.person), first, heard)
+        return self._with(self._ask(view, ident, person or job.person), first, heard)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
+        if FOUND in job.skipped:
+            return self._found(view)
         stage = self._stage_in_hand(job)
         if stage is not None:
             return self._sheet_step(job, view, stage, person)
-        if view.advice.option is not None and DECIDE not in job.skipped:
-            return self._ask(view, view.options[view.advice.option].id, person)
+        ident = self._advised(view)
+        if ident is not None and DECIDE not in job.skipped:
+            return self._ask(view, ident, person)
         return self._decide(view)
+
+    def _advised(self, view: View) -> str | None:
+        """The question or check that comes next, if the gate has nothing against it."""
+        if view.advice.option is None:
+            return None
+        ident = view.options[view.advice.option].id
+        deed = deed_of(self.reasoner.knowledge, ident)
+        forbidden = deed is not None and self._obstacle(view, deed) == "sign"
+        return None if forbidden else ident
+
+    def _obstacle(self, view: View, deed: Deed) -> str:
+        return obstacle(
+            self.reasoner.knowledge,
+            deed,
+            view.job,
+            sign=bool(view.signs),
+            clearing=_clearing(view),
+        )
 
     def _with(
         self,
@@ -160,6 +225,11 @@ class Conversation:
         heard: tuple[tuple[str, str, str, bool], ...],
     ) -> Prompt:
         return Prompt(**{**prompt.__dict__, "first_words": first, "heard": heard})
+
+    def _doubtful(self, view: View) -> bool:
+        """Nothing of the customer's words is certain enough, and nothing else is known."""
+        said = [item for item in view.items if item.by == "customer"]
+        return bool(said) and all(item.words and item.certainty < _CONFIRM_BELOW for item in said)
 
     def _first_words(self, view: View) -> tuple[CautionLine, ...]:
         knowledge = self.reasoner.knowledge
@@ -216,69 +286,30 @@ class Conversation:
 
     # the five-place look -----------------------------------------------------------------------
 
-    def places(self) -> dict[str, list[Check]]:
-        """Place -> the look's own check and the other counter checks at that place."""
-        checks = self.reasoner.knowledge.checks
-        places: dict[str, list[Check]] = {}
-        for ident in self.reasoner.knowledge.pack.look:
-            places.setdefault(checks[ident].place or ident, []).append(checks[ident])
-        for check in checks.values():
-            if check.place in places and check.at == "counter" and check not in places[check.place]:
-                places[check.place].append(check)
-        return places
-
     def _look(self, job: JobState, view: View) -> Prompt | None:
+        """All places in one question: the signs that are seen most, a key each."""
+        pack, checks = self.reasoner.knowledge.pack, self.reasoner.knowledge.checks
         if job.channel in ("phone", "mail") or LOOK in job.skipped:
             return None
         done = {ask for ask, _ in job.reports}
-        pending = next((s for s in reversed(job.skipped) if s.startswith("look:")), None)
-        if pending is not None and not any(c.id in done for c in self.places()[pending[5:]]):
-            return self._place_prompt(pending[5:])
-        left = [
-            place
-            for place, checks in self.places().items()
-            if not any(c.id in done for c in checks)
-        ]
-        if not left:
+        if all(ident in done for ident in pack.look):
             return None
-        begun = len(left) < len(self.places())
-        answers = [
-            AnswerLine(
-                key="1",
-                state=_NOTHING,
-                text="Nothing else wrong at the others" if begun else "Nothing wrong at any of them",
-            )
-        ]
-        for n, place in enumerate(left, 2):
-            answers.append(AnswerLine(key=str(n), state=place, text=_words(place)))
-        answers.append(AnswerLine(key=str(len(left) + 2), state=_CANNOT, text="Cannot look now"))
-        text = "Look at five places (20 seconds). Where is something wrong?"
+        begun = any(sign.check in done for sign in pack.look_signs)
+        answers = [AnswerLine(key="1", state=NOTHING, text="Nothing else" if begun else "All well")]
+        for sign in pack.look_signs:
+            if sign.check not in done:
+                state = f"{sign.check}={sign.state}"
+                answers.append(AnswerLine(key=str(len(answers) + 1), state=state, text=sign.text))
+        places = ", ".join(_words(checks[ident].place or ident) for ident in pack.look)
+        text = f"Look at five places, 20 seconds: {places}. What do you see?"
         return Prompt(
             "question",
             LOOK,
-            text if not begun else "Anything at the other places?",
+            text if not begun else "Anything else at the five places?",
             answers=tuple(answers),
             why="Whether it may be ridden rests on what was looked at.",
-            commands=("back", "why", "safety", "book", "leave"),
+            commands=("not_sure", "back", "why", "safety", "book", "leave"),
             minutes=0.3,
-        )
-
-    def _place_prompt(self, place: str) -> Prompt:
-        answers: list[AnswerLine] = []
-        for check in self.places()[place]:
-            healthy = check_states(self.reasoner, check)[0]
-            for answer in check.answers:
-                if answer.state != healthy and len(answers) < 8:
-                    key = str(len(answers) + 1)
-                    state = f"{check.id}={answer.state}"
-                    answers.append(AnswerLine(key=key, state=state, text=answer.text))
-        answers.append(AnswerLine(key="9", state=_NOTHING, text="Nothing wrong after all"))
-        return Prompt(
-            "question",
-            f"look:{place}",
-            f"What do you see: {_words(place)}?",
-            answers=tuple(answers),
-            commands=("back", "safety", "leave"),
         )
 
     # questions, checks, cautions ---------------------------------------------------------------
@@ -291,9 +322,12 @@ class Conversation:
         commands += ["book", "words"] if view.job.at == "counter" else []
         commands.append("leave")
         if isinstance(card, Check):
-            clear = clearance(self.reasoner.knowledge, card.hazards, view.job, person)
-            if clear.waiting:
-                return self._caution(ident, card.name, clear.waiting, caution_lines(clear.cautions))
+            deed = check_deed(card)
+            if self._obstacle(view, deed):
+                return self._ready(card)
+            held = self._held(deed, view.job, person)
+            if held is not None:
+                return held
         return Prompt(
             "readings" if step.readings else "question",
             ident,
@@ -307,17 +341,61 @@ class Conversation:
             minutes=step.minutes,
         )
 
-    def _caution(
-        self, ident: str, name: str, waiting: Sequence[str], cautions: Sequence[CautionLine]
-    ) -> Prompt:
+    def _held(self, deed: Deed, job: JobState, person: str) -> Prompt | None:
+        """What this person has to read or have signed before the deed, or None."""
+        clear = clearance(self.reasoner.knowledge, deed, job, person, self.roles)
+        if clear.waiting:
+            return self._caution(deed, clear)
+        if clear.unsigned:
+            return Prompt(
+                "text",
+                f"{_SUPERVISOR}{deed.ident}",
+                "Initials of the supervisor who read the cautions with you and stands beside?",
+                cautions=tuple(caution_lines(clear.cautions)),
+                acknowledge=clear.unsigned,
+                commands=("back", "safety", "leave"),
+            )
+        return None
+
+    def _caution(self, deed: Deed, clear: Clearance) -> Prompt:
         return Prompt(
             "caution",
-            ident,
-            f"Before: {name}",
-            cautions=tuple(cautions),
-            acknowledge=tuple(waiting),
-            answers=(AnswerLine(key="7", state="acknowledged", text="Read and understood"),),
-            commands=("back", "skip", "safety", "leave"),
+            deed.ident,
+            f"Before: {deed.name}",
+            cautions=tuple(caution_lines(clear.cautions)),
+            acknowledge=clear.waiting,
+            answers=(
+                AnswerLine(key=_ACKNOWLEDGE[0], state="acknowledged", text="Read and understood"),
+            ),
+            # A check may be left out with its cautions; a sheet has no step to leave out.
+            commands=("back", *(() if deed.stage else ("skip",)), "safety", "leave"),
+        )
+
+    def _ready(self, card: Check) -> Prompt:
+        """Asked before a check that opens something, as the sheets ask it before theirs."""
+        return Prompt(
+            "question",
+            ready_key(card.id),
+            f"{card.name} opens the shock. Is written down how it came in, and can we close it "
+            "again today (sheet, seals, tools, time)?",
+            answers=(
+                AnswerLine(key="1", state="ready", text="Yes, both"),
+                AnswerLine(key="2", state="not_ready", text="No, leave this check out"),
+            ),
+            commands=("not_sure", "back", "safety", "leave"),
+        )
+
+    def _approval(self, stage: Stage) -> Prompt:
+        return Prompt(
+            "question",
+            f"{_APPROVAL}{stage.id}",
+            f"Has the customer agreed to this: {stage.name}?",
+            answers=(
+                AnswerLine(key="1", state="agreed", text="Yes, agreed"),
+                AnswerLine(key="2", state="declined", text="No, declined"),
+            ),
+            why="Nothing is opened that the customer has not agreed to.",
+            commands=("back", "why", "safety", "leave"),
         )
 
     # judgement, sheet, closing -----------------------------------------------------------------
@@ -344,18 +422,29 @@ class Conversation:
             return self._judgement(view, "judgement", DECIDE, "The call so far.", _keyed(rows))
         if FOUND in job.skipped:
             return self._found(view)
-        rows = []
         stage = self._openable(view)
-        if stage is not None:
+        rows = []
+        text = "Sure enough." if judge(self.reasoner, view).sure_enough else "No check left pays."
+        if self._declined(stage, job):
+            text = f"The customer declined: {stage.name}. Nothing is opened."
+        else:
             rows.append(("sheet", f"Go through the sheet: {stage.name}"))
         rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
-        text = "Sure enough." if judge(self.reasoner, view).sure_enough else "No check left pays."
         return self._judgement(view, "judgement", DECIDE, text, _keyed(rows))
 
-    def _openable(self, view: View) -> Stage | None:
+    def _openable(self, view: View) -> Stage:
         if view.signs:
-            return self.reasoner.knowledge.stages["do_not_open"]
+            return self.reasoner.knowledge.stages[DO_NOT_OPEN]
         return self.reasoner.knowledge.stages[self.reasoner.plan(view).stages[0]]
+
+    def _declined(self, stage: Stage, job: JobState) -> bool:
+        answer = job.approved
+        return (
+            bool(stage.opens)
+            and answer is not None
+            and answer.declined
+            and (not answer.stages or stage.id in answer.stages)
+        )
 
     def _stage_in_hand(self, job: JobState) -> Stage | None:
         """The sheet that was begun and is not through, or None."""
@@ -367,27 +456,43 @@ class Conversation:
         return stage if len(done) < len(stage.steps) else None
 
     def _sheet_step(self, job: JobState, view: View, stage: Stage, person: str) -> Prompt:
-        number = len({n for name, n in job.steps if name == stage.id})
-        step = stage.steps[number]
-        ident = f"step:{stage.id}:{number}"
-        clear = clearance(self.reasoner.knowledge, step.hazards, job, person)
-        title = f"{stage.name}, step {number + 1} of {len(stage.steps)}"
-        if clear.waiting:
-            return self._caution(ident, title, clear.waiting, caution_lines(clear.cautions))
+        number = _next_step(job, stage)
+        step, deed = stage.steps[number], step_deed(stage, number)
+        reason = self._obstacle(view, deed)
+        if reason == "approval" and not self._declined(stage, job):
+            return self._approval(stage)
+        if reason:
+            what, follow = REASONS[reason]
+            return self._refused(view, f"{deed.name}: {what} {follow}")
+        held = self._held(deed, job, person)
+        if held is not None:
+            return held
         wanted = [f"from the shock's sheet: {_words(name)}: ______" for name in step.asks_sheet]
         blanks = [f"write down: {name}: ______" for name in step.records]
+        done, stop = "Done", "Stop here: close the job"
+        if CAN_CLOSE in step.marks:
+            done, stop = "Yes, we can close it again today", "No: it is not opened today"
+        clear = clearance(self.reasoner.knowledge, deed, job, person, self.roles)
         return Prompt(
             "question",
-            ident,
-            f"{title}. {step.do}",
+            deed.ident,
+            f"{deed.name} of {len(stage.steps)}. {step.do}",
             answers=(
-                AnswerLine(key="1", state="done", text="Done"),
-                AnswerLine(key="2", state="stop", text="Stop here: close the job"),
+                AnswerLine(key="1", state="done", text=done),
+                AnswerLine(key="2", state="stop", text=stop),
             ),
             steps=(*wanted, *blanks),
             cautions=tuple(caution_lines(clear.cautions)),
             commands=("safety", "leave"),
         )
+
+    def _refused(self, view: View, text: str) -> Prompt:
+        """The call, with the reason why the sheet in hand does not go on."""
+        rows = [("close", "Close the job: what was found"), ("leave", "Save and leave")]
+        if view.signs:
+            stage = self.reasoner.knowledge.stages[DO_NOT_OPEN]
+            rows.insert(0, ("sheet", f"Go through the sheet: {stage.name}"))
+        return self._judgement(view, "judgement", DECIDE, text, _keyed(rows))
 
     def _found(self, view: View) -> Prompt:
         rows = []
@@ -420,6 +525,8 @@ class Conversation:
         InputError : not one of the answers; says which there are.
         RefusedError : the step waits for its cautions.
         """
+        if prompt.id.startswith(_SUPERVISOR):
+            return self._signed(events, prompt, str(value), time, person)
         if prompt.kind == "text":
             text = str(value).strip()
             if not text:
@@ -442,8 +549,11 @@ class Conversation:
         if close:
             return prompt.answers[texts.index(close[0])]
         choices = "; ".join(f"{a.key} {a.text}" for a in prompt.answers)
-        raise InputError(f"'{word[:40]}' is not one of the answers.", where=prompt.id,
-                         next_step=f"Choose: {choices}.")
+        raise InputError(
+            f"'{word[:40]}' is not one of the answers.",
+            where=prompt.id,
+            next_step=f"Choose: {choices}.",
+        )
 
     def _measured(
         self,
@@ -458,8 +568,9 @@ class Conversation:
         new = answer_events(prompt.id, dict(value), self.reasoner.knowledge, "bench", time)
         new = [e.model_copy(update={"person": person}) for e in new]
         card = self.reasoner.knowledge.checks[prompt.id]
-        job = fold(events)
-        require(self.reasoner.knowledge, card.hazards, job, person)
+        again = self._gate(events, check_deed(card), time, person)
+        if again:
+            return again
         readings = {str(k): str(v) for k, v in value.items()}
         self.reasoner.measure(card, readings, fold([*events, *new]))
         return [*new, *_happenings(card.does, card.id, time, person)]
@@ -467,9 +578,10 @@ class Conversation:
     def _chosen(
         self, events: Sequence[Event], prompt: Prompt, state: str, time: str, person: str
     ) -> list[Event]:
-        stamp = {"time": time, "person": person}
-        ident, knowledge = prompt.id, self.reasoner.knowledge
+        stamp: dict[str, Any] = {"time": time, "person": person}
+        ident = prompt.id
         if prompt.kind == "caution":
+            self._same_state(events, prompt, person)
             return [Acknowledged(hazards=list(prompt.acknowledge), step=ident, **stamp)]
         if ident == MAIN:
             if state == NOT_SURE:
@@ -481,13 +593,12 @@ class Conversation:
                 return [Understood(**stamp)]
             return [Answered(ask=state, state=NOT_SURE, by="customer", **stamp)]
         if ident == LOOK:
-            if state == _CANNOT:
+            if state == NOT_SURE:
                 return [Skipped(ask=LOOK, **stamp)]
-            if state != _NOTHING:
-                return [Skipped(ask=f"look:{state}", **stamp)]
-            return self._all_well(prompt, stamp)
-        if ident.startswith("look:"):
-            return self._seen(ident[5:], state, stamp)
+            if state != NOTHING:
+                check, word = state.split("=")
+                return [Answered(ask=check, state=word, by="counter", **stamp)]
+            return self._all_well(fold(events), stamp)
         if ident == DECIDE:
             return self._decided(events, state, stamp)
         if ident == FOUND:
@@ -496,67 +607,134 @@ class Conversation:
             return [Closed(found=found, stage=stage, **stamp)]
         if ident.startswith("step:"):
             return self._stepped(events, ident, state, stamp)
+        if ident.startswith(ready_key("")):
+            word = ident if state == "ready" else ident.removeprefix(ready_key(""))
+            return [Skipped(ask=word, **stamp)]
+        if ident.startswith(_APPROVAL):
+            stage = ident.removeprefix(_APPROVAL)
+            return [Approved(stages=[stage], declined=state != "agreed", **stamp)]
         card = find_card(self.reasoner.compiled, ident)
         by = card.at if isinstance(card, Check) else "customer"
         if state == NOT_SURE:
             return [Answered(ask=ident, state=NOT_SURE, by=by, **stamp)]
         if isinstance(card, Check):
-            require(knowledge, card.hazards, fold(events), person)
+            again = self._gate(events, check_deed(card), time, person)
+            if again:
+                return again
             return [
                 Answered(ask=ident, state=state, by=by, **stamp),
                 *_happenings(card.does, card.id, time, person),
             ]
         return [Answered(ask=ident, state=state, by=by, **stamp)]
 
-    def _all_well(self, prompt: Prompt, stamp: dict[str, str]) -> list[Event]:
-        left = {a.state for a in prompt.answers}
-        events: list[Event] = []
-        for place, checks in self.places().items():
-            if place in left:
-                look = checks[0]
-                healthy = check_states(self.reasoner, look)[0]
-                events.append(Answered(ask=look.id, state=healthy, by="counter", **stamp))
-        return events
+    def _all_well(self, job: JobState, stamp: dict[str, str]) -> list[Event]:
+        """The healthy answer of each of the look's checks that was not answered."""
+        done = {ask for ask, _ in job.reports}
+        return [
+            Answered(
+                ask=ident,
+                state=self.reasoner.compiled.states(self.reasoner.knowledge.checks[ident].observes)[0],
+                by="counter",
+                **stamp,
+            )
+            for ident in self.reasoner.knowledge.pack.look
+            if ident not in done
+        ]
 
-    def _seen(self, place: str, state: str, stamp: dict[str, str]) -> list[Event]:
-        """What was seen at a place; the place's own look is healthy unless it was named."""
-        look = self.places()[place][0]
-        healthy = check_states(self.reasoner, look)[0]
-        if state == _NOTHING:
-            return [Answered(ask=look.id, state=healthy, by="counter", **stamp)]
-        check, word = state.split("=")
-        events: list[Event] = [Answered(ask=check, state=word, by="counter", **stamp)]
-        if check != look.id:
-            events.append(Answered(ask=look.id, state=healthy, by="counter", **stamp))
-        return events
-
-    def _decided(
-        self, events: Sequence[Event], state: str, stamp: dict[str, str]
-    ) -> list[Event]:
+    def _decided(self, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
         if state == "book":
             return [Booked(**stamp)]
         if state == "to_bench":
             return [HandedOver(to=stamp["person"], at="bench", **stamp)]
         if state == "sheet":
             stage = self._openable(self.reasoner.view(fold(events)))
-            assert stage is not None
             return [Skipped(ask=f"sheet:{stage.id}", **stamp)]
         if state == "close":
             return [Skipped(ask=FOUND, **stamp)]
         return []
 
     def _stepped(
-        self, events: Sequence[Event], ident: str, state: str, stamp: dict[str, str]
+        self, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
     ) -> list[Event]:
         _, name, number = ident.split(":")
         stage = self.reasoner.knowledge.stages[name]
-        job = fold(events)
-        require(self.reasoner.knowledge, stage.steps[int(number)].hazards, job, stamp["person"])
         if state == "stop":
             return [Skipped(ask=FOUND, **stamp)]
-        step = stage.steps[int(number)]
-        happened = _happenings(effects_of(step), ident, stamp["time"], stamp["person"])
+        if int(number) != _next_step(fold(events), stage):
+            raise RefusedError(
+                "another step of this sheet comes first.",
+                where=ident,
+                next_step="Go through the sheet in its order.",
+            )
+        deed = step_deed(stage, int(number))
+        again = self._gate(events, deed, stamp["time"], stamp["person"])
+        if again:
+            return again
+        happened = _happenings(
+            effects_of(stage.steps[int(number)]), ident, stamp["time"], stamp["person"]
+        )
         return [Stepped(stage=name, number=int(number), **stamp), *happened]
+
+    # the gate ----------------------------------------------------------------------------------
+
+    def _gate(self, events: Sequence[Event], deed: Deed, time: str, person: str) -> list[Event]:
+        """Refuse a deed, or say what comes before it: resuming, after a long break.
+
+        Raises
+        ------
+        RefusedError : cautions, initials, a sign, approval or order stand in the way.
+        """
+        job, knowledge = fold(events), self.reasoner.knowledge
+        keyed = must_acknowledge(knowledge, deed.hazards, job.chambers)
+        if keyed and long_break(job.time, time):
+            return [Resumed(time=time, person=person)]
+        require(knowledge, deed, job, person, self.roles)
+        if deed.effects or deed.stage:
+            view = self.reasoner.view(job)
+            require_way(knowledge, deed, job, sign=bool(view.signs), clearing=_clearing(view))
+        return []
+
+    def _same_state(self, events: Sequence[Event], prompt: Prompt, person: str) -> None:
+        """Refuse a key for cautions that were shown in another state of the shock.
+
+        Raises
+        ------
+        RefusedError : the cautions have to be shown again.
+        """
+        deed = deed_of(self.reasoner.knowledge, prompt.id)
+        assert deed is not None
+        clear = clearance(self.reasoner.knowledge, deed, fold(events), person, self.roles)
+        if list(prompt.cautions) != caution_lines(clear.cautions) or (
+            set(prompt.acknowledge) != set(clear.waiting)
+        ):
+            raise RefusedError(
+                "these cautions were shown before something changed.",
+                where=prompt.id,
+                next_step="Read them as they are now.",
+            )
+
+    def _signed(
+        self, events: Sequence[Event], prompt: Prompt, initials: str, time: str, person: str
+    ) -> list[Event]:
+        """The apprentice's acknowledgement again, with the second name on it.
+
+        Raises
+        ------
+        InputError : not somebody who may supervise this.
+        """
+        deed = deed_of(self.reasoner.knowledge, prompt.id.removeprefix(_SUPERVISOR))
+        assert deed is not None
+        clear = clearance(self.reasoner.knowledge, deed, fold(events), person, self.roles)
+        name = supervisor(self.roles, clear.right, person, initials)
+        return [
+            Acknowledged(
+                hazards=list(clear.unsigned),
+                step=deed.ident,
+                supervisor=name,
+                time=time,
+                person=person,
+            )
+        ]
 
     # commands ----------------------------------------------------------------------------------
 
@@ -578,7 +756,7 @@ class Conversation:
         if name not in prompt.commands:
             choices = ", ".join(COMMANDS[c] for c in prompt.commands)
             raise InputError(f"'{name}' does nothing here.", next_step=f"Here: {choices}.")
-        stamp = {"time": time, "person": person}
+        stamp: dict[str, Any] = {"time": time, "person": person}
         if name == "back":
             number = undoable(events)
             if number is None:
@@ -593,9 +771,15 @@ class Conversation:
         return []
 
 
-def check_states(reasoner: Reasoner, check: Check) -> list[str]:
-    """States of what a check observes, the healthy one first."""
-    return reasoner.compiled.states(check.observes)
+def _next_step(job: JobState, stage: Stage) -> int:
+    """Number of the first step of a sheet that is not done."""
+    done = {n for name, n in job.steps if name == stage.id}
+    return next(n for n in range(len(stage.steps) + 1) if n not in done)
+
+
+def _clearing(view: View) -> list[str]:
+    """Checks that may clear the standing signs."""
+    return [check for sign in view.signs for check in sign.clearing]
 
 
 def _happenings(what: Sequence[str], step: str, time: str, person: str) -> list[Event]:
@@ -607,7 +791,9 @@ def _happenings(what: Sequence[str], step: str, time: str, person: str) -> list[
 
 
 def _keyed(rows: Sequence[tuple[str, str]]) -> list[AnswerLine]:
-    return [AnswerLine(key=str(n), state=state, text=text) for n, (state, text) in enumerate(rows, 1)]
+    return [
+        AnswerLine(key=str(n), state=state, text=text) for n, (state, text) in enumerate(rows, 1)
+    ]
 
 
 def _words(ident: str) -> str:

@@ -103,6 +103,8 @@ def gather(
     knowledge = compiled.knowledge
     items: dict[tuple[str, str], Item] = {}
     for said in heard.heard:
+        if said.symptom in job.unsure:
+            continue  # asked again, the customer did not mean it or does not know
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)
         table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)

@@ -35,6 +35,9 @@ __all__ = ["COUNTER_QUESTIONS", "Reasoner", "View"]
 #: the counter asks at most so many questions, the look included
 COUNTER_QUESTIONS = 7
 
+#: what a step must promise to save, over its own price, to be worth the interruption [currency]
+_COUNTER_LEAST, _BENCH_LEAST = 0.3, 1.0
+
 #: what sending somebody out on a shock that must not be ridden costs, in comebacks
 _RIDE_RISK = 4.0
 #: what stopping somebody for nothing costs, in comebacks
@@ -152,7 +155,7 @@ class Reasoner:
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         signs = standing_signs(self.compiled, findings, items)
         ride = self._ride(job, items, causes, findings)
-        surprise, suspects = self._surprise(network, items, float(total[0]))
+        surprise, suspects = self._surprise(odds, items)
         empty = float(hypotheses.weights[~hypotheses.present.any(axis=1)].sum())
         asked = self._asked(job)
         options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
@@ -212,9 +215,7 @@ class Reasoner:
         unseen = job.channel in ("phone", "mail")
         return judge_ride(self.compiled, causes, told, looked, missing, unseen)
 
-    def _surprise(
-        self, network: object, items: list[Item], total: float
-    ) -> tuple[float, list[str]]:
+    def _surprise(self, odds: Floats, items: list[Item]) -> tuple[float, list[str]]:
         """How much less likely the answers are together than one by one, and which stand out.
 
         The conflict measure of Jensen et al. 1991, *Analysis in HUGIN of data conflict*:
@@ -222,17 +223,23 @@ class Reasoner:
         """
         if len(items) < 2:
             return 0.0, []
-        odds = network.odds  # type: ignore[attr-defined]
-        whole = _weight(self.sets, odds, combine(self.compiled, items))
-        prior = _weight(self.sets, odds, {})
-        singles = [_weight(self.sets, odds, combine(self.compiled, [i])) / prior for i in items]
-        log = float(np.sum(np.log10(singles)) - np.log10(whole / prior))
-        gains = []
-        for n, item in enumerate(items):
-            rest = _weight(self.sets, odds, combine(self.compiled, items[:n] + items[n + 1 :]))
-            gains.append((float(np.log10(rest / whole * singles[n])), item.ask))
-        gains.sort(reverse=True)
-        return log, [ask for gain, ask in gains[:2] if gain > 0.5]
+        sets, network = self.sets, self.compiled.network
+        prior = sets.weigh(odds, {})
+        prior = prior / prior.sum()
+        columns = []
+        for item in items:
+            start = int(network.state_offsets[network.finding_index[item.finding]])
+            columns.append(sets.chances[:, start : start + len(item.likelihood)] @ item.likelihood)
+        table = np.array(columns)
+        singles = table @ prior
+        whole = float(np.prod(table, axis=0) @ prior)
+        rest = np.array(
+            [np.prod(np.delete(table, n, axis=0), axis=0) @ prior for n in range(len(items))]
+        )
+        log = float(np.log10(singles).sum() - np.log10(whole))
+        gains = np.log10(rest / whole * singles)
+        order = np.argsort(-gains)[:2]
+        return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
 
     def _options(
         self,
@@ -257,7 +264,7 @@ class Reasoner:
         model = self.cost_model
         present = hypotheses.present
         if job.at == "bench":
-            return self._stop_or_go(hypotheses, (model.costs(present),), options, job, 0.0)
+            return self._stop_or_go(hypotheses, (model.costs(present),), options, job, _BENCH_LEAST)
         stop, gently = self._ride_tables
         must_stop = 1.0 - np.prod(np.where(present, 1.0 - stop, 1.0), axis=1)
         gentle = 1.0 - np.prod(np.where(present, 1.0 - gently, 1.0), axis=1)
@@ -272,7 +279,7 @@ class Reasoner:
             axis=1,
         )
         return self._stop_or_go(
-            hypotheses, (model.misquotes(present), 0.2 * ride), options, job, 0.0
+            hypotheses, (model.misquotes(present), 0.2 * ride), options, job, _COUNTER_LEAST
         )
 
     def _stop_or_go(
@@ -291,6 +298,3 @@ class Reasoner:
         situation = Situation(hypotheses.weights, decisions, tuple(options), frozenset(acts))
         return advise(situation, least=least)
 
-
-def _weight(sets: SetTable, odds: Floats, evidence: Mapping[int, Floats]) -> float:
-    return float(sets.weigh(odds, evidence).sum())

@@ -76,12 +76,15 @@ class Advice:
     saving: float
 
 
-def advise(situation: Situation, *, wide: int = 24, least: float = 0.0) -> Advice:
+def advise(
+    situation: Situation, *, wide: int = 24, second: int = 40, least: float = 0.0
+) -> Advice:
     """Choose the next step by two-step lookahead.
 
     Parameters
     ----------
     wide : how many options, best one-step value first, are looked at two steps deep.
+    second : how many options, by the same order, may be the second step.
     least : saving that a step must promise to be taken at all.
     """
     table = np.concatenate(situation.decisions, axis=1)
@@ -96,20 +99,21 @@ def advise(situation: Situation, *, wide: int = 24, least: float = 0.0) -> Advic
     prices = np.array([_price(o, situation.acts_done) for o in options])
     ends = _least((stacked * weights[:, None]).T @ table, starts)
     values = prices + np.add.reduceat(ends, edges[:-1])
-    chosen = np.argsort(values, kind="stable")[:wide]
-    combined = (stacked[:, :, None] * table[:, None, :]).reshape(len(weights), -1)
-    for first in chosen.tolist():
+    chosen = np.argsort(values, kind="stable")
+    seconds = np.sort(chosen[:second])
+    columns = np.concatenate([np.arange(edges[s], edges[s + 1]) for s in seconds])
+    cuts = np.cumsum([0, *(options[s].outcomes.shape[1] for s in seconds)])[:-1]
+    combined = (stacked[:, columns, None] * table[:, None, :]).reshape(len(weights), -1)
+    findings = np.array([options[s].finding for s in seconds])
+    for first in chosen[:wide].tolist():
         rows = slice(int(edges[first]), int(edges[first + 1]))
         branch = (stacked[:, rows] * weights[:, None]).T
         ahead = _least((branch @ combined).reshape(len(branch), -1, table.shape[1]), starts)
-        nexts = np.add.reduceat(ahead, edges[:-1], axis=1)
-        chance = branch.sum(axis=1)
-        nexts += chance[:, None] * _prices_after(options, first, prices, situation.acts_done)
-        same = np.array([o.finding == options[first].finding for o in options])
-        nexts[:, same] = np.inf
-        values[first] = prices[first] + float(
-            np.minimum(ends[rows], nexts.min(axis=1)).sum()
-        )
+        nexts = np.add.reduceat(ahead, cuts, axis=1)
+        after = _prices_after(options, first, prices, situation.acts_done)[seconds]
+        nexts += branch.sum(axis=1)[:, None] * after
+        nexts[:, findings == options[first].finding] = np.inf
+        values[first] = prices[first] + float(np.minimum(ends[rows], nexts.min(axis=1)).sum())
     best = int(np.argmin(values))
     saving = stop - float(values[best])
     if saving <= least:
