@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, cast
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import InputError, RefusedError
@@ -33,6 +33,7 @@ from diagnose.session.events import (
     Event,
     HandedOver,
     Happened,
+    Happening,
     Resumed,
     Skipped,
     Stepped,
@@ -425,17 +426,21 @@ class Conversation:
         stage = self._openable(view)
         rows = []
         text = "Sure enough." if judge(self.reasoner, view).sure_enough else "No check left pays."
-        if self._declined(stage, job):
+        if stage is not None and self._declined(stage, job):
             text = f"The customer declined: {stage.name}. Nothing is opened."
-        else:
+        elif stage is not None:
             rows.append(("sheet", f"Go through the sheet: {stage.name}"))
         rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
         return self._judgement(view, "judgement", DECIDE, text, _keyed(rows))
 
-    def _openable(self, view: View) -> Stage:
-        if view.signs:
-            return self.reasoner.knowledge.stages[DO_NOT_OPEN]
-        return self.reasoner.knowledge.stages[self.reasoner.plan(view).stages[0]]
+    def _openable(self, view: View) -> Stage | None:
+        """The sheet that comes next: of the plan, or for a shock that is not opened."""
+        plan = (DO_NOT_OPEN,) if view.signs else self.reasoner.plan(view).stages
+        for ident in plan:
+            stage = self.reasoner.knowledge.stages[ident]
+            if _next_step(view.job, stage) < len(stage.steps):
+                return stage
+        return None
 
     def _declined(self, stage: Stage, job: JobState) -> bool:
         answer = job.approved
@@ -648,6 +653,7 @@ class Conversation:
             return [HandedOver(to=stamp["person"], at="bench", **stamp)]
         if state == "sheet":
             stage = self._openable(self.reasoner.view(fold(events)))
+            assert stage is not None
             return [Skipped(ask=f"sheet:{stage.id}", **stamp)]
         if state == "close":
             return [Skipped(ask=FOUND, **stamp)]
@@ -784,7 +790,7 @@ def _clearing(view: View) -> list[str]:
 
 def _happenings(what: Sequence[str], step: str, time: str, person: str) -> list[Event]:
     return [
-        Happened(what=name, step=step, time=time, person=person)
+        Happened(what=cast(Happening, name), step=step, time=time, person=person)
         for name in what
         if name in HAPPENINGS
     ]

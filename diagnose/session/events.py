@@ -27,6 +27,7 @@ __all__ = [
     "Event",
     "HandedOver",
     "Happened",
+    "Happening",
     "Judged",
     "Measured",
     "Noted",

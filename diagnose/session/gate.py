@@ -23,7 +23,7 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Stage, Step
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
-from diagnose.symptom_graph.routes import Deed, marks_before, why_not
+from diagnose.symptom_graph.routes import CAN_CLOSE, WRITTEN, Deed, marks_before, why_not
 
 __all__ = [
     "REASONS",
@@ -34,6 +34,7 @@ __all__ = [
     "clearance",
     "effects_of",
     "obstacle",
+    "ready_key",
     "require",
     "require_way",
     "supervisor",
@@ -162,6 +163,11 @@ def effects_of(step: Step) -> list[str]:
     return [*step.does, *step.marks]
 
 
+def ready_key(ident: str) -> str:
+    """The job's own mark that a check which opens something may begin."""
+    return f"ready:{ident}"
+
+
 def approved(knowledge: Knowledge, stage: str, job: JobState) -> bool:
     """The customer agreed to this stage, or to one that contains it."""
     if job.approved is None or job.approved.declined:
@@ -187,7 +193,7 @@ def obstacle(
         stage = knowledge.stages[deed.stage]
         marks = _marks_done(stage, job, deed.number)
     else:
-        marks = frozenset(job.ready if deed.ident in job.ready_for else ())
+        marks = frozenset({WRITTEN, CAN_CLOSE} if ready_key(deed.ident) in job.skipped else ())
     return why_not(
         knowledge,
         deed,
