@@ -31,7 +31,8 @@ SMALL = frozenset(
     him his she her they them their is are was were be been being am do does did done doing have
     has had having will would shall should may must of to for at by with as and or so if then
     than there here what which who whom whose how why because about into onto from when while
-    after before since also too any some such am im ive id ll ve re got get gets getting gotten
+    after before since also too any some such am im ive id ll ve re theres thats
+    heres hes shes theyre youre weve youve theyve got get gets getting gotten
     """.split()
 ) - frozenset("after since before when too from too some".split())
 

@@ -28,12 +28,10 @@ class Leaning:
         self._book = book
         self._states = states
         self._own: dict[tuple[str, str, bool], Counter[str]] = {}
-        self._health: dict[tuple[str, bool], list[int]] = {}
         for phrase in book.phrases:
             for word in set(zip(phrase.meanings, phrase.denied, strict=True)):
                 own = self._own.setdefault((phrase.symptom, *word), Counter())
                 own[phrase.state] += 1
-                self._health.setdefault(word, [0, 0])[phrase.healthy] += 1
 
     def of(self, symptom: str, words: Sequence[Word]) -> dict[str, float]:
         """Pull of the words to each state, -1..1, sums to about 0; 0 where they say nothing."""
@@ -44,8 +42,7 @@ class Leaning:
         for word in words:
             weight = self._book.weight(word) + 0.2
             total += weight
-            sick, healthy = self._health.get((word.meaning, word.denied), (0, 0))
-            share = (healthy + 2 * even) / (healthy + sick + 2)
+            share = self._book.health(word.meaning, word.denied)
             own = self._own.get((symptom, word.meaning, word.denied), Counter())
             met = own.total() + _FAITH
             for state in states:

@@ -38,6 +38,8 @@ _LEAST = 0.22
 _DENIED = 0.2
 # Health that is told without a denial ('holds air fine') must be told nearly whole.
 _WHOLE, _NOT_WHOLE = 0.7, 0.5
+# A word that stands in so many of its sayings for health tells of it by itself ('fine', 'dry').
+_HEALTHY = 0.7
 # How many words to either side belong to what is said, within the clause.
 _AROUND = 6
 # The opposite of a phrase is a weaker witness than the phrase.
@@ -111,34 +113,21 @@ def _windows(words: Sequence[Word], block: range) -> list[range]:
 
 def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterator[Match]:
     windows = _windows(words, block)
-    keys: dict[str, int] = {}
-    entries: list[tuple[int, int, float]] = []
-    sizes = np.zeros(len(windows), dtype=np.float32)
-    for row, window in enumerate(windows):
-        inside = words[window.start : window.stop]
-        for word in inside:
-            sizes[row] += book.weight(word)
-            for key, _ in keys_of(word):
-                entries.append((row, keys.setdefault(key, len(keys)), word.sureness))
-        for pair in pairs_of(inside):
-            entries.append((row, keys.setdefault(pair, len(keys)), 1.0))
-    present = np.zeros((len(windows), len(keys)), dtype=np.float32)
-    for row, column, sureness in entries:
-        present[row, column] = max(present[row, column], sureness)
-    fits, scores = _scores(book, present, list(keys), sizes, _widest(windows))
+    bags = [_bag(words[window.start : window.stop]) for window in windows]
+    sizes = np.array(
+        [sum(map(book.weight, words[window.start : window.stop])) for window in windows],
+        dtype=np.float32,
+    )
+    fits, scores = _scores(book, bags, sizes, _widest(windows))
     count = min(_PER_WINDOW, scores.shape[1])
     top = np.argpartition(-scores, count - 1, axis=1)[:, :count]
-    done: set[tuple[int, int, int]] = set()
     for row, window in enumerate(windows):
         for phrase in top[row].tolist():
-            if fits[row, phrase] < _LEAST or (phrase, window.start, window.stop) in done:
-                continue
-            done.add((phrase, window.start, window.stop))
-            match = _judge(
-                book, words, window, phrase, float(fits[row, phrase]), float(scores[row, phrase])
-            )
-            if match:
-                yield match
+            fit = float(fits[row, phrase])
+            if fit >= _LEAST:
+                match = _judge(book, words, window, phrase, fit, float(scores[row, phrase]))
+                if match:
+                    yield match
 
 
 def _widest(windows: list[range]) -> list[int]:
@@ -154,22 +143,35 @@ def _widest(windows: list[range]) -> list[int]:
     ]
 
 
+def _bag(words: Sequence[Word]) -> dict[str, float]:
+    """Keys of a window with how sure each was read."""
+    bag = dict.fromkeys(pairs_of(words), 1.0)
+    for word in words:
+        for key, _ in keys_of(word):
+            bag[key] = max(bag.get(key, 0.0), word.sureness)
+    return bag
+
+
 def _scores(
-    book: PhraseBook, present: Matrix, keys: list[str], sizes: Matrix, widest: list[int]
+    book: PhraseBook, bags: list[dict[str, float]], sizes: Matrix, widest: list[int]
 ) -> tuple[Matrix, Matrix]:
-    overlap = present @ book.overlap(keys)
+    overlap = np.zeros((len(bags), len(book.phrases)), dtype=np.float32)
+    affinity = np.zeros((len(bags), len(book.symptoms)), dtype=np.float32)
+    for row, bag in enumerate(bags):
+        total = 1.0
+        for key, sureness in bag.items():
+            columns, weights = book.postings(key)
+            overlap[row, columns] += weights * sureness
+            if key in book.row:
+                weight = book.key_weight(key) * sureness
+                affinity[row] += weight * book.affinity[book.row[key]]
+                total += weight
+        affinity[row] /= total
     covered = overlap / book.totals
     used = np.minimum(1.0, overlap / (sizes[:, None] + 1e-6))
     fits = np.sqrt(covered * used)
-    rows = [(column, book.row[key]) for column, key in enumerate(keys) if key in book.row]
-    columns = [column for column, _ in rows]
-    weights = np.array([book.key_weight(keys[column]) for column in columns], dtype=np.float32)
-    weighted = present[:, columns] * weights
-    affinity = weighted @ book.affinity[[row for _, row in rows]]
-    affinity /= weighted.sum(axis=1, keepdims=True) + 1.0
     affinity = _AFFINITY * affinity + _CONTEXT * affinity[widest]
-    scores = fits + affinity[:, book.symptom_of] + _MORE * np.log1p(overlap)
-    return fits, scores
+    return fits, fits + affinity[:, book.symptom_of] + _MORE * np.log1p(overlap)
 
 
 def _judge(
@@ -218,7 +220,11 @@ def _judge(
     share = _share_of_clause(book, words, matched)
     if phrase.healthy != opposite and not text_denies:
         whole_told = total >= _WHOLE * whole and share >= _WHOLE
-        if not whole_told or (opposite and len(matched) < 2):
+        if opposite:
+            whole_told = whole_told and len(matched) > 1
+        elif any(book.health(words[p].meaning, False) >= _HEALTHY for p in matched):
+            whole_told = True
+        if not whole_told:
             factor *= _NOT_WHOLE
     factor *= _numbers_agree(phrase.numbers, [words[p] for p in matched])
     weight = sum(book.weight(words[place]) for place in matched)

@@ -83,6 +83,10 @@ class PhraseBook:
                         said.append(words)
                         self.phrases.append(_phrase(card.id, state, state == healthy, saying, words))
         reader.close()
+        self._health: dict[tuple[str, bool], list[int]] = {}
+        for phrase in self.phrases:
+            for word in set(zip(phrase.meanings, phrase.denied, strict=True)):
+                self._health.setdefault(word, [0, 0])[phrase.healthy] += 1
         self.symptom_of = np.array([places[p.symptom] for p in self.phrases], dtype=np.intp)
         self._weigh(reader, said, bags)
 
@@ -112,43 +116,54 @@ class PhraseBook:
             self.affinity[self.row[key], list(by_symptom)] = [
                 n / total for n in by_symptom.values()
             ]
-        postings: dict[str, dict[int, float]] = {}
-        totals = np.zeros(len(self.phrases), dtype=np.float32)
-        for place, phrase in enumerate(said):
-            for word in phrase:
-                weight = self.weight(word)
+        self._post(said)
+
+    def _post(self, said: list[list[Word]]) -> None:
+        """Each key's phrases and what it brings to them, in one long row of keys."""
+        posted: dict[str, dict[int, float]] = {}
+        totals = [0.0] * len(said)
+        for place, words in enumerate(said):
+            weights = [self.weight(word) for word in words]
+            for word, weight in zip(words, weights, strict=True):
                 totals[place] += weight
                 for key, share in keys_of(word):
-                    row = postings.setdefault(key, {})
+                    row = posted.setdefault(key, {})
                     row[place] = row.get(place, 0.0) + weight * share
-            for pair, first, second in zip(
-                pairs_of(phrase), phrase, phrase[1:], strict=False
-            ):
-                gain = _PAIR * (self.weight(first) + self.weight(second)) / 2
-                postings.setdefault(pair, {})[place] = gain
+            for pair, first, second in zip(pairs_of(words), weights, weights[1:], strict=False):
+                gain = _PAIR * (first + second) / 2
+                posted.setdefault(pair, {})[place] = gain
                 totals[place] += gain
-        self.totals = totals
-        self._postings = {
-            key: (np.fromiter(row, np.intp), np.fromiter(row.values(), np.float32))
-            for key, row in postings.items()
+        self.totals: Matrix = np.array(totals, dtype=np.float32)
+        lengths = [len(row) for row in posted.values()]
+        ends = np.cumsum(lengths).tolist()
+        self._slice = {
+            key: slice(end - length, end)
+            for key, length, end in zip(posted, lengths, ends, strict=True)
         }
+        self._columns = np.fromiter(
+            (place for row in posted.values() for place in row), np.intp, sum(lengths)
+        )
+        self._gains: Matrix = np.fromiter(
+            (gain for row in posted.values() for gain in row.values()), np.float32, sum(lengths)
+        )
 
     def weight(self, word: Word) -> float:
         """How much a word tells: 0 for what all symptoms share, log(1 + symptoms / 1.5) at most."""
         return self._weight.get(word.meaning, _STRANGE)
 
+    def health(self, meaning: str, denied: bool) -> float:
+        """Share of the sayings with a word that tell of health, shrunk towards one in three."""
+        sick, healthy = self._health.get((meaning, denied), (0, 0))
+        return (healthy + 2 / 3) / (healthy + sick + 2)
+
     def key_weight(self, key: str) -> float:
         """Weight of a key, 0 where no phrase has it."""
         return self._weight.get(key, 0.0)
 
-    def overlap(self, keys: Sequence[str]) -> Matrix:
-        """Weight that each key [rows] brings to each phrase [columns]."""
-        found = np.zeros((len(keys), len(self.phrases)), dtype=np.float32)
-        for row, key in enumerate(keys):
-            if key in self._postings:
-                columns, weights = self._postings[key]
-                found[row, columns] = weights
-        return found
+    def postings(self, key: str) -> tuple[NDArray[np.intp], Matrix]:
+        """Places of the phrases with a key, and the weight that it brings to each."""
+        where = self._slice.get(key, slice(0, 0))
+        return self._columns[where], self._gains[where]
 
 
 def _phrase(symptom: str, state: str, healthy: bool, text: str, words: list[Word]) -> Phrase:

@@ -151,8 +151,11 @@ class Reader:
 
     def learn(self, phrase: str) -> list[Word]:
         """Read a phrase of a card; its words become known words."""
-        self._count(phrase)
-        return self.read(phrase)
+        words = self.read(phrase)
+        for word in words:
+            for plain in word.plain.split():
+                self.vocabulary[plain] = self.vocabulary.get(plain, 0) + 1
+        return words
 
     def close(self) -> None:
         """All phrases are read: from now on unknown words are corrected."""
@@ -344,11 +347,12 @@ class Reader:
 def _tokens(text: str) -> list[tuple[int, int, str]]:
     found = []
     for match in _TOKEN.finditer(text):
-        plain = match.group().lower().replace("\u2019", "'").replace("`", "'")
-        for ending in _ENDINGS:
-            if plain.endswith(ending):
-                plain = plain[: -len(ending)]
-                break
+        plain = match.group().lower()
+        if not plain.isascii() or "`" in plain:
+            plain = plain.replace("\u2019", "'").replace("`", "'")
+        if "'" in plain:
+            for ending in _ENDINGS:
+                plain = plain.removesuffix(ending)
         if plain:
             found.append((match.start(), match.end(), plain))
     return found

@@ -24,6 +24,8 @@ __all__ = ["Heard", "Recogniser", "Understanding"]
 
 # Below this certainty a reading is offered for choosing, not taken.
 _ACCEPT = 0.33
+# From so many words on a text shows its language.
+_SENTENCE = 4
 # Share of a reading's words that no better reading has used.
 _OWN_WORDS = 0.6
 # Chance that a reading is right = logistic(offset + sum of coefficient x feature).
@@ -105,7 +107,8 @@ class Recogniser:
         words = self._reader.read(text)
         content = [word for word in words if word.meaning]
         taken: list[_Reading] = []
-        if not _foreign(words):
+        foreign = _foreign(words)
+        if not foreign:
             findings: set[str] = set()
             for reading in self._readings(content):
                 finding = self._finding[reading.symptom]
@@ -122,7 +125,9 @@ class Recogniser:
         return Understanding(
             tuple(self._heard(text, content, reading) for reading in taken),
             tuple(
-                (text[word.start : word.end], word.plain) for word in words if word.corrected
+                (text[word.start : word.end], word.plain)
+                for word in words
+                if word.corrected and not foreign
             ),
             tuple(dict.fromkeys(unknown)),
         )
@@ -232,8 +237,8 @@ def _by_word(matches: Iterable[Match]) -> dict[int, list[Match]]:
 
 def _foreign(words: Sequence[Word]) -> bool:
     """Most words are of no language that the cards speak."""
-    known = sum(not word.meaning or (word.known and not word.corrected) for word in words)
-    return len(words) >= 4 and known < 0.35 * len(words)
+    known = sum(not word.meaning or word.known or bool(word.corrected) for word in words)
+    return len(words) >= _SENTENCE and known < 0.5 * len(words)
 
 
 def _logistic(x: float) -> float:

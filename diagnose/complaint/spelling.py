@@ -46,7 +46,7 @@ class Speller:
         >>> Speller({"clunk": 3, "creak": 1}).correct("cluhnk")
         'clunk'
         """
-        if word in self._known or len(word) < _SHORTEST or not word.isalpha():
+        if word in self._known or len(word) < _SHORTEST or not (word.isascii() and word.isalpha()):
             return None
         if word not in self._memory:
             if len(self._memory) >= _MOST:
