@@ -1,0 +1,108 @@
+"""What the conversation's loop needs of a door, whether it draws a screen or prints lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal, Protocol
+
+from diagnose.terminal.keys import Press
+from diagnose.terminal.wrap import Line
+
+if TYPE_CHECKING:
+    from diagnose.session.events import Event
+
+__all__ = ["Block", "Door", "Interrupted", "Left", "Outcome", "Screen", "Settings"]
+
+
+@dataclass(frozen=True)
+class Block:
+    """Lines that belong together on one page. ``keys``: the answers that these lines offer."""
+
+    lines: tuple[Line, ...]
+    keys: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Screen:
+    """What one question shows.
+
+    ``draw``: blocks for a width. ``commands``: in the order of the key line. ``keys``: of answers.
+    ``later``: slow work whose result `draw` shows once it is there; done while the person reads.
+    """
+
+    draw: Callable[[int], list[Block]]
+    keys: tuple[str, ...] = ()
+    commands: tuple[str, ...] = ()
+    later: Callable[[], None] | None = None
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How to talk.
+
+    Attributes
+    ----------
+    width : columns, None: as wide as the terminal, 100 at most. plain : line by line.
+    colour : False: no colours (bold and underline stay). header : the bench's top line.
+    guard : seconds for which keys are dropped after a question appears.
+    """
+
+    width: int | None = None
+    plain: bool = False
+    colour: bool = True
+    header: str = ""
+    guard: float = 0.25
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How the talk ended.
+
+    Attributes
+    ----------
+    events : all events of the job, the saved and the unsaved. status : exit status of the process:
+    0, 129 (hang-up), 130 (interrupted) or 143 (terminated). unsaved : what the store did not take.
+    """
+
+    events: list[Event]
+    left: Literal["done", "left", "interrupted"]
+    status: int = 0
+    unsaved: list[Event] = field(default_factory=list)
+
+
+class Left(Exception):
+    """The person leaves: end of input."""
+
+
+class Interrupted(Exception):
+    """A signal or a closed line ends the talk."""
+
+    def __init__(self, status: int) -> None:
+        super().__init__(status)
+        self.status = status
+
+
+class Door(Protocol):
+    """One way of showing and asking. ``keeps``: a question stays in view after its answer."""
+
+    keeps: bool
+
+    def say(self, draw: Callable[[int], Sequence[Block]]) -> None:
+        """Show for good: it stays above what comes next."""
+
+    def key(self, screen: Screen) -> Press:
+        """Show a question and wait for one meaningful key.
+
+        Raises
+        ------
+        Left, Interrupted
+        """
+
+    def line(self, screen: Screen) -> str:
+        """Show a question and wait for one line of text.
+
+        Raises
+        ------
+        Left, Interrupted
+        """

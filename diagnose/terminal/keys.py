@@ -1,0 +1,129 @@
+"""Keys: digits answer, one letter or numpad sign each for the fixed commands, and the guard.
+
+Rules
+-----
+- The numpad alone suffices: 1-9 answers, 0 . + - * the commands in daily use, / the menu with the
+  rest, Enter the next page. Enter never answers.
+- Keys that were typed ahead, or bounced, are dropped for a moment after a question appears.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "LETTERS",
+    "MENU",
+    "NUMPAD",
+    "PAGE",
+    "Guard",
+    "Press",
+    "acknowledge_key",
+    "key_help",
+    "read",
+]
+
+#: command -> letter
+LETTERS: dict[str, str] = {
+    "not_sure": "n",
+    "back": "b",
+    "why": "y",
+    "skip": "s",
+    "safety": "c",
+    "book": "i",
+    "words": "w",
+    "leave": "q",
+}
+
+#: command -> sign on the numpad
+NUMPAD: dict[str, str] = {"not_sure": "0", "back": ".", "why": "+", "skip": "-", "safety": "*"}
+
+MENU = "menu"
+PAGE = "page"
+
+#: words in the line of keys
+_SHORT: dict[str, str] = {
+    "not_sure": "unsure",
+    "back": "back",
+    "why": "why",
+    "skip": "skip",
+    "safety": "safety",
+    "book": "book",
+    "words": "words",
+    "leave": "leave",
+}
+
+# A keyboard with a decimal comma sends that instead of the point.
+_ALSO = {",": "."}
+
+
+@dataclass(frozen=True)
+class Press:
+    """What a key means here: an answer's key, a command, a page, or nothing."""
+
+    kind: Literal["answer", "command", "page", "unknown"]
+    name: str
+
+
+def read(key: str, answers: Iterable[str], commands: Sequence[str]) -> Press:
+    """What a key means where these answers and commands are offered.
+
+    >>> read("2", ["1", "2"], ["not_sure"])
+    Press(kind='answer', name='2')
+    >>> read("0", ["1", "2"], ["not_sure"])
+    Press(kind='command', name='not_sure')
+    """
+    if key in ("\r", "\n", "enter"):
+        return Press("page", PAGE)
+    sign = _ALSO.get(key, key.lower())
+    if sign in set(answers):
+        return Press("answer", sign)
+    if sign == "/":
+        return Press("command", MENU)
+    for command in commands:
+        if sign in (LETTERS.get(command), NUMPAD.get(command), command):
+            return Press("command", command)
+    return Press("unknown", key)
+
+
+def key_help(commands: Sequence[str]) -> list[tuple[str, str]]:
+    """(keys, word) of each command offered, in the fixed order, the menu last.
+
+    >>> key_help(["back", "leave"])
+    [('b.', 'back'), ('q', 'leave'), ('/', 'menu')]
+    """
+    rows = [
+        (letter + NUMPAD.get(command, ""), _SHORT[command])
+        for command, letter in LETTERS.items()
+        if command in commands
+    ]
+    return [*rows, ("/", "menu")]
+
+
+def acknowledge_key(last: str) -> str:
+    """The key that acknowledges a caution: never the one that was pressed last."""
+    return "8" if last == "7" else "7"
+
+
+class Guard:
+    """Drops keys for a moment after a question appears.
+
+    Parameters
+    ----------
+    seconds : how long. now : a clock that only goes forward [s].
+    """
+
+    def __init__(self, seconds: float, now: Callable[[], float]) -> None:
+        self.seconds = seconds
+        self._now = now
+        self._since = now()
+
+    def begin(self) -> None:
+        """A question has just appeared."""
+        self._since = self._now()
+
+    def admits(self) -> bool:
+        """Whether a key pressed now was meant for this question."""
+        return self._now() - self._since >= self.seconds

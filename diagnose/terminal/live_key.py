@@ -1,0 +1,169 @@
+"""One question on the screen that waits for one key."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from diagnose.terminal.door import Block, Interrupted, Left, Screen
+from diagnose.terminal.keys import Guard, Press, read
+from diagnose.terminal.pages import Page, paged
+from diagnose.terminal.parts import key_lines
+from diagnose.terminal.running import end, fragments_of, suspend
+from diagnose.terminal.styles import style
+from diagnose.terminal.wrap import Line, clean, wrap
+
+if TYPE_CHECKING:
+    from prompt_toolkit.application import Application
+    from prompt_toolkit.formatted_text import StyleAndTextTuples
+    from prompt_toolkit.input import Input
+    from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+    from prompt_toolkit.output import Output
+
+    from diagnose.terminal.live import LiveDoor
+
+__all__ = ["KeyQuestion"]
+
+#: below so many rows the key line stands on the last page only
+_LOW = 16
+
+_FORWARD = ("enter", "pagedown", "down", "right", " ")
+_BACKWARD = ("pageup", "up", "left")
+
+
+class KeyQuestion:
+    """The state of one open question: page, what was shown, the word about the last key."""
+
+    def __init__(self, door: LiveDoor, screen: Screen, guard: Guard) -> None:
+        self._door = door
+        self._screen = screen
+        self._guard = guard
+        self._block = 0
+        self._part = 0
+        self._shown: set[str] = set()
+        self._word = ""
+
+    def application(self, keyboard: Input, output: Output) -> Application[Press]:
+        """The question as a running thing of the terminal library."""
+        from prompt_toolkit.application import Application
+        from prompt_toolkit.layout import FormattedTextControl, Layout, Window
+
+        control = FormattedTextControl(self._text, focusable=True, show_cursor=False)
+        return Application(
+            layout=Layout(Window(control, dont_extend_height=True, wrap_lines=False)),
+            key_bindings=self._bindings(),
+            style=style(),
+            input=keyboard,
+            output=output,
+            full_screen=False,
+            erase_when_done=True,
+        )
+
+    # drawing -----------------------------------------------------------------------------------
+
+    def _pages(self) -> list[Page]:
+        """Pages for the size as it is now."""
+        width = self._door.width
+        blocks = self._screen.draw(width)
+        room = self._door.rows - len(self._said(width))
+        keys = key_lines(self._screen.commands, width)
+        if self._low:
+            blocks = [*blocks, Block(tuple(keys))]
+        else:
+            room -= len(keys)
+        pages = paged(blocks, room)
+        if len(pages) > 1:
+            pages = paged(blocks, room - len(wrap([("", _turn(99, 99))], width)))
+        return pages
+
+    @property
+    def _low(self) -> bool:
+        """Too few rows for a key line on every page: it stands at the end."""
+        return self._door.rows < _LOW
+
+    def _said(self, width: int) -> list[Line]:
+        return wrap([("error", self._word)], width) if self._word else []
+
+    def _now(self, pages: list[Page]) -> int:
+        """The page in view: the same place in the text, whatever the size has become."""
+        fitting = [n for n, page in enumerate(pages) if self._block in page.blocks]
+        first = fitting[0] if fitting else len(pages) - 1
+        return min(first + self._part, fitting[-1] if fitting else first)
+
+    def _text(self) -> StyleAndTextTuples:
+        width = self._door.width
+        pages = self._pages()
+        number = self._now(pages)
+        self._shown |= pages[number].keys
+        lines = list(pages[number].lines)
+        if len(pages) > 1:
+            lines += wrap([("note", _turn(number + 1, len(pages)))], width)
+        lines += self._said(width)
+        if not self._low:
+            lines += key_lines(self._screen.commands, width)
+        return fragments_of(lines)
+
+    # keys --------------------------------------------------------------------------------------
+
+    def _bindings(self) -> KeyBindings:
+        from prompt_toolkit.key_binding import KeyBindings
+        from prompt_toolkit.keys import Keys
+
+        bindings = KeyBindings()
+
+        @bindings.add(Keys.Any, eager=True)
+        def _(event: KeyPressEvent) -> None:
+            self._press(event)
+
+        @bindings.add("c-c", eager=True)
+        def _(event: KeyPressEvent) -> None:
+            end(event.app, Interrupted(130))
+
+        @bindings.add("c-d", eager=True)
+        def _(event: KeyPressEvent) -> None:
+            end(event.app, Left())
+
+        @bindings.add("c-z", eager=True)
+        def _(event: KeyPressEvent) -> None:
+            suspend(event.app)
+
+        @bindings.add("c-l", eager=True)
+        def _(event: KeyPressEvent) -> None:
+            event.app.renderer.clear()
+
+        return bindings
+
+    def _press(self, event: KeyPressEvent) -> None:
+        if not self._guard.admits():
+            return
+        pressed = event.key_sequence[0].key
+        key = str(getattr(pressed, "value", pressed))
+        key = "enter" if key in ("c-m", "c-j") else key
+        if key in _FORWARD or key in _BACKWARD:
+            self._turn(1 if key in _FORWARD else -1)
+        else:
+            self._answer(key, event.app)
+
+    def _turn(self, step: int) -> None:
+        self._word = ""
+        pages = self._pages()
+        if len(pages) == 1:
+            self._word = "Enter answers nothing; press the key of an answer."
+            return
+        number = (self._now(pages) + step) % len(pages)
+        self._block = pages[number].blocks.start
+        holding = [n for n, page in enumerate(pages) if self._block in page.blocks]
+        self._part = number - holding[0]
+
+    def _answer(self, key: str, app: Application[Any]) -> None:
+        press = read(key, self._screen.keys, self._screen.commands)
+        if press.kind == "answer" and press.name not in self._shown:
+            self._word = f"{press.name} is not on the screen yet: read on with Enter."
+        elif press.kind in ("answer", "command"):
+            if app.future is not None and not app.future.done():
+                app.exit(result=press)
+        else:
+            self._word = f"'{clean(key)[:12]}' does nothing here."
+
+
+def _turn(number: int, count: int) -> str:
+    return f"page {number} of {count}, Enter: next"

@@ -1,0 +1,129 @@
+"""The parts that screens are made of: paragraphs, cautions, choices, suspects, boxes, keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.door import Block
+from diagnose.terminal.keys import key_help
+from diagnose.terminal.words import chance_word
+from diagnose.terminal.wrap import Fragment, Line, cells, wrap
+
+if TYPE_CHECKING:
+    from diagnose.session.judgement import AnswerLine, CautionLine
+
+__all__ = [
+    "Suspect",
+    "boxed",
+    "caution_blocks",
+    "choice_blocks",
+    "heading",
+    "key_lines",
+    "note",
+    "suspect_blocks",
+    "text_block",
+]
+
+_BAR = 10
+#: from this width on, bar, number and word stand in columns
+_COLUMNS = 60
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """One cause as shown. ``before``: its chance before the last answer, None: not shown then."""
+
+    name: str
+    chance: float
+    before: float | None = None
+
+
+def text_block(style: str, text: str, width: int, lead: str = "", hang: int | None = None) -> Block:
+    """One paragraph."""
+    return Block(tuple(wrap([(style, text)], width, lead, hang)))
+
+
+def heading(text: str, width: int) -> Block:
+    """A heading with a blank line before it."""
+    return Block(((), *wrap([("heading", text)], width)))
+
+
+def note(style: str, text: str) -> Callable[[int], list[Block]]:
+    """One paragraph as something to say."""
+    return lambda width: [text_block(style, text, width)]
+
+
+def caution_blocks(cautions: Iterable[CautionLine], width: int) -> list[Block]:
+    """Each caution whole; the alert sign only where a person can be hurt (ANSI Z535.6)."""
+    blocks = []
+    for caution in cautions:
+        sign = "" if caution.signal_word == "NOTICE" else "/!\\ "
+        words = [(caution.signal_word, f"{sign}{caution.signal_word}:"), ("", f" {caution.text}")]
+        blocks.append(Block(tuple(wrap(words, width, hang=2))))
+    return blocks
+
+
+def choice_blocks(answers: Iterable[AnswerLine], width: int) -> list[Block]:
+    """One block an answer, its key first."""
+    return [
+        Block(
+            tuple(wrap([("key", f"{answer.key}\N{NO-BREAK SPACE}"), ("answer", answer.text)],
+                       width, "  ", hang=5)),
+            frozenset({answer.key}),
+        )
+        for answer in answers
+    ]
+
+
+def suspect_blocks(suspects: Sequence[Suspect], width: int, *, plain: bool) -> list[Block]:
+    """Bar, number and word of each suspect, and what the last answer changed."""
+    if not suspects:
+        return []
+    lines: list[Line] = [(), *wrap([("heading", "Suspects")], width)]
+    for suspect in suspects:
+        percent = f"{100.0 * suspect.chance:.0f}\N{NO-BREAK SPACE}%"
+        word = chance_word(suspect.chance)
+        change = _change(suspect)
+        filled = round(_BAR * suspect.chance)
+        bar = "#" * filled + "." * (_BAR - filled)
+        if plain:
+            lines += wrap([("", f"{suspect.name}: {percent}, {word}{change}")], width, "  ")
+        elif width >= _COLUMNS:
+            lead = f"  {bar} {percent:>5} {word:<14} "
+            lines += wrap([("", f"{suspect.name}{change}")], width, lead)
+        else:
+            said = f" {percent} {word}: {suspect.name}{change}"
+            lines += wrap([("bar", bar), ("", said)], width, hang=2)
+    return [Block(tuple(lines))]
+
+
+def _change(suspect: Suspect) -> str:
+    if suspect.before is None or round(100.0 * (suspect.chance - suspect.before)) == 0:
+        return ""
+    way = "up" if suspect.chance > suspect.before else "down"
+    return f" ({way} from {100.0 * suspect.before:.0f}\N{NO-BREAK SPACE}%)"
+
+
+def boxed(text: str, style: str, width: int) -> list[Line]:
+    """Words in a box as wide as they need."""
+    inner = wrap([(style, text)], max(width - 4, 2))
+    wide = max(sum(cells(part) for _, part in line) for line in inner)
+    edge: Line = (("box", "+" + "-" * (wide + 2) + "+"),)
+    rows: list[Line] = []
+    for line in inner:
+        fill = " " * (wide - sum(cells(part) for _, part in line))
+        rows.append((("box", "| "), *line, ("box", f"{fill} |")))
+    return [edge, *rows, edge]
+
+
+def key_lines(commands: Sequence[str], width: int) -> list[Line]:
+    """The fixed keys that count here; each key stays beside its word."""
+    words: list[Fragment] = []
+    for keys, word in key_help(commands):
+        # The second space sets a key apart from the word before it.
+        apart = "\N{NO-BREAK SPACE}" if words else ""
+        words += [("keys", f" {apart}" if words else ""), ("key", keys)]
+        words.append(("keys", f"\N{NO-BREAK SPACE}{word}"))
+    return wrap(words, width)

@@ -1,0 +1,39 @@
+"""The safety screen: every caution that bears on the job, whole, one key away."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.door import Block
+from diagnose.terminal.screens import safety_blocks
+
+if TYPE_CHECKING:
+    from diagnose.session.conversation import Conversation, Prompt
+    from diagnose.session.events import Event
+
+__all__ = ["all_cautions", "job_cautions"]
+
+
+def job_cautions(
+    conversation: Conversation, events: Sequence[Event], prompt: Prompt
+) -> Callable[[int], list[Block]]:
+    """Cautions of this step first, then those of the job as it is judged now, then the others."""
+    from diagnose.session.judgement import caution_lines, judge
+    from diagnose.session.state import fold
+
+    reasoner = conversation.reasoner
+    groups = [("For this step", [*prompt.first_words, *prompt.cautions])]
+    job = fold(events)
+    if job.complaint or job.reports:
+        groups.append(("For this job", judge(reasoner, reasoner.view(job)).cautions))
+    groups.append(("Further cautions", caution_lines(reasoner.knowledge.cautions.values())))
+    return lambda width: safety_blocks(groups, width)
+
+
+def all_cautions(conversation: Conversation) -> Callable[[int], list[Block]]:
+    """Every caution that the knowledge has."""
+    from diagnose.session.judgement import caution_lines
+
+    cards = caution_lines(conversation.reasoner.knowledge.cautions.values())
+    return lambda width: safety_blocks([("Safety", cards)], width)

@@ -1,0 +1,149 @@
+"""What each kind of prompt looks like: pure functions from a prompt to blocks of lines.
+
+Rules
+-----
+- Cautions stand whole, with their signal word, before the step that they guard.
+- The question and its answers come next, then what is suspected, then the keys.
+- Words carry everything; style only underlines them. No function here reads a clock or a size.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.door import Block
+from diagnose.terminal.parts import (
+    Suspect,
+    boxed,
+    caution_blocks,
+    choice_blocks,
+    heading,
+    suspect_blocks,
+    text_block,
+)
+from diagnose.terminal.verdict import call_blocks, detail_blocks
+from diagnose.terminal.wrap import Fragment, wrap
+
+if TYPE_CHECKING:
+    from diagnose.session.conversation import Prompt
+    from diagnose.session.judgement import AnswerLine, CautionLine
+
+__all__ = [
+    "Scene",
+    "answered",
+    "echo_blocks",
+    "heard_blocks",
+    "prompt_blocks",
+    "safety_blocks",
+]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What surrounds a prompt.
+
+    Attributes
+    ----------
+    header : the top line. notes : (style, text) said about the last key. first_words : those not
+    said yet. read : ids of cautions read whole for this very step a moment ago. answers : as
+    offered, with the keys that count here. minutes : spent so far. plain : no boxes, no bars, for a
+    screen reader.
+    """
+
+    header: str = ""
+    notes: tuple[Fragment, ...] = ()
+    first_words: tuple[CautionLine, ...] = ()
+    read: frozenset[str] = frozenset()
+    answers: tuple[AnswerLine, ...] = ()
+    minutes: float = 0.0
+    plain: bool = False
+
+
+def heard_blocks(
+    heard: Iterable[tuple[str, str, str, bool]],
+    corrections: Iterable[tuple[str, str]],
+    unknown: Sequence[str],
+    width: int,
+) -> list[Block]:
+    """What was understood of the customer's words, what was denied, what was corrected."""
+    blocks = []
+    for _, text, words, denied in heard:
+        said = f"{text} ('{words}'{', denied' if denied else ''})"
+        blocks.append(text_block("", said, width, "  "))
+    if blocks:
+        blocks.insert(0, text_block("heading", "Understood", width))
+    fixed = ", ".join(f"'{typed}' as '{taken}'" for typed, taken in corrections)
+    if fixed:
+        blocks.append(text_block("note", f"read {fixed}", width, "  "))
+    if unknown:
+        blocks.append(text_block("note", f"not used: {', '.join(unknown)}", width, "  "))
+    return blocks
+
+
+def prompt_blocks(
+    prompt: Prompt, scene: Scene, width: int, suspects: Sequence[Suspect] = ()
+) -> list[Block]:
+    """The whole screen of a prompt, its key line aside. ``suspects``: likeliest first."""
+    blocks = [text_block("quiet", scene.header, width)] if scene.header else []
+    blocks += [text_block(style, text, width) for style, text in scene.notes]
+    blocks += caution_blocks(scene.first_words, width)
+    again = [c for c in prompt.cautions if c.id not in scene.read]
+    blocks += caution_blocks(again, width)
+    if len(again) < len(prompt.cautions):
+        words = ", ".join(dict.fromkeys(c.signal_word for c in prompt.cautions))
+        text = f"{words}: the cautions just read hold for this step; * shows them whole."
+        blocks.append(text_block("note", text, width))
+    blocks.append(_question(prompt, scene, width))
+    if prompt.judgement is not None:
+        blocks += call_blocks(prompt.judgement, width, plain=scene.plain)
+        blocks += choice_blocks(scene.answers, width)
+        blocks += detail_blocks(prompt.judgement, width, plain=scene.plain)
+        return blocks
+    blocks += [text_block("", step, width, "  - ") for step in prompt.steps]
+    if prompt.readings:
+        blocks.append(_wanted(prompt, width))
+    blocks += choice_blocks(scene.answers, width)
+    return blocks + suspect_blocks(suspects, width, plain=scene.plain)
+
+
+def _question(prompt: Prompt, scene: Scene, width: int) -> Block:
+    words: list[Fragment] = [("question", prompt.text)]
+    if prompt.minutes >= 0.5:
+        spent = f", {scene.minutes:.0f} so far" if scene.minutes >= 0.5 else ""
+        words.append(("quiet", f" (about {prompt.minutes:.0f} min{spent})"))
+    return Block(tuple(wrap(words, width)))
+
+
+def _wanted(prompt: Prompt, width: int) -> Block:
+    lines = wrap([("heading", "Readings")], width)
+    for reading in prompt.readings:
+        may = ", may be left out" if reading.optional else ""
+        lines += wrap([("", f"{reading.text} [{reading.unit}]{may}")], width, "  ")
+    return Block(tuple(lines))
+
+
+def echo_blocks(name: str, value: str, width: int, *, plain: bool) -> list[Block]:
+    """A typed reading, big, to be confirmed."""
+    if plain:
+        return [text_block("big", f"{name}: {value}?", width)]
+    return [text_block("", f"{name}:", width), Block(tuple(boxed(f"{value} ?", "big", width)))]
+
+
+def safety_blocks(groups: Sequence[tuple[str, Sequence[CautionLine]]], width: int) -> list[Block]:
+    """The safety screen: cautions whole, by group, none twice."""
+    blocks: list[Block] = []
+    said: set[str] = set()
+    for title, cautions in groups:
+        fresh = [c for c in cautions if c.id not in said]
+        said |= {c.id for c in fresh}
+        if fresh:
+            blocks += [heading(title, width), *caution_blocks(fresh, width)]
+    return blocks or [text_block("", "No caution belongs to this job so far.", width)]
+
+
+def answered(question: str, answer: str, width: int) -> list[Block]:
+    """One line or two of the transcript that stays above."""
+    words = [("quiet", question), ("", " "), ("chosen", f"> {answer}")]
+    return [Block(tuple(wrap(words, width, hang=2)))]

@@ -1,0 +1,82 @@
+"""What is suspected before and after an answer, and how much each answer weighs.
+
+All of it is computed while a person reads the question, so nothing here delays the next one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.parts import Suspect
+
+if TYPE_CHECKING:
+    from diagnose.session.conversation import Conversation
+    from diagnose.session.events import Event
+
+__all__ = ["Suspicion", "weights"]
+
+_SHOWN = 3
+#: chances nearer to 0 or 1 than this make no difference that a person could use
+_EDGE = 1e-4
+
+
+class Suspicion:
+    """Suspects of a job as it grows. ``shown``: likeliest first, empty until `look` was called."""
+
+    def __init__(self, conversation: Conversation) -> None:
+        self._conversation = conversation
+        self._chances: dict[str, float] = {}
+        self.shown: tuple[Suspect, ...] = ()
+
+    def look(self, events: Sequence[Event]) -> None:
+        """Compare with the suspects at the last call."""
+        from diagnose.session.state import fold
+
+        reasoner = self._conversation.reasoner
+        chances = reasoner.view(fold(events)).causes
+        names = {cause.id: cause.name for cause in reasoner.knowledge.causes.values()}
+        self.shown = tuple(
+            Suspect(names.get(ident, "none of these"), chance, self._chances.get(ident))
+            for ident, chance in list(chances.items())[:_SHOWN]
+        )
+        self._chances = dict(chances)
+
+
+def weights(conversation: Conversation, events: Sequence[Event]) -> list[tuple[str, float]]:
+    """How much each thing that is known speaks for the likeliest cause [decibans].
+
+    The weight of evidence (Good 1950, *Probability and the Weighing of Evidence*) of one report
+    given all others: ten times the log10 of the odds with it over the odds without it.
+    """
+    from diagnose.session.evidence import combine
+    from diagnose.session.state import fold
+
+    reasoner = conversation.reasoner
+    view = reasoner.view(fold(events))
+    cause = next(iter(view.causes))
+    place = list(reasoner.compiled.causes).index(cause)
+
+    def odds(without: int | None) -> float:
+        from diagnose.belief.compiled import odds_for
+
+        items = [item for n, item in enumerate(view.items) if n != without]
+        evidence = combine(reasoner.compiled, items)
+        table = reasoner.sets.posterior(odds_for(reasoner.compiled, view.job.shock), evidence)
+        chance = float(table.weights @ table.present[:, place])
+        chance = min(max(chance, _EDGE), 1.0 - _EDGE)
+        return chance / (1.0 - chance)
+
+    whole = odds(None)
+    rows = [
+        (_said(conversation, item.ask, item.state), 10.0 * math.log10(whole / odds(n)))
+        for n, item in enumerate(view.items)
+    ]
+    return sorted(rows, key=lambda row: -abs(row[1]))
+
+
+def _said(conversation: Conversation, ask: str, state: str) -> str:
+    card = conversation.reasoner.card(ask)
+    text = next((a.text for a in card.answers if a.state == state), state)
+    return f"{card.name}: {text}"

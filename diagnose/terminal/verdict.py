@@ -1,0 +1,91 @@
+"""How a judgement looks: the call first, then what it rests on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.door import Block
+from diagnose.terminal.parts import (
+    Suspect,
+    boxed,
+    caution_blocks,
+    heading,
+    suspect_blocks,
+    text_block,
+)
+from diagnose.terminal.words import RIDE
+from diagnose.terminal.wrap import Line, wrap
+
+if TYPE_CHECKING:
+    from diagnose.session.judgement import Judgement, StageLine
+
+__all__ = ["call_blocks", "detail_blocks"]
+
+#: causes shown at least, and the chance from which more are shown
+_SHOWN, _WORTH_SHOWING = 3, 0.05
+
+
+def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]:
+    """Ride verdict and plan: what somebody must be able to say at once."""
+    words = RIDE[judgement.ride]
+    if plain:
+        ride = wrap([("box", f"Ride verdict: {words}")], width)
+    else:
+        ride = boxed(words, "box", width)
+    ride += wrap([("", judgement.ride_reason)], width, "  ")
+    blocks = [Block(tuple(ride)), _stage(judgement.stage, "Plan: ", width)]
+    blocks += [_stage(stage, "And: ", width) for stage in judgement.also_stages]
+    return blocks
+
+
+def _stage(stage: StageLine, title: str, width: int) -> Block:
+    lines = wrap([("heading", f"{title}{stage.name}")], width)
+    figures = f"about {stage.minutes:.0f} min, parts about {stage.parts:.0f} {stage.currency}"
+    if stage.cures:
+        figures += f"; cures it in {100.0 * stage.cures:.0f} of 100"
+    lines += wrap([("", figures)], width, "  ")
+    return Block(tuple(lines))
+
+
+def detail_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]:
+    """Causes, reasons, kit, what would still change the call, cautions, warnings."""
+    shown = [
+        Suspect(cause.name, cause.probability)
+        for n, cause in enumerate(judgement.causes)
+        if n < _SHOWN or cause.probability >= _WORTH_SHOWING
+    ]
+    blocks = suspect_blocks(shown, width, plain=plain)
+    blocks.append(text_block("", f"nothing wrong: {100.0 * judgement.no_fault:.0f} %", width, "  "))
+    blocks.append(heading("Why this plan", width))
+    for stage in (judgement.stage, *judgement.also_stages):
+        blocks.append(text_block("", f"{stage.name}: {stage.reason}", width, "  "))
+        if stage.kit:
+            blocks.append(text_block("", f"kit: {', '.join(stage.kit)}", width, "  "))
+    limits = judgement.range
+    span = (
+        f"from {_named(limits.lowest)} to {_named(limits.highest)}; "
+        f"not above {limits.call_before:.0f} {limits.currency} without a call"
+    )
+    blocks.append(text_block("", span, width, "  "))
+    if judgement.would_change:
+        blocks.append(heading("What would change the call", width))
+        blocks += [text_block("", text, width, "  - ") for text in judgement.would_change]
+    blocks += _doubts(judgement, width)
+    if judgement.cautions:
+        blocks += [heading("Cautions", width), *caution_blocks(judgement.cautions, width)]
+    return blocks
+
+
+def _doubts(judgement: Judgement, width: int) -> list[Block]:
+    lines: list[Line] = []
+    if judgement.surprise.suspects:
+        names = ", ".join(_named(name) for name in judgement.surprise.suspects)
+        text = f"The answers do not fit one another. Check again first: {names}."
+        lines += wrap([("note", text)], width)
+    for warning in judgement.warnings:
+        lines += wrap([("note", f"Note: {warning}")], width)
+    return [Block(tuple(lines))] if lines else []
+
+
+def _named(ident: str) -> str:
+    return ident.replace("_", " ")
