@@ -107,9 +107,9 @@ def write_book(knowledge: Knowledge, directory: Path) -> list[Path]:
     ------
     InputError : the folder cannot be made or written to.
     """
-    files = book_pages(knowledge)
     try:
         directory.mkdir(parents=True, exist_ok=True)
+        files = book_pages(knowledge)
         for name, text in files.items():
             (directory / name).write_text(text, "utf-8")
     except OSError as error:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.knowledge.models import Answer, Cause, Chance, Check, Example, Stage, Step, Symptom
 from diagnose.reports.figures import in_words, of_card, said
-from diagnose.reports.html import Html, bullets, join, link, numbered, table, tag
+from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
 from diagnose.reports.shelf import Shelf, plain
 
@@ -12,6 +12,20 @@ __all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]
 
 #: weaker links are in the numbers only
 _WORTH_SAYING = 0.2
+#: field of a card -> what its numbers mean to a reader
+_MEANS = {
+    "links": "brings about",
+    "cures": "cured by",
+    "per_1000": "jobs in 1000 that have it",
+    "context": "relative rate",
+    "customer": "the rider",
+    "reliability": "this check",
+    "hit": "reports it when it is there",
+    "false_alarm": "reports it when it is not",
+    "grade": "names the right degree",
+    "act_minutes": "minutes to get ready",
+    "sd": "spread",
+}
 _DOES = {
     "vented": "air is let out",
     "pumped": "air is pumped in",
@@ -153,14 +167,14 @@ def stage_page(shelf: Shelf, stage: Stage) -> str:
         if stage.shop_needs else Html(),
         tag("p", shelf.knowledge.pack.start_line),
         tag("h2", "Kit") if stage.kit else Html(),
-        bullets(f"☐ {item}" for item in stage.kit),
+        ticks(stage.kit),
         tag("h2", "Steps"),
         *(
             _step(shelf, step, index, len(stage.steps))
             for index, step in enumerate(stage.steps, 1)
         ),
         tag("h2", "Proof") if stage.proof else Html(),
-        bullets(f"☐ {item}" for item in stage.proof),
+        ticks(stage.proof),
         tag("h2", "Causes it cures") if cured else Html(),
         bullets(
             join([shelf.link(ident), f", {in_words(-chance)}"], "") for chance, ident in cured
@@ -264,12 +278,13 @@ def _chance(shelf: Shelf, chance: Chance) -> str:
 def _numbers(shelf: Shelf, ident: str) -> list[Html]:
     rows = []
     for figure in of_card(shelf.knowledge, ident):
-        source = shelf.knowledge.sources[figure.source]
-        where = ", ".join(
-            shelf.name(part) if part in shelf.knowledge.findings else plain(part)
-            for part in figure.field
-        )
+        where = ", ".join(_place(shelf, part) for part in figure.field)
         note = f" {figure.note}" if figure.note else ""
-        origin = link(shelf.address(source.id), f"{plain(source.kind)}, {plain(source.id)}")
-        rows.append([where, said(figure), join([origin, note], "")])
+        rows.append([where, said(figure), join([shelf.source(figure.source), note], "")])
     return [tag("h2", "Numbers"), table(["what", "number", "source"], rows)]
+
+
+def _place(shelf: Shelf, part: str) -> str:
+    """A part of a number's place in words; names of cards where it is one."""
+    named = part in shelf.knowledge.findings or part in shelf.knowledge.stages
+    return shelf.name(part) if named else _MEANS.get(part, plain(part))

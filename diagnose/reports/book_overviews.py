@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from diagnose.knowledge.models import Finding, Hazard
+from diagnose.knowledge.models import Finding, Hazard, Verdict
 from diagnose.reports.figures import in_words, of_card, said, source_line
 from diagnose.reports.html import Html, bullets, join, link, numbered, table, tag
 from diagnose.reports.knowledge_views import coverage
@@ -39,6 +39,7 @@ def _findings(shelf: Shelf, group: str) -> str:
         f"Symptom graph, {name}",
         f"Symptoms and checks, the findings of {name}, their surest causes and the stages that "
         "cure those. The same in words stands below, finding by finding.",
+        width=736,
         page_of=shelf.address,
     )
     return shelf.page(
@@ -89,8 +90,8 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
         tag("p", f"Only on shocks {needs}.") if needs else Html(),
         tag("p", finding.about) if finding.about else Html(),
         *(
-            join([tag("p", f"When {plain(state)}:"), ride_box(verdict)])
-            for state, verdict in finding.ride.items()
+            join([tag("p", f"When {' or '.join(found)}:"), ride_box(verdict)])
+            for verdict, found in _verdicts(finding)
         ),
         Html(drawn),
         more if left_out else Html(),
@@ -99,10 +100,21 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
             [[shelf.link(ident), f"{in_words(value)} ({value:g})"] for value, ident in causes],
         ),
         tag("p", "With no cause of this book present: ", "; ".join(leaks), ". Source: ",
-            shelf.link(finding.source, plain(finding.source)), "."),
+            shelf.source(finding.source), "."),
         tag("p", "Surely:") if orders else Html(),
         bullets(orders),
     ])
+
+
+def _verdicts(finding: Finding) -> list[tuple[Verdict, list[str]]]:
+    """Each verdict once, with the states that carry it."""
+    found: list[tuple[Verdict, list[str]]] = []
+    for state, verdict in finding.ride.items():
+        if found and found[-1][0] == verdict:
+            found[-1][1].append(plain(state))
+        else:
+            found.append((verdict, [plain(state)]))
+    return found
 
 
 def _map(shelf: Shelf) -> str:
@@ -133,8 +145,8 @@ def _safety(shelf: Shelf) -> str:
         for sign in knowledge.pack.signs
     ]
     first = [
-        join([shelf.link(symptom), ": ", shelf.link(caution, plain(caution))], "")
-        for symptom, caution in knowledge.pack.first_words.items()
+        join([shelf.link(said_first), ": ", link(f"#caution-{caution}", plain(caution))], "")
+        for said_first, caution in knowledge.pack.first_words.items()
     ]
     return shelf.page(
         "Safety",
@@ -153,8 +165,7 @@ def _safety(shelf: Shelf) -> str:
         tag("h2", "Every caution"),
         *(
             tag("div", caution_box(card), tag("p", "Source: ",
-                shelf.link(card.source, plain(card.source)), ".", class_="soft"),
-                id=f"caution-{card.id}")
+                shelf.source(card.source), ".", class_="soft"), id=f"caution-{card.id}")
             for card in knowledge.cautions.values()
         ),
     )

@@ -23,6 +23,7 @@ __all__ = [
     "numbered",
     "table",
     "tag",
+    "ticks",
 ]
 
 _VOID = {"br", "hr", "input", "link", "meta"}
@@ -42,6 +43,8 @@ def clean(text: str) -> str:
     >>> clean("a\\x1b[2Jb")
     'a\\ufffd[2Jb'
     """
+    if text.isprintable():
+        return text
     return "".join(
         "\ufffd" if sign not in _HARMLESS and unicodedata.category(sign) in _UNSAFE else sign
         for sign in text
@@ -90,6 +93,12 @@ def bullets(items: Iterable[str]) -> Html:
     return tag("ul", join(rows)) if rows else Html()
 
 
+def ticks(items: Iterable[str]) -> Html:
+    """A list to tick off with a pen; nothing at all if it is empty."""
+    rows = [tag("li", item) for item in items]
+    return tag("ul", join(rows), class_="ticks") if rows else Html()
+
+
 def numbered(items: Iterable[str]) -> Html:
     """A list whose order counts; nothing at all if it is empty."""
     rows = [tag("li", item) for item in items]
@@ -97,7 +106,8 @@ def numbered(items: Iterable[str]) -> Html:
 
 
 def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> Html:
-    """A table; nothing at all without rows. Each cell repeats its head for narrow paper."""
+    """A table; nothing at all without rows. On narrow paper its cells stand one below
+    the other, each with its head, if there are more than two in a row."""
     names = list(head)
     body = [
         tag(
@@ -109,4 +119,5 @@ def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> Html:
     if not body:
         return Html()
     top = tag("thead", tag("tr", *(tag("th", name, scope="col") for name in names)))
-    return tag("table", top, tag("tbody", join(body)))
+    shape = "wide" if len(names) > 2 else "slim"
+    return tag("table", top, tag("tbody", join(body)), class_=shape)

@@ -33,7 +33,7 @@ _RIDE = {
     "stop_riding": "Stop riding",
 }
 
-_STYLE = """
+_STYLE = r"""
 :root{--ink:#1d2733;--soft:#4c5866;--sheet:#fdfcf8;--rule:#c8c2b2;--tint:#eef1ee;--deep:#0d5160}
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%}
@@ -48,6 +48,7 @@ h1{font-size:1.55rem;line-height:1.2;margin:.4rem 0 .6rem}
 h2{font-size:1.15rem;line-height:1.25;margin:1.8rem 0 .5rem;padding-top:.5rem;
  border-top:3px solid var(--deep)}
 h3{font-size:1rem;margin:1.2rem 0 .3rem}
+h1::first-letter,h2::first-letter,h3::first-letter{text-transform:uppercase}
 p{margin:.4rem 0 .7rem}
 a{color:var(--deep);text-underline-offset:.15em}
 a:focus-visible,input:focus-visible,summary:focus-visible{outline:3px solid #b45309;
@@ -66,6 +67,7 @@ small,.soft{color:var(--soft)}
 .kind{color:var(--soft);font-size:.85rem;text-transform:uppercase;letter-spacing:.06em;margin:0}
 .columns{columns:16rem;column-gap:2rem;list-style:none;padding:0}
 .columns li{break-inside:avoid;margin:0;padding:.3rem 0;border-bottom:1px solid var(--tint)}
+.ticks{list-style:none;padding:0}.ticks li::before{content:"\2610\a0"}
 .ride{border:4px double var(--ink);padding:.6rem .9rem;margin:1rem 0;break-inside:avoid}
 .ride b{display:block;font-size:1.2rem;text-transform:uppercase;letter-spacing:.04em}
 .said{border:2px solid var(--ink);margin:.7rem 0;break-inside:avoid;background:#fff}
@@ -87,9 +89,10 @@ footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font
  color:var(--soft)}
 @media screen and (max-width:699px){.wide-only{display:none}.narrow-only{display:block}}
 @media (max-width:430px){
- thead{display:none}tr{display:block;border-bottom:1px solid var(--ink);padding:.35rem 0}
- td{display:block;border:0;padding:.1rem 0}
- td[data-head]:not([data-head=""])::before{content:attr(data-head) ": ";font-weight:700}
+ .wide thead{display:none}
+ .wide tr{display:block;border-bottom:1px solid var(--ink);padding:.35rem 0}
+ .wide td{display:block;border:0;padding:.1rem 0}
+ .wide td::before{content:attr(data-head) ": ";font-weight:700}
 }
 @media print{
  body{background:#fff;color:#000;font-size:10.5pt;line-height:1.35}
@@ -102,6 +105,8 @@ footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font
  .step{break-inside:auto}
 }
 @media print and (max-width:430px){
+ @page{margin:3mm}
+ .blank{padding-bottom:1.6em}.lead{font-size:1em}.step{border:0;padding:0}
  body{font-size:9pt;line-height:1.3}
  h1{font-size:13pt}h2{font-size:10.5pt;margin-top:.7rem}
  ul,ol{padding-left:1.1rem}.columns{columns:1}.wide-only{display:none}

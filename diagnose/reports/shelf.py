@@ -9,6 +9,7 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Check, LookAlike, Symptom
 from diagnose.reports.html import Html, join, link, tag
 from diagnose.reports.page import page
+from diagnose.reports.usage import kinds_of
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.export import graph, link_strength
 
@@ -52,18 +53,13 @@ class Shelf:
             self.groups[finding_card.group].append(finding_card.id)
 
     def address(self, ident: str, kind: str = "") -> str:
-        """Page, and place on it, of a card; ``kind`` where two kinds share an id."""
-        cards = self.knowledge
-        if ident in cards.findings:
-            return f"findings-{cards.findings[ident].group}.html#{ident}"
-        for name in ("cause", "symptom", "check", "stage"):
-            if ident in getattr(cards, f"{name}s"):
-                return f"{name}-{ident}.html"
-        if ident in cards.hazards and kind != "caution":
-            return f"safety.html#hazard-{ident}"
-        if ident in cards.cautions:
-            return f"safety.html#caution-{ident}"
-        return f"numbers.html#source-{ident}"
+        """Page, and place on it, of a card; ``kind`` where cards of two kinds share an id."""
+        kind = kind or kinds_of(self.knowledge, ident)[0]
+        if kind == "finding":
+            return f"findings-{self.knowledge.findings[ident].group}.html#{ident}"
+        if kind in ("hazard", "caution"):
+            return f"safety.html#{kind}-{ident}"
+        return f"numbers.html#source-{ident}" if kind == "source" else f"{kind}-{ident}.html"
 
     def name(self, ident: str) -> str:
         """The card's name, or its id where cards of that kind have none."""
@@ -98,6 +94,12 @@ class Shelf:
         card = self.knowledge.symptoms.get(ident) or self.knowledge.checks[ident]
         texts = {answer.state: answer.text for answer in card.answers}
         return texts.get(state, plain(state))
+
+    def source(self, ident: str) -> Html:
+        """A source as linked words: its kind, and its name where that says more."""
+        kind, name = plain(self.knowledge.sources[ident].kind), plain(ident)
+        text = kind if kind == name else f"{kind}, {name}"
+        return link(self.address(ident, "source"), text)
 
     def given(self, answers: dict[str, str]) -> Html:
         """Answers as linked words, for an example."""

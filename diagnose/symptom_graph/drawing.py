@@ -59,8 +59,8 @@ def group_part(net: nx.DiGraph, group: str, least: float = 0.75) -> nx.DiGraph:
         causes = sorted(net.successors(finding), key=lambda to: -net[finding][to]["chance"])
         kept = [to for to in causes if net[finding][to]["chance"] >= least] or causes[:1]
         edges += [(finding, cause) for cause in kept]
-    for cause in {end for _, end in edges if net.nodes[end]["kind"] == "cause"}:
-        edges.append((cause, _best_cure(net, cause)))
+    causes_kept = dict.fromkeys(end for _, end in edges if net.nodes[end]["kind"] == "cause")
+    edges += [(cause, _best_cure(net, cause)) for cause in causes_kept]
     part = nx.DiGraph()
     part.add_nodes_from((ident, net.nodes[ident]) for ident in findings)
     for start, end in edges:
@@ -128,9 +128,9 @@ def _best_cure(net: nx.DiGraph, cause: str) -> str:
 
 
 def _columns(part: nx.DiGraph) -> list[list[str]]:
-    """Nodes of each layer that is not empty, in an order with few crossings."""
+    """Nodes of each layer that is not empty, in an order with few crossings, else as they came."""
     layers: dict[int, list[str]] = {}
-    for node in sorted(part):
+    for node in part:
         layers.setdefault(LAYERS[part.nodes[node]["kind"]], []).append(node)
     columns = [layers[key] for key in sorted(layers)]
     # Sorting by the mean place of the neighbours, to and fro, soon settles.
@@ -156,7 +156,8 @@ def _place(
     lane = width / (len(columns) + 0.28 * (len(columns) - 1))
     rows: dict[str, tuple[str, ...]] = {}
     for node in part:
-        lines = textwrap.wrap(part.nodes[node]["name"], int((lane - 2 * _PAD) / _SIGN_WIDTH))
+        name = "".join(sign if sign.isprintable() else " " for sign in part.nodes[node]["name"])
+        lines = textwrap.wrap(name, int((lane - 2 * _PAD) / _SIGN_WIDTH))
         note = note_of(node)
         rows[node] = (*lines, *([note] if note else []))
     tall = {node: len(lines) * _LINE + 2 * _PAD for node, lines in rows.items()}
