@@ -23,6 +23,7 @@ __all__ = [
     "CAN_CLOSE",
     "CHAMBERS",
     "DO_NOT_OPEN",
+    "PHYSICAL",
     "WRITTEN",
     "Deed",
     "all_deeds",
@@ -51,6 +52,9 @@ _EFFECTS: dict[str, dict[str, bool]] = {
     "charged": {"charge": True},
     "air_filled": {"air": True, "negative": True},
 }
+
+#: effects that are done to the shock; the others are marks of what a step achieved
+PHYSICAL = frozenset({"vented", "pumped", "cycled", "opened", "refilled", "off_bike"})
 
 #: effects that let gas out or take a barrier away
 _LETS_OUT = frozenset({"vented", "opened"})
@@ -183,7 +187,7 @@ def _touches_trapped(knowledge: Knowledge, deed: Deed, chambers: Mapping[str, bo
     # Reading what the sign is about does not let anything out: it tells flat from trapped.
     if not deed.effects and deed.observes in {s.finding for s in knowledge.pack.signs}:
         return False
-    physical = set(deed.effects) & {"vented", "pumped", "cycled", "opened", "refilled", "off_bike"}
+    physical = PHYSICAL & set(deed.effects)
     near = any(
         "negative" in knowledge.hazards[h].chambers
         for h in hazards_now(knowledge, deed.hazards, chambers)
