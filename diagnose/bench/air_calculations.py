@@ -14,6 +14,7 @@ __all__ = ["AIR_CALCULATIONS"]
 
 Values = Mapping[str, float]
 _PSI = from_unit(1.0, "psi")
+_LEAST = 1.0  # Pa; less than that is rounding, not a leak
 
 _GAUGE = CalculationInput("gauge", "gauge pressure", "air pressure")
 _VOLUME = CalculationInput("volume", "air can volume", "can volume", "100 cc", "air_can_volume_cc")
@@ -128,7 +129,7 @@ def _leak(v: Values) -> Outcome:
         ("unexplained", loss.rest, "psi", "pressure"),
         ("leak_rate", rates[0], "std cc/min", "leak rate"),
     )
-    if not loss.rest > 0 or v["after"] <= 0:
+    if loss.rest < _LEAST or v["after"] <= 0:
         return Outcome((first, "No leak is left to compute a half-life from."), values)
     rate = (
         f"Leak {render(rates[0], 'std cc/min')} (0 C, 101.325 kPa), or "

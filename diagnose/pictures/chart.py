@@ -96,7 +96,8 @@ def ticks(low: float, high: float, about: int = 5) -> tuple[float, ...]:
     """
     if not (math.isfinite(low) and math.isfinite(high)):
         raise InputError("There is a number in the chart that is not finite.")
-    if not high > low:
+    # Closer than an axis could show is one value.
+    if high - low <= max(1e-9 * max(abs(low), abs(high)), 1e-12):
         pad = abs(low) * 0.1 or 1.0
         low, high = low - pad, high + pad
     raw = (high - low) / about

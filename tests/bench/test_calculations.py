@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from diagnose.bench.calculations import CALCULATIONS, calculate, calculation
@@ -104,6 +104,10 @@ def test_a_tight_shock_has_no_half_life() -> None:
     texts = {"before": "165 psi", "after": "165 psi", "elapsed": "14 h", "limit": "100 psi",
              "reconnections": "0"}
     assert "No leak is left" in calculate("leak", texts).lines[-1]
+    # 1 psi and 0 C twice: the rest is rounding, and once divided by zero.
+    texts |= {"before": "1 psi", "after": "1 psi", "temperature_before": "0 C",
+              "temperature_after": "0 C"}
+    assert "No leak is left" in calculate("leak", texts).lines[-1]
 
 
 def test_the_choice_of_words_follows_the_verdict() -> None:
@@ -149,6 +153,8 @@ def test_pictures_come_with_a_description() -> None:
         assert all(len(points) >= 2 for _, points in picture.series)
 
 
+# Slow drawing is a busy machine, not a fault.
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(sorted(CALCULATIONS)), st.data())
 def test_any_believable_inputs_give_a_result_or_a_clear_refusal(
     name: str, data: st.DataObject

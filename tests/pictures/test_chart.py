@@ -43,6 +43,11 @@ def test_nothing_to_draw_is_refused(points: tuple[tuple[float, float], ...]) -> 
         frame(chart(*points))
 
 
+def test_values_closer_than_an_axis_shows_are_one_value() -> None:
+    assert ticks(0.0, 5e-324) == ticks(0.0, 0.0)
+    assert ticks(1.0, 1.0 + 1e-15)[0] < 1.0 < ticks(1.0, 1.0 + 1e-15)[-1]
+
+
 def test_bounds_that_are_no_numbers_are_refused() -> None:
     with pytest.raises(InputError, match="not finite"):
         ticks(0.0, float("inf"))
