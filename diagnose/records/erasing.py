@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.session.events import Described, Event, Judged
+from diagnose.session.events import Described, Event, Judged, Noted
 
-__all__ = ["PLAIN_KINDS", "WORDED_FIELDS", "without_customer"]
+__all__ = ["ERASED_NOTE", "PLAIN_KINDS", "WORDED_FIELDS", "without_customer"]
+
+#: what is written into a job whose customer was forgotten
+ERASED_NOTE = "The customer's words and names were erased."
 
 #: fields with free words, by kind of event
 WORDED_FIELDS: dict[str, tuple[str, ...]] = {
@@ -56,6 +59,8 @@ def without_customer(event: Event) -> Event:
         return event.model_copy(update={"shock": kept})
     if isinstance(event, Judged):
         return event.model_copy(update={"judgement": _unquoted(event.judgement)})
+    if isinstance(event, Noted) and event.text == ERASED_NOTE:
+        return event
     blank = dict.fromkeys(WORDED_FIELDS.get(event.kind, ()), "")
     return event.model_copy(update=blank) if blank else event
 

@@ -63,15 +63,21 @@ def rescue(path: Path, into: Path) -> Rescued:
             "The new file exists already.", where=str(into), next_step="Choose another name."
         )
     done = Rescued()
+    missing = _missing_bytes(path)
+    if missing > 0:
+        done.lost.append(f"The file ends {missing} bytes early; whole jobs may be missing.")
     # A nameless database lies in a temporary file: the damaged one may be larger than the memory.
     scratch = sqlite3.connect("")
     try:
         _collect(path, scratch)
         with JobStore(into) as store, store.writing() as connection:
             for name, uid, erased, count in _heads(scratch):
-                events = _events(scratch, name, count, uid == "", done)
+                found = _events(scratch, name)
+                done.events += len(found)
                 if erased:
-                    events = [without_customer(event) for event in events]
+                    # An older row may have been read where the newer one is broken.
+                    found = {n: without_customer(event) for n, event in found.items()}
+                events = _completed(name, found, count, uid == "", done)
                 store.add_job(connection, name, uid or uuid.uuid4().hex, events, erased=erased)
                 done.jobs += 1
     except OSError as fault:
@@ -83,6 +89,14 @@ def rescue(path: Path, into: Path) -> Rescued:
     finally:
         scratch.close()
     return done
+
+
+def _missing_bytes(path: Path) -> int:
+    """How much shorter the file is than its head says, as far as that can be read."""
+    with path.open("rb") as file:
+        head = file.read(32)
+    pages = int.from_bytes(head[28:32], "big") if head.startswith(b"SQLite format 3\0") else 0
+    return pages * PAGE - path.stat().st_size
 
 
 def _collect(path: Path, scratch: sqlite3.Connection) -> None:
@@ -121,21 +135,21 @@ def _heads(scratch: sqlite3.Connection) -> Iterator[tuple[str, str, bool, int]]:
         yield job, uid, bool(erased), count
 
 
-def _events(
-    scratch: sqlite3.Connection, job: str, count: int, headless: bool, done: Rescued
-) -> list[Event]:
+def _events(scratch: sqlite3.Connection, job: str) -> dict[int, Event]:
+    """The events that are left, by number."""
     rows = scratch.execute(
         "SELECT number, body, digest FROM events WHERE job = ? ORDER BY number", (job,)
     )
-    events: list[Event] = []
-    lost: list[int] = []
-    for number, body, digest in rows:
-        while len(events) < number:
-            lost.append(len(events))
-            events.append(Noted(text=LOST_NOTE))
-        events.append(event_of(job, number, body, digest, where="rescue"))
-        done.events += 1
-    lost += range(len(events), count)
+    return {n: event_of(job, n, body, digest, where="rescue") for n, body, digest in rows}
+
+
+def _completed(
+    job: str, found: dict[int, Event], count: int, headless: bool, done: Rescued
+) -> list[Event]:
+    """The job's events with stand-ins for the lost ones; what was lost is told in ``done``."""
+    count = max([count, *(number + 1 for number in found)])
+    lost = [number for number in range(count) if number not in found]
+    events = [found.get(number, Noted(text=LOST_NOTE)) for number in range(count)]
     if headless:
         done.lost.append(f"Job {job}: its entry is lost; later events may be missing too.")
     if lost:

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from diagnose.errors import InputError, StoreError
-from diagnose.records.erasing import without_customer
+from diagnose.records.erasing import ERASED_NOTE, without_customer
 from diagnose.records.faults import Conflict, Damaged, NewerFile, UnknownJob, translated
 from diagnose.records.layout import (
     VERSION,
@@ -39,9 +39,6 @@ __all__ = ["JobStore", "MemoryStore", "StoredJob"]
 
 #: jobs read at once where all are read
 BATCH = 500
-
-#: what is written into a job whose customer was forgotten
-ERASED_NOTE = "The customer's words and names were erased."
 
 _NAME = re.compile(r"\w[\w.-]{0,39}")
 _SUMMARY = [jobs.c[name] for name in Summary.__dataclass_fields__]

@@ -17,6 +17,9 @@ __all__ = ["Summary", "summarise"]
 #: longest beginning of the complaint that a list shows [characters]
 FIRST_WORDS = 60
 
+#: most text of a job that is searched [characters]
+SEARCHED = 2000
+
 
 @dataclass(frozen=True)
 class Summary:
@@ -57,15 +60,20 @@ def summarise(job: str, events: Sequence[Event]) -> dict[str, str]:
         "person": state.person,
         "first_words": short,
         "stage": stage,
-        "words": searchable(" ".join([job, words, stage, *people, *noted, *found, *shock])),
+        "words": _each_once([job, words, stage, *people, *found, *shock, *noted]),
     }
     # PostgreSQL keeps this one character in no text.
     return {name: value.replace("\0", " ") for name, value in columns.items()}
 
 
+def _each_once(texts: Sequence[str]) -> str:
+    """The texts' words as they are searched, each once: long notes must not slow every answer."""
+    return " ".join(dict.fromkeys(searchable(" ".join(texts)).split()))[:SEARCHED]
+
+
 def searchable(text: str) -> str:
     """Text as it is searched: case and runs of blanks say nothing."""
-    return " ".join(text.casefold().split())
+    return " ".join(text.replace("\0", " ").casefold().split())
 
 
 def _state(state: JobState) -> str:
