@@ -67,7 +67,8 @@ class KeyQuestion:
         room = self._door.rows - len(self._said(width))
         keys = key_lines(self._screen.commands, width)
         if self._low:
-            blocks = [*blocks, Block(tuple(keys))]
+            place = max((n for n, block in enumerate(blocks, 1) if block.keys), default=len(blocks))
+            blocks.insert(place, Block(tuple(keys)))
         else:
             room -= len(keys)
         pages = paged(blocks, room)
@@ -77,7 +78,7 @@ class KeyQuestion:
 
     @property
     def _low(self) -> bool:
-        """Too few rows for a key line on every page: it stands at the end."""
+        """Too few rows for a key line on every page: it stands below the last answer."""
         return self._door.rows < _LOW
 
     def _said(self, width: int) -> list[Line]:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.errors import DiagnoseError, InputError, StoreError
 from diagnose.session.conversation import Conversation, Prompt
-from diagnose.session.events import NOT_SURE, Event, HandedOver, Judged
+from diagnose.session.events import NOT_SURE, Closed, Event, HandedOver, Judged
 from diagnose.session.judgement import AnswerLine
 from diagnose.session.state import fold
 from diagnose.terminal.choices import MORE, offered
@@ -207,12 +207,14 @@ class Loop:
 
     def _ask(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Press:
         self._suspicion.shown = ()
+        # What costs no time to answer, such as a step already done, changes no suspicion.
+        weighing = prompt.kind in ("question", "readings") and prompt.minutes > 0.0
         return self._door.key(
             Screen(
                 self._view(prompt, answers),
                 tuple(a.key for a in answers),
                 prompt.commands,
-                later=self._look if prompt.kind in ("question", "readings") else None,
+                later=self._look if weighing else None,
             )
         )
 
@@ -260,6 +262,10 @@ class Loop:
         new = self._conversation.reply(
             self.events, prompt, value, time=self._clock(), person=self._person
         )
+        if any(isinstance(event, Closed) for event in new) and not self._choose(
+            f"{prompt.text} {words}", [AnswerLine(key="5", state="close", text="Close the job")]
+        ):
+            return
         self._transcript(prompt, words or _words_of(value))
         if not new:
             raise _Leave

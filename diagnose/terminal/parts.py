@@ -122,8 +122,7 @@ def key_lines(commands: Sequence[str], width: int) -> list[Line]:
     """The fixed keys that count here; each key stays beside its word."""
     words: list[Fragment] = []
     for keys, word in key_help(commands):
-        # The second space sets a key apart from the word before it.
-        apart = "\N{NO-BREAK SPACE}" if words else ""
-        words += [("keys", f" {apart}" if words else ""), ("key", keys)]
-        words.append(("keys", f"\N{NO-BREAK SPACE}{word}"))
+        # The second space, at the end of a line if it breaks here, sets the next key apart.
+        space = "\N{NO-BREAK SPACE}"
+        words += [("key", keys), ("keys", f"{space}{word}{space} ")]
     return wrap(words, width)

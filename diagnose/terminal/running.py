@@ -54,10 +54,12 @@ def suspend(app: Application[Any]) -> None:
 
 
 def fragments_of(lines: Sequence[Line]) -> StyleAndTextTuples:
-    """Lines as the terminal library takes them."""
+    """Lines as the terminal library takes them; it would underline a no-break space."""
     out: StyleAndTextTuples = []
     for n, line in enumerate(lines):
         if n:
             out.append(("", "\n"))
-        out += [(f"class:{name.lower()}" if name else "", text) for name, text in line]
+        for name, text in line:
+            shown = text.replace("\N{NO-BREAK SPACE}", " ")
+            out.append((f"class:{name.lower()}" if name else "", shown))
     return out
