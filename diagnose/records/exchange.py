@@ -22,7 +22,7 @@ from diagnose.records.rows import body_of
 from diagnose.records.store import JobStore, StoredJob
 from diagnose.session.events import Event
 
-__all__ = ["Moved", "export_jsonl", "import_jsonl", "push"]
+__all__ = ["Moved", "export_jsonl", "import_jsonl", "push", "take_in"]
 
 #: jobs written in one transaction
 BATCH = 200
@@ -57,7 +57,7 @@ class _Line(BaseModel):
 
 def push(source: JobStore, target: JobStore) -> Moved:
     """Bring every job of the source into the target; the source stays as it is."""
-    return _take_in(target, source.all_jobs())
+    return take_in(target, source.all_jobs())
 
 
 def export_jsonl(store: JobStore, out: IO[str]) -> int:
@@ -83,7 +83,7 @@ def import_jsonl(store: JobStore, lines: Iterable[str], *, where: str) -> Moved:
     InputError
         A line cannot be read. The lines of earlier batches are in; doing it again is harmless.
     """
-    return _take_in(store, _read(lines, where))
+    return take_in(store, _read(lines, where))
 
 
 def _read(lines: Iterable[str], where: str) -> Iterator[StoredJob]:
@@ -103,7 +103,8 @@ def _read(lines: Iterable[str], where: str) -> Iterator[StoredJob]:
         yield StoredJob(read.job, read.uid, read.erased, read.events)
 
 
-def _take_in(store: JobStore, offered: Iterable[StoredJob]) -> Moved:
+def take_in(store: JobStore, offered: Iterable[StoredJob]) -> Moved:
+    """Enter jobs, or what is new of them, a batch in a transaction."""
     total = Moved()
     source = iter(offered)
     while batch := list(islice(source, BATCH)):

@@ -83,6 +83,7 @@ events = Table(
     Column("seq", _NUMBER, primary_key=True, autoincrement=True),
     Column("job", Text, nullable=False),
     Column("number", Integer, nullable=False),
+    Column("kind", Text, nullable=False),
     Column("body", Text, nullable=False),
     Column("digest", Text, nullable=False),
     UniqueConstraint("job", "number"),

@@ -107,7 +107,7 @@ def _collect(path: Path, scratch: sqlite3.Connection) -> None:
     )
     for seq, row in rows_of(path, PAGE):
         match row:
-            case [None, bytes(job), int(number), bytes(body), bytes(digest)]:
+            case [None, bytes(job), int(number), bytes(), bytes(body), bytes(digest)]:
                 event = (_text(job), number, _text(body), _text(digest), seq)
                 if checksum(*event[:3]) == event[3]:
                     scratch.execute("INSERT OR REPLACE INTO events VALUES (?, ?, ?, ?, ?)", event)

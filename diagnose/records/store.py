@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import sqlite3
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -41,6 +41,19 @@ __all__ = ["JobStore", "MemoryStore", "StoredJob"]
 BATCH = 500
 
 _NAME = re.compile(r"\w[\w.-]{0,39}")
+
+# Built once: to build a statement costs more than to run it.
+_ADD_JOB = insert(jobs)
+_ADD_EVENTS = insert(events)
+_CHANGE_JOB = update(jobs).where(jobs.c.job == bindparam("this"))
+_LATEST = select(events.c.seq).where(
+    events.c.job == bindparam("this"), events.c.number == bindparam("at")
+)
+_JOB_OF_UID = (
+    select(jobs.c.job, jobs.c.erased).where(jobs.c.uid == bindparam("uid")).with_for_update()
+)
+_NAMED = select(jobs.c.job).where(jobs.c.job == bindparam("this"))
+_COUNT = select(jobs.c.count).where(jobs.c.job == bindparam("this"))
 _SUMMARY = [jobs.c[name] for name in Summary.__dataclass_fields__]
 
 
@@ -197,9 +210,14 @@ class JobStore:
         with self._reading() as connection:
             return [_summary(row) for row in connection.execute(chosen).mappings()]
 
-    def closed_jobs(self) -> Iterator[tuple[str, list[Event]]]:
-        """Every closed job with its events, by name; reads as it goes and holds no lock."""
-        yield from ((job.name, job.events) for job in self.all_jobs(state="closed"))
+    def closed_jobs(self, kinds: Collection[str] = ()) -> Iterator[tuple[str, list[Event]]]:
+        """Every closed job with its events, by name; reads as it goes and holds no lock.
+
+        Parameters
+        ----------
+        kinds : only events of these kinds, which is faster; a `Withdrawn` then points nowhere.
+        """
+        yield from ((job.name, job.events) for job in self.all_jobs(state="closed", kinds=kinds))
 
     def erase_customer(self, job: str, *, person: str, time: str) -> None:
         """Blank the customer's words and names in a job for good, and note that it was done."""
@@ -237,8 +255,8 @@ class JobStore:
 
     # For `exchange`: whole jobs that come from another store or go to one.
 
-    def all_jobs(self, *, state: str = "") -> Iterator[StoredJob]:
-        """Every job, by name."""
+    def all_jobs(self, *, state: str = "", kinds: Collection[str] = ()) -> Iterator[StoredJob]:
+        """Every job (in this state), by name, with its events (of these kinds)."""
         last = ""
         while True:
             chosen = select(jobs.c.job, jobs.c.uid, jobs.c.erased, jobs.c.count)
@@ -247,7 +265,11 @@ class JobStore:
                 chosen = chosen.where(jobs.c.state == state)
             with self._reading() as connection:
                 heads = connection.execute(chosen).all()
-                read = self._events_of(connection, {job: count for job, _, _, count in heads})
+                counts = {job: count for job, _, _, count in heads}
+                if kinds:
+                    read = self._events_of_kinds(connection, counts, kinds)
+                else:
+                    read = self._events_of(connection, counts)
             if not heads:
                 return
             for job, uid, erased, _ in heads:
@@ -262,8 +284,7 @@ class JobStore:
 
     def job_of_uid(self, connection: Connection, uid: str) -> StoredJob | None:
         """The job with this uid, kept from others until the transaction ends."""
-        chosen = select(jobs.c.job, jobs.c.erased).where(jobs.c.uid == uid).with_for_update()
-        row = connection.execute(chosen).one_or_none()
+        row = connection.execute(_JOB_OF_UID, {"uid": uid}).one_or_none()
         if row is None:
             return None
         name, erased = row
@@ -271,7 +292,7 @@ class JobStore:
 
     def name_is_taken(self, connection: Connection, job: str) -> bool:
         """Whether a job has this name."""
-        return connection.execute(select(jobs.c.job).where(jobs.c.job == job)).first() is not None
+        return connection.execute(_NAMED, {"this": job}).first() is not None
 
     def add_job(
         self,
@@ -284,7 +305,8 @@ class JobStore:
     ) -> None:
         """Enter a new job with its events."""
         digest = checksum(job, -1, uid)
-        connection.execute(insert(jobs).values(job=job, uid=uid, digest=digest, erased=int(erased)))
+        row = {"job": job, "uid": uid, "digest": digest, "erased": int(erased)}
+        connection.execute(_ADD_JOB, row)
         self.extend_job(connection, job, [], first)
 
     def extend_job(
@@ -292,16 +314,13 @@ class JobStore:
     ) -> None:
         """Add events after the known ones, and renew the summary."""
         rows = [_row(job, number, event) for number, event in enumerate(new, len(known))]
-        values = summarise(job, [*known, *new])
+        values: dict[str, Any] = summarise(job, [*known, *new])
+        values |= {"this": job, "count": len(known) + len(new)}
         if rows:
-            connection.execute(insert(events), rows)
-            latest = select(events.c.seq).where(
-                events.c.job == job, events.c.number == rows[-1]["number"]
-            )
-            values |= {"latest": connection.execute(latest).scalar_one()}
-        connection.execute(
-            update(jobs).where(jobs.c.job == job).values(count=len(known) + len(new), **values)
-        )
+            connection.execute(_ADD_EVENTS, rows)
+            last = {"this": job, "at": rows[-1]["number"]}
+            values["latest"] = connection.execute(_LATEST, last).scalar_one()
+        connection.execute(_CHANGE_JOB, values)
 
     def blank_job(self, connection: Connection, job: StoredJob) -> StoredJob:
         """Write the job's events anew without the customer's words and names."""
@@ -316,7 +335,7 @@ class JobStore:
             new = {"at": row["number"], "new_body": row["body"], "new_digest": row["digest"]}
             connection.execute(change, new)
         values = summarise(job.name, kept)
-        connection.execute(update(jobs).where(jobs.c.job == job.name).values(erased=1, **values))
+        connection.execute(_CHANGE_JOB, {"this": job.name, "erased": 1, **values})
         return StoredJob(job.name, job.uid, True, kept)
 
     def free_name(self, connection: Connection, day: str) -> str:
@@ -360,7 +379,7 @@ class JobStore:
             raise UnknownJob(job, where=self.place)
 
     def _events(self, connection: Connection, job: str) -> list[Event]:
-        count = connection.scalar(select(jobs.c.count).where(jobs.c.job == job))
+        count = connection.scalar(_COUNT, {"this": job})
         if count is None:
             raise UnknownJob(job, where=self.place)
         return self._events_of(connection, {job: count})[job]
@@ -381,10 +400,23 @@ class JobStore:
                 raise Damaged(f"Event {len(read[job])} of job {job} is missing.", where=self.place)
         return read
 
+    def _events_of_kinds(
+        self, connection: Connection, names: Collection[str], kinds: Collection[str]
+    ) -> dict[str, list[Event]]:
+        read: dict[str, list[Event]] = {job: [] for job in names}
+        chosen = (
+            select(events.c.job, events.c.number, events.c.body, events.c.digest)
+            .where(events.c.job.in_(list(names)), events.c.kind.in_(list(kinds)))
+            .order_by(events.c.job, events.c.number)
+        )
+        for job, number, body, digest in connection.execute(chosen):
+            read[job].append(event_of(job, number, body, digest, where=self.place))
+        return read
+
     def _summarise_all(self, connection: Connection) -> None:
         for job in list(connection.scalars(select(jobs.c.job))):
             values = summarise(job, self._events(connection, job))
-            connection.execute(update(jobs).where(jobs.c.job == job).values(**values))
+            connection.execute(_CHANGE_JOB, {"this": job, **values})
 
 
 class MemoryStore(JobStore):
@@ -396,7 +428,8 @@ class MemoryStore(JobStore):
 
 def _row(job: str, number: int, event: Event) -> dict[str, Any]:
     body = body_of(event)
-    return {"job": job, "number": number, "body": body, "digest": checksum(job, number, body)}
+    digest = checksum(job, number, body)
+    return {"job": job, "number": number, "kind": event.kind, "body": body, "digest": digest}
 
 
 def _summary(row: Any) -> Summary:

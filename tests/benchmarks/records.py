@@ -20,7 +20,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from diagnose.records.exchange import _take_in
+from diagnose.records.exchange import take_in
 from diagnose.records.places import open_store
 from diagnose.records.store import StoredJob
 from diagnose.session.events import (
@@ -34,7 +34,7 @@ from diagnose.session.events import (
     Opened,
 )
 
-WORDS = "sinks overnight oil on the shaft clunks at top out harsh slow spongy whistles soft".split()
+WORDS = ["sinks", "overnight", "oil", "shaft", "clunks", "top", "harsh", "slow", "spongy", "soft"]
 STAGES = ["no_service", "air_can_service", "damper_service", "full_service"]
 
 
@@ -91,7 +91,7 @@ def main() -> None:
         def jobs() -> Iterator[StoredJob]:
             return (job(number, chance) for number in range(options.jobs))
 
-        timed(f"take in {options.jobs} jobs", lambda: _take_in(store, jobs()), 1)
+        timed(f"take in {options.jobs} jobs", lambda: take_in(store, jobs()), 1)
         if not options.place:
             print(f"{'file':<44} {Path(place).stat().st_size / 1e6:8.0f} MB")
         store.close()
@@ -109,6 +109,10 @@ def main() -> None:
         answer = Answered(ask="a", state="b")
         timed("one answer, durable", lambda: store.append(name, next(count), [answer]), 60)
         timed("read every closed job", lambda: sum(1 for _ in store.closed_jobs()), 1)
+        few = ("judged", "closed")
+        timed(
+            "read judgements and closings only", lambda: sum(1 for _ in store.closed_jobs(few)), 1
+        )
         store.close()
     most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
     print(f"{'most memory used':<44} {most:8.0f} MB")
