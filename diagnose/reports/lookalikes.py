@@ -58,7 +58,7 @@ def lookalike_pages(shelf: Shelf) -> dict[str, str]:
     for pair in pairs(shelf):
         by_finding[pair.finding].append(pair)
     files: dict[str, str] = {}
-    listed = []
+    listed: list[Html] = []
     for group, findings in shelf.groups.items():
         sections = [
             _section(shelf, finding, by_finding[finding])
@@ -66,17 +66,23 @@ def lookalike_pages(shelf: Shelf) -> dict[str, str]:
             if by_finding[finding]
         ]
         if sections:
-            files[f"lookalikes-{group}.html"] = shelf.page(
+            file = f"lookalikes-{group}.html"
+            files[file] = shelf.page(
                 f"Look-alikes: {plain(group)}",
                 tag("p", "What you notice, what else does that, and what settles it."),
                 *sections,
                 way=[("lookalikes.html", "Look-alikes")],
             )
-            listed.append(link(f"lookalikes-{group}.html", plain(group)))
+            noticed = [
+                link(f"{file}#{finding}", shelf.name(finding))
+                for finding in findings
+                if by_finding[finding]
+            ]
+            listed += [tag("h2", link(file, plain(group))), bullets(noticed)]
     files["lookalikes.html"] = shelf.page(
         "Look-alikes",
         tag("p", "What you notice, what else does that, and what settles it, by what it is about."),
-        bullets(listed),
+        *listed,
     )
     return files
 
@@ -90,9 +96,11 @@ def _shared(shelf: Shelf, first: str, second: str) -> str:
     common = sorted(causes[first].links.keys() & causes[second].links.keys())
     if not common:
         return max(causes[first].links, key=lambda finding: strength(first, finding))
-    heard = [finding for finding in common if shelf.symptoms_of[finding]] or common
+    heard = [finding for finding in common if shelf.symptoms_of[finding]]
+    # What is only told, never looked at, is the story and not what somebody notices.
+    noticed = [finding for finding in heard if shelf.checks_of[finding]]
     return max(
-        heard,
+        noticed or heard or common,
         key=lambda finding: min(strength(first, finding), strength(second, finding))
         * log(1 + total / len(shelf.causes_of[finding])),
     )
@@ -108,7 +116,7 @@ def _section(shelf: Shelf, finding: str, found: list[Pair]) -> Html:
     ]
     said = f" Riders say: {', '.join(sayings)}." if sayings else ""
     return join([
-        tag("h2", "You notice: ", shelf.link(finding)),
+        tag("h2", "You notice: ", shelf.link(finding), id=finding),
         tag("p", card.plain, said),
         *(_pair(shelf, pair) for pair in found),
     ])

@@ -47,7 +47,7 @@ nav span{margin-right:.35rem;color:var(--soft)}
 h1{font-size:1.55rem;line-height:1.2;margin:.4rem 0 .6rem}
 h2{font-size:1.15rem;line-height:1.25;margin:1.8rem 0 .5rem;padding-top:.5rem;
  border-top:3px solid var(--deep)}
-h3{font-size:1rem;margin:1.2rem 0 .3rem}
+h3{font-size:1em;margin:1.2rem 0 .3rem}
 h1::first-letter,h2::first-letter,h3::first-letter{text-transform:uppercase}
 p{margin:.4rem 0 .7rem}
 a{color:var(--deep);text-underline-offset:.15em}
@@ -55,21 +55,22 @@ a:focus-visible,input:focus-visible,summary:focus-visible{outline:3px solid #b45
  outline-offset:2px}
 ul,ol{margin:.3rem 0 .8rem;padding-left:1.4rem}
 li{margin:.2rem 0}
-table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem;font-size:.95rem}
+table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem;font-size:.95em}
 th,td{text-align:left;vertical-align:top;padding:.35rem .5rem .35rem 0;
  border-bottom:1px solid var(--rule)}
-th{border-bottom:2px solid var(--ink)}
+th{border-bottom:2px solid var(--ink);overflow-wrap:normal}
+td:first-child{min-width:6rem}
 dl{margin:.4rem 0 1rem}
 dt{font-weight:700;margin-top:.5rem}
 dd{margin:0 0 .2rem}
 small,.soft{color:var(--soft)}
-.lead{font-size:1.1rem}
-.kind{color:var(--soft);font-size:.85rem;text-transform:uppercase;letter-spacing:.06em;margin:0}
+.lead{font-size:1.1em}
+.kind{color:var(--soft);font-size:.85em;text-transform:uppercase;letter-spacing:.06em;margin:0}
 .columns{columns:16rem;column-gap:2rem;list-style:none;padding:0}
 .columns li{break-inside:avoid;margin:0;padding:.3rem 0;border-bottom:1px solid var(--tint)}
 .ticks{list-style:none;padding:0}.ticks li::before{content:"\2610\a0"}
 .ride{border:4px double var(--ink);padding:.6rem .9rem;margin:1rem 0;break-inside:avoid}
-.ride b{display:block;font-size:1.2rem;text-transform:uppercase;letter-spacing:.04em}
+.ride b{display:block;font-size:1.2em;text-transform:uppercase;letter-spacing:.04em}
 .said{border:2px solid var(--ink);margin:.7rem 0;break-inside:avoid;background:#fff}
 .said p{margin:.35rem .7rem}
 .said .signal{margin:0;padding:.25rem .7rem;font-weight:700;letter-spacing:.08em;
@@ -80,12 +81,12 @@ small,.soft{color:var(--soft)}
 .NOTICE{border-style:dotted}.NOTICE .signal{background:#d5dfe6;color:#111}
 .step{border-left:4px solid var(--rule);padding:.1rem 0 .1rem .8rem;margin:1.1rem 0}
 .blank{display:block;border-bottom:1px solid var(--ink);min-height:1.9em;padding-top:.4em;
- color:var(--soft);font-size:.9rem}
+ color:var(--soft);font-size:.9em}
 svg{max-width:100%;height:auto;display:block;margin:.5rem 0}
 .narrow-only{display:none}
 .find{font:inherit;width:100%;padding:.6rem;border:2px solid var(--deep);background:#fff;
  color:var(--ink)}
-footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font-size:.85rem;
+footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font-size:.85em;
  color:var(--soft)}
 @media screen and (max-width:699px){.wide-only{display:none}.narrow-only{display:block}}
 @media (max-width:430px){

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.models import Source
+from diagnose.knowledge.models import Source, Sourced
 from diagnose.reports.figures import figures, in_words, of_card, said, source_line
 from tests.reports.pages import knowledge
 
@@ -36,14 +36,12 @@ def test_each_link_and_cure_of_a_cause_is_listed() -> None:
 def test_a_number_of_other_origin_keeps_its_own_source() -> None:
     cards = knowledge()
     cause = next(iter(cards.causes.values()))
-    finding = next(iter(cause.links))
+    stage = next(iter(cause.cures))
     source = next(ident for ident in cards.sources if ident != cause.source)
-    own = {"value": "rarely", "source": source, "note": "computed"}
-    changed = cause.model_validate(
-        {**cause.model_dump(), "links": {finding: own}, "mistaken_for": [], "typical": []}
-    )
+    own = Sourced(value="rarely", source=source, note="computed")
+    changed = cause.model_copy(update={"cures": {stage: own}})
     cards = cards.model_copy(update={"causes": {cause.id: changed}})
-    number = next(f for f in of_card(cards, cause.id) if f.field == ("links", finding))
+    number = next(f for f in of_card(cards, cause.id) if f.field == ("cures", stage))
     assert (number.source, number.note, number.word) == (source, "computed", "rarely")
     assert number.number == cards.pack.scale["rarely"]
     assert said(number) == "rarely, one in twenty (0.05)"

@@ -41,7 +41,8 @@ def test_numbers_are_said_in_words_with_their_source() -> None:
 
 
 def test_the_pack_can_be_shown() -> None:
-    assert "economics, comeback: 90" in show(knowledge(), knowledge().pack.id)
+    pack = knowledge().pack
+    assert f"economics, comeback: {pack.economics.comeback:g}" in show(knowledge(), pack.id)
 
 
 def test_an_unknown_id_is_refused_with_the_nearest() -> None:
