@@ -18,8 +18,8 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from diagnose.errors import KnowledgeError, Problem
 from diagnose.knowledge.models import (
-    Caution,
     Cause,
+    Caution,
     Check,
     Finding,
     Hazard,
@@ -284,9 +284,9 @@ def _validate(
 
 def _is_place(part: str | int) -> bool:
     # pydantic adds the tried type of a union to the path; those are not places in the file
-    return isinstance(part, int) or part not in {"float", "str", "Sourced", "[key]"} and not (
+    return isinstance(part, int) or (part not in {"float", "str", "Sourced", "[key]"} and not (
         part.startswith(("dict[", "function-", "constrained-"))
-    )
+    ))
 
 
 def load(root: Path, pack: str = DEFAULT_PACK) -> Knowledge:

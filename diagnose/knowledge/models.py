@@ -19,8 +19,8 @@ from pydantic import AliasChoices, BaseModel, ConfigDict, Field
 
 __all__ = [
     "Answer",
-    "Caution",
     "Cause",
+    "Caution",
     "Chance",
     "Check",
     "Context",
@@ -28,13 +28,13 @@ __all__ = [
     "Example",
     "Finding",
     "Hazard",
-    "LookAlike",
     "Lexicon",
+    "LookAlike",
     "Order",
     "Pack",
     "ReadingModel",
-    "Remedy",
     "Reliability",
+    "Remedy",
     "Sign",
     "Source",
     "Spread",
@@ -366,6 +366,7 @@ class Economics(Card):
     rate_per_minute: float = Field(gt=0)
     counter_rate_per_minute: float = Field(gt=0)
     comeback: float = Field(gt=0)
+    needless_opening: float = Field(ge=0)
     requote: float = Field(gt=0)
     source: Id
 

@@ -153,6 +153,7 @@ class Reasoner:
             for name in self.knowledge.findings
         }
         costs = hypotheses.weights @ model.costs(hypotheses.present)
+        quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
         signs = standing_signs(self.compiled, findings, items)
         ride = self._ride(job, items, causes, findings)
         surprise, suspects = self._surprise(odds, items)
@@ -171,7 +172,7 @@ class Reasoner:
             findings,
             cured,
             costs,
-            int(np.argmin(costs)),
+            int(np.argmin(costs if job.at == "bench" else quotes)),
             signs,
             ride,
             surprise,

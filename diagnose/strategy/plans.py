@@ -1,7 +1,8 @@
 """Plans of at most two outcomes and what each costs in each state of the world.
 
 Cost, in the shop's currency: minutes x rate + parts + opening, closing and filling once per
-opening + (1 - chance that every present cause is cured) x (comeback + cost of the right plan).
+opening + an opening that nothing called for + (1 - chance that every present cause is cured) x
+(comeback + cost of the right plan).
 """
 
 from __future__ import annotations
@@ -22,6 +23,9 @@ DO_NOT_OPEN = "do_not_open"
 
 #: chance of a cure above which an outcome counts as meant for a cause
 _MEANT = 0.5
+
+#: share of the best chance of a cure that a cheaper plan must reach to be the right one
+_AS_GOOD = 0.8
 
 
 @dataclass(frozen=True)
@@ -174,27 +178,44 @@ class CostModel:
 
     def costs(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) expected cost of each plan in each set of causes."""
-        minutes, parts = self.work(present)
-        work = minutes * self.money.rate_per_minute + parts
-        cured = self.cured(present)
-        first = work + (1.0 - cured) * self.money.comeback
-        right = work[np.arange(len(work)), first.argmin(axis=1)]
+        work, cured = self.prices(present), self.cured(present)
+        right = work[np.arange(len(work)), self.right_plans(present)]
         result: Floats = work + (1.0 - cured) * (self.money.comeback + right[:, None])
+        return result
+
+    def prices(self, present: npt.NDArray[np.bool_]) -> Floats:
+        """(sets, plans) price of each plan's work, whether it cures or not.
+
+        Opening what need not be opened costs more than its minutes: seals and trust.
+        """
+        minutes, parts = self.work(present)
+        needless = np.zeros_like(minutes)
+        for p, plan in enumerate(self.plans):
+            for stage in plan.stages:
+                if self.knowledge.stages[stage].opens:
+                    needless[:, p] += ~self.fits(stage, present)
+        result: Floats = (
+            minutes * self.money.rate_per_minute + parts + needless * self.money.needless_opening
+        )
+        return result
+
+    def right_plans(self, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
+        """(sets,) the plan for a set that is known: the cheapest of those that are meant for it."""
+        cured = self.cured(present)
+        meant = cured >= _AS_GOOD * cured.max(axis=1, keepdims=True)
+        result: npt.NDArray[np.intp] = np.where(meant, self.prices(present), np.inf).argmin(axis=1)
         return result
 
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) cost of having told the customer a plan that the bench then corrects.
 
-        At the counter nothing is opened yet: a wrong plan costs another call, and the trust of a
-        quote that was too low; the bench's checks still stand between the quote and the work.
+        At the counter nothing is opened yet and the bench's checks still stand between the quote
+        and the work: a wrong plan, too small or too large, costs another call. The best quote is
+        therefore the plan that is most often the right one.
         """
-        minutes, parts = self.work(present)
-        work = minutes * self.money.rate_per_minute + parts
-        missed = 1.0 - self.cured(present)
-        right = (work + missed * self.money.comeback).argmin(axis=1)
-        best = work[np.arange(len(work)), right]
-        over = np.maximum(work - best[:, None], 0.0)
-        result: Floats = missed * self.money.requote + 0.15 * over
+        right = self.right_plans(present)
+        result: Floats = np.full((len(present), len(self.plans)), self.money.requote)
+        result[np.arange(len(present)), right] = 0.0
         return result
 
     def names(self, plan: int) -> tuple[str, ...]:
