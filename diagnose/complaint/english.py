@@ -10,12 +10,15 @@ Rules
 from __future__ import annotations
 
 __all__ = [
+    "AFTER_NOUNS",
     "APART",
     "ARTICLES",
+    "BEFORE_NOUNS",
     "CONJUNCTIONS",
     "DULL",
     "HEDGES",
     "IDIOMS",
+    "MODALS",
     "NEGATORS",
     "NUMBERS",
     "OBJECTS",
@@ -24,8 +27,13 @@ __all__ = [
     "SMALL",
 ]
 
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
 # Said in nearly every sentence; they tell no complaint from another.
-SMALL = frozenset(
+SMALL = _words(
     """
     a an the this that these those it its it's i i'm i've me my mine myself you your we us our he
     him his she her they them their is are was were be been being am do does did done doing have
@@ -33,14 +41,21 @@ SMALL = frozenset(
     than there here what which who whom whose how why because about into onto from when while
     after before since also too any some such am im ive id ll ve re theres thats
     heres hes shes theyre youre weve youve theyve got get gets getting gotten
-    """.split()
-) - frozenset("after since before when too from too some".split())
+    """
+) - _words("after since before when too from too some")
 
 # May stand inside a term without making it another.
-ARTICLES = frozenset("a an the my its it this that".split())
+ARTICLES = _words("a an the my its it this that")
+
+# Helping verbs that are also nouns, and what tells the noun.
+MODALS = frozenset(["can"])
+BEFORE_NOUNS = ARTICLES | _words("in on of from inside into around and with bigger")
+AFTER_NOUNS = _words(
+    "is isn't was wasn't has hasn't had looks seems feels got gets mouth body service"
+)
 
 # Said of anything: they help a reading but hardly carry one.
-DULL = frozenset(
+DULL = _words(
     """
     say says said saying now even one thing things something anything everything think thought know
     go goes went going gone make makes made let lets put take takes took give gives look looks
@@ -48,25 +63,25 @@ DULL = frozenset(
     yesterday year years ago again always never ever still only yet more any too again mean other
     another same new old good great nice bad wrong start starts started began back use uses used
     last first next after since before when some from max
-    """.split()
+    """
 )
 
 # A new clause begins in front of these.
-CONJUNCTIONS = frozenset(
+CONJUNCTIONS = _words(
     "and then also plus because cos cause since when whenever if after before as so where which "
-    "while once or nor".split()
+    "while once or nor"
 )
 
 # The sentence says less than that it is so: asked, supposed, or somebody else's word.
-HEDGES = frozenset(
+HEDGES = _words(
     "if maybe perhaps might could possibly probably apparently supposedly wonder wondering guess "
-    "suspect reckon reckons says said thinks would".split()
+    "suspect reckon reckons says said thinks would"
 )
 
-NEGATORS = frozenset("nope nah naw".split())
+NEGATORS = _words("nope nah naw")
 
 # Negators that may stand at the end of what they deny ('it does nothing').
-OBJECTS = frozenset("nothing none nowt".split())
+OBJECTS = _words("nothing none nowt")
 
 # A second one of these in a row undoes the first ('not without').
 APART = frozenset(["without"])
@@ -143,7 +158,7 @@ NUMBERS = {
 }
 
 # Everyday words that lie one slip away from words that any trade may use; never corrected.
-ORDINARY = frozenset(
+ORDINARY = _words(
     """
     able above again against age ago all almost along already although always among another
     anyway anybody anything anywhere area around ask asked away baby bad badly bank base bath bear
@@ -183,5 +198,5 @@ ORDINARY = frozenset(
     week weight well went were west wet wheel where white whole wide wife wild will win wind window
     wine winter wish with woman wood word wore work world worry worse worst worth write wrong wrote
     year yellow yes yesterday young
-    """.split()
+    """
 )

@@ -32,8 +32,9 @@ _LONG_CLAUSE = 8
 _AFFINITY, _CONTEXT = 0.3, 0.5
 # More words that agree are worth something by themselves.
 _MORE = 0.05
-_PER_WINDOW = 14
-_LEAST = 0.22
+# Looked at closely in each window: phrases, and states of symptoms.
+_PHRASES, _TELLINGS = 6, 8
+_LEAST = 0.25
 # From this share of the matched weight on a denial is meant, not a neighbour's.
 _DENIED = 0.2
 # Health that is told without a denial ('holds air fine') must be told nearly whole.
@@ -53,7 +54,8 @@ class Match:
     Attributes
     ----------
     phrase : its place in the book. score : about 0..1.5, how well it is met. fit : the part of the
-    score that is the phrase itself. weight : of the matched words. share : of their clauses that the matched words are. words : places of the matched
+    score that is the phrase itself. weight : of the matched words. share : of their clauses that
+    the matched words are. words : places of the matched
     words in the text. opposite : the text says the opposite of the phrase. text_denies : the
     denial is the text's. soft : the text supposes, asks or speaks of the past.
     """
@@ -119,15 +121,27 @@ def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterat
         dtype=np.float32,
     )
     fits, scores = _scores(book, bags, sizes, _widest(windows))
-    count = min(_PER_WINDOW, scores.shape[1])
-    top = np.argpartition(-scores, count - 1, axis=1)[:, :count]
     for row, window in enumerate(windows):
-        for phrase in top[row].tolist():
+        places = _places(words, window)
+        for phrase in _likeliest(book, scores[row]):
             fit = float(fits[row, phrase])
             if fit >= _LEAST:
-                match = _judge(book, words, window, phrase, fit, float(scores[row, phrase]))
+                match = _judge(book, words, places, phrase, fit, float(scores[row, phrase]))
                 if match:
                     yield match
+
+
+def _likeliest(book: PhraseBook, scores: Matrix) -> list[int]:
+    """The best phrases, and the best one each of the best tellings: rivals must be seen too."""
+    count = min(_PHRASES, len(scores))
+    found = dict.fromkeys(np.argpartition(-scores, count - 1)[:count].tolist())
+    best = np.maximum.reduceat(scores, book.groups)
+    count = min(_TELLINGS, len(best))
+    for group in np.argpartition(-best, count - 1)[:count].tolist():
+        start = book.groups[group]
+        end = book.groups[group + 1] if group + 1 < len(book.groups) else len(scores)
+        found[start + int(scores[start:end].argmax())] = None
+    return list(found)
 
 
 def _widest(windows: list[range]) -> list[int]:
@@ -135,9 +149,7 @@ def _widest(windows: list[range]) -> list[int]:
     order = sorted(range(len(windows)), key=lambda i: -len(windows[i]))
     return [
         next(
-            i
-            for i in order
-            if windows[i].start <= window.start and window.stop <= windows[i].stop
+            i for i in order if windows[i].start <= window.start and window.stop <= windows[i].stop
         )
         for window in windows
     ]
@@ -174,29 +186,34 @@ def _scores(
     return fits, fits + affinity[:, book.symptom_of] + _MORE * np.log1p(overlap)
 
 
+def _places(words: Sequence[Word], window: range) -> dict[str, list[int]]:
+    """Where in the window each key stands."""
+    places: dict[str, list[int]] = {}
+    for place in window:
+        for key, _ in keys_of(words[place]):
+            places.setdefault(key, []).append(place)
+    return places
+
+
 def _judge(
     book: PhraseBook,
     words: Sequence[Word],
-    window: range,
+    places: dict[str, list[int]],
     number: int,
     fit: float,
     score: float,
 ) -> Match | None:
     phrase = book.phrases[number]
-    free: dict[str, list[int]] = {}
-    for place in reversed(window):
-        for key, _ in keys_of(words[place]):
-            free.setdefault(key, []).append(place)
     matched: set[int] = set()
     total = whole = text_denied = phrase_denied = both = 0.0
     soft = 1.0
     for meaning, denied in zip(phrase.meanings, phrase.denied, strict=True):
         weight = book.key_weight(meaning) + 0.2
         whole += weight
-        places = free.get(meaning)
-        if not places:
+        found = places.get(meaning)
+        if not found:
             continue
-        place = places.pop() if len(places) > 1 else places[0]
+        place = next((p for p in found if p not in matched), found[0])
         word = words[place]
         matched.add(place)
         total += weight

@@ -14,6 +14,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,9 +59,7 @@ def keys_of(word: Word) -> list[tuple[str, float]]:
 
 def pairs_of(words: Sequence[Word]) -> list[str]:
     """Keys of neighbours that stand in one sentence, for each word but the last."""
-    return [
-        f"{a.meaning} {b.meaning}" for a, b in zip(words, words[1:], strict=False)
-    ]
+    return [f"{a.meaning} {b.meaning}" for a, b in pairwise(words)]
 
 
 class PhraseBook:
@@ -81,8 +80,17 @@ class PhraseBook:
                     words = [w for w in reader.learn(saying) if w.meaning]
                     if words:
                         said.append(words)
-                        self.phrases.append(_phrase(card.id, state, state == healthy, saying, words))
+                        self.phrases.append(
+                            _phrase(card.id, state, state == healthy, saying, words)
+                        )
         reader.close()
+        tellings = [(p.symptom, p.state) for p in self.phrases]
+        # phrases of one state of one symptom stand together
+        self.groups = [
+            place
+            for place, telling in enumerate(tellings)
+            if not place or telling != tellings[place - 1]
+        ]
         self._health: dict[tuple[str, bool], list[int]] = {}
         for phrase in self.phrases:
             for word in set(zip(phrase.meanings, phrase.denied, strict=True)):
@@ -90,9 +98,7 @@ class PhraseBook:
         self.symptom_of = np.array([places[p.symptom] for p in self.phrases], dtype=np.intp)
         self._weigh(reader, said, bags)
 
-    def _weigh(
-        self, reader: Reader, said: list[list[Word]], bags: list[list[Word]]
-    ) -> None:
+    def _weigh(self, reader: Reader, said: list[list[Word]], bags: list[list[Word]]) -> None:
         used: dict[str, Counter[int]] = {}
         for phrase, symptom in zip(said, self.symptom_of.tolist(), strict=True):
             for word in phrase:

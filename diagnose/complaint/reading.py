@@ -16,11 +16,14 @@ from dataclasses import dataclass, field
 import snowballstemmer
 
 from diagnose.complaint.english import (
+    AFTER_NOUNS,
     APART,
     ARTICLES,
+    BEFORE_NOUNS,
     CONJUNCTIONS,
     HEDGES,
     IDIOMS,
+    MODALS,
     NEGATORS,
     NUMBERS,
     OBJECTS,
@@ -33,7 +36,7 @@ from diagnose.knowledge.models import Lexicon
 
 __all__ = ["Reader", "Word"]
 
-_TOKEN = re.compile(r"\d+(?:[.,]\d+)?|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*|%")
+_TOKEN = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,9})?|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*|%")
 _SENTENCE = re.compile(r"[.!?;\n\r]|\u2026")
 _CLAUSE = re.compile(r"[,:()/\u2013\u2014]|\s-+\s")
 _ENDINGS = ("'s", "'ve", "'ll", "'m", "'re", "'d")
@@ -200,7 +203,8 @@ class Reader:
                 word.stems = tuple(stems[place : place + length]) if word.meaning else ()
                 place += length
             else:
-                self._give_meaning(word, stems[place])
+                if not _is_modal(words, place):
+                    self._give_meaning(word, stems[place])
                 place += 1
             merged.append(word)
         return merged
@@ -209,7 +213,7 @@ class Reader:
         plain = word.plain
         if plain in self._negators:
             word.negator = True
-        elif plain[0].isdigit():
+        elif plain[0] in "0123456789":
             word.number, word.meaning = float(plain.replace(",", ".")), "#"
         elif plain in NUMBERS:
             word.number, word.meaning = NUMBERS[plain], "#"
@@ -342,6 +346,15 @@ class Reader:
         for word in words[max(0, place - 12) : place]:
             if word.clause == wanted and word.meaning:
                 word.denied = not word.denied
+
+
+def _is_modal(words: list[Word], place: int) -> bool:
+    """'can you', 'I can see', not 'the can' nor 'can is dented'."""
+    if words[place].plain not in MODALS:
+        return False
+    before = words[place - 1].plain if place else ""
+    after = words[place + 1].plain if place + 1 < len(words) else ""
+    return before not in BEFORE_NOUNS and after not in AFTER_NOUNS and bool(after)
 
 
 def _tokens(text: str) -> list[tuple[int, int, str]]:

@@ -79,9 +79,10 @@ def figures(
             else:
                 spurious += 1
                 other_denials += reading.denied
-        if misses and (best[:1] != [saying.symptom] or not any(
-            r.symptom == saying.symptom and r.state == saying.state for r in readings
-        )):
+        if misses and (
+            best[:1] != [saying.symptom]
+            or not any(r.symptom == saying.symptom and r.state == saying.state for r in readings)
+        ):
             told = ", ".join(f"{r.symptom[5:]}={r.state} {r.certainty:.2f}" for r in readings)
             print(f"  {saying.text!r}: {saying.symptom[5:]}={saying.state}; {told or 'nothing'}")
     count = len(sayings)
@@ -124,7 +125,7 @@ def main() -> None:
     built = time.perf_counter() - started
     file = ROOT / "tests" / "complaint" / "sayings.yaml"
     if file.exists():
-        rows = yaml.load(file.read_text(encoding="utf-8"), yaml.BaseLoader)  # noqa: S506
+        rows = yaml.load(file.read_text(encoding="utf-8"), yaml.BaseLoader)
         sayings = [Saying(row["say"], row["symptom"], row["state"]) for row in rows]
         _print("sayings", figures(knowledge, recogniser, sayings, misses))
         text = " and ".join(saying.text for saying in sayings[::40])
