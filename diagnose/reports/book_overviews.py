@@ -153,6 +153,8 @@ def _safety(shelf: Shelf) -> str:
         tag("p", knowledge.pack.start_line, class_="lead"),
         tag("h2", "The first look, before any verdict"),
         numbered(map(shelf.link, knowledge.pack.look)),
+        tag("p", "What it may show:"),
+        bullets(shelf.link(sign.check, sign.text) for sign in knowledge.pack.look_signs),
         tag("h2", "Signs on which nobody opens it"),
         *signs,
         tag("p", "What to do then: ", shelf.link("do_not_open"), ".")

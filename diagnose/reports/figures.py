@@ -153,13 +153,12 @@ def of_card(knowledge: Knowledge, ident: str) -> Iterator[Figure]:
 
 def _pack(knowledge: Knowledge) -> Iterator[Figure]:
     pack = knowledge.pack
-    chances: dict[tuple[str, ...], Any] = _flat(("features",), pack.features)
-    for name in ("unlisted_strength", "stop_at", "gently_at", "do_not_open_at"):
-        chances[(name,)] = getattr(pack, name)
-    plain: dict[tuple[str, ...], Any] = {
-        (name,): getattr(pack, name)
-        for name in ("no_fault_per_1000", "second_fault_per_100", "unlisted_per_1000")
+    numbers: dict[tuple[str, ...], Any] = {
+        (name,): value for name, value in pack if isinstance(value, float)
     }
+    plain = {field: value for field, value in numbers.items() if "_per_" in field[0]}
+    chances = _flat(("features",), pack.features)
+    chances |= {field: value for field, value in numbers.items() if field not in plain}
     for sign in pack.signs:
         plain[("signs", sign.id, "weight")] = sign.weight
     yield from _listed(knowledge, pack.id, pack.source, chances, chance=True)
@@ -170,8 +169,7 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
         }
         yield from _listed(knowledge, pack.id, context.source, bands, chance=True)
     money: dict[tuple[str, ...], Any] = {
-        ("economics", name): getattr(pack.economics, name)
-        for name in ("rate_per_minute", "counter_rate_per_minute", "comeback", "requote")
+        ("economics", name): value for name, value in pack.economics if isinstance(value, float)
     }
     yield from _listed(knowledge, pack.id, pack.economics.source, money, chance=False)
 

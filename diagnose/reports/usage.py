@@ -96,10 +96,12 @@ def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
         for cause in knowledge.causes.values()
         if any(other.settled_by == ident for other in cause.mistaken_for)
     ]
+    looked = [sign.text for sign in knowledge.pack.look_signs if sign.check == ident]
     return {
         "settles a look-alike of": settles,
         "clears the sign": [s.id for s in knowledge.pack.signs if ident in s.cleared_by],
         "part of the first look": [knowledge.pack.id] if ident in knowledge.pack.look else [],
+        "ticked on the first look as": looked,
     }
 
 

@@ -82,3 +82,19 @@ def test_what_is_said_is_near_what_is_meant(chance: float) -> None:
 def test_a_counted_source_says_its_counts() -> None:
     source = Source(id="jobs", kind="counted", text="Closed jobs.", date="2026", n=3, m=40)
     assert source_line(source) == "counted, 3 of 40: Closed jobs. (2026)"
+
+
+def test_every_number_of_the_pack_is_listed_but_the_scale_and_the_edges_of_bands() -> None:
+    def count(value: object) -> int:
+        if isinstance(value, dict):
+            return sum(map(count, value.values()))
+        if isinstance(value, list):
+            return sum(map(count, value))
+        return int(isinstance(value, int | float) and not isinstance(value, bool))
+
+    pack = knowledge().pack
+    dumped = pack.model_dump(exclude={"scale"})
+    for context in dumped["contexts"].values():
+        for band in context["bands"]:
+            del band["below"]
+    assert len(list(of_card(knowledge(), pack.id))) == count(dumped)
