@@ -38,6 +38,9 @@ COUNTER_QUESTIONS = 7
 #: what a step must promise to save, over its own price, to be worth the interruption [currency]
 _COUNTER_LEAST, _BENCH_LEAST = 0.3, 1.0
 
+#: certainty from which the customer's words are plain words
+_PLAIN_WORDS = 0.8
+
 #: what sending somebody out on a shock that must not be ridden costs, in comebacks
 _RIDE_RISK = 4.0
 #: what stopping somebody for nothing costs, in comebacks
@@ -212,9 +215,14 @@ class Reasoner:
             check = self.knowledge.checks[ident]
             words = (check.place or check.observes).replace("_", " ")
             (looked if check.observes in done else missing).append(words)
-        told = {n: s for n, s in findings.items() if self.knowledge.findings[n].ride}
+        bearing = {n: s for n, s in findings.items() if self.knowledge.findings[n].ride}
+        told = {
+            i.finding: i.state
+            for i in items
+            if i.by == "customer" and i.certainty >= _PLAIN_WORDS and i.finding not in done
+        }
         unseen = job.channel in ("phone", "mail")
-        return judge_ride(self.compiled, causes, told, looked, missing, unseen)
+        return judge_ride(self.compiled, causes, bearing, told, looked, missing, unseen)
 
     def _surprise(self, odds: Floats, items: list[Item]) -> tuple[float, list[str]]:
         """How much less likely the answers are together than one by one, and which stand out.

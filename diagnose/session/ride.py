@@ -3,6 +3,7 @@
 Rules
 -----
 - A finding in a state that carries a verdict counts by its own chance, whatever caused it.
+- What the customer says in plain words to be dangerous counts until somebody has looked at it.
 - Nothing says 'safe': the best verdict is 'no reason found to stop', with what was looked at and
   what was not.
 - Unseen, the best verdict is to ride gently until the five places were looked at.
@@ -33,6 +34,7 @@ def judge_ride(
     compiled: Compiled,
     causes: Mapping[str, float],
     findings: Mapping[str, Floats],
+    told: Mapping[str, str],
     looked: list[str],
     missing: list[str],
     unseen: bool,
@@ -42,6 +44,7 @@ def judge_ride(
     Parameters
     ----------
     causes : posterior of each cause. findings : posterior of the states of each finding.
+    told : finding -> state that the customer named and nobody has looked at yet.
     looked, missing : places of the first look that were, and were not, looked at, in words.
     unseen : nobody of the shop has the bike in hand.
     """
@@ -73,6 +76,11 @@ def judge_ride(
                 stop = max(stop, chance)
             gently = max(gently, chance)
             best[word] = max(best[word], (chance, why))
+    for name, state in told.items():
+        said = compiled.knowledge.findings[name].ride.get(state)
+        if said is not None and said.verdict == "stop_riding":
+            stop = max(stop, 1.0 - pack.stop_at)
+            best["stop_riding"] = max(best["stop_riding"], (1.0 - pack.stop_at, said.why))
     gently = max(gently, stop)
     seen = f"looked at: {', '.join(looked)}" if looked else "nothing looked at yet"
     unseen_places = f"; not looked at: {', '.join(missing)}" if missing else ""

@@ -211,11 +211,15 @@ class CostModel:
 
         At the counter nothing is opened yet and the bench's checks still stand between the quote
         and the work: a wrong plan, too small or too large, costs another call. The best quote is
-        therefore the plan that is most often the right one.
+        therefore the plan that is most often the right one. What no card knows has no right plan
+        yet and speaks for none.
         """
-        right = self.right_plans(present)
+        listed = present.copy()
+        listed[:, -1] = False
+        right = self.right_plans(listed)
         result: Floats = np.full((len(present), len(self.plans)), self.money.requote)
         result[np.arange(len(present)), right] = 0.0
+        result[present[:, -1] & ~listed.any(axis=1)] = 0.0
         return result
 
     def names(self, plan: int) -> tuple[str, ...]:
