@@ -37,7 +37,8 @@ def home(environ: Mapping[str, str]) -> Path:
 
         folder = platformdirs.user_data_path("diagnose", appauthor=False)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        # Customers' data: not for other people on the machine.
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as fault:
         raise ReadOnly(
             f"The folder cannot be made: {fault.strerror}.",
