@@ -44,45 +44,71 @@ def brute_force(network: Network, evidence: Mapping[int, Floats]) -> tuple[float
     return float(weights.sum()), weights @ sets
 
 
-def inclusion_exclusion(
+def signed_sums(
     network: Network, evidence: Mapping[int, Floats], digits: int = 60
 ) -> tuple[mpmath.mpf, list[mpmath.mpf]]:
     """The same by signed sums over the evidence, exact to ``digits`` whatever cancels.
 
     Each finding's evidence is ``sum_s d_s * P(state <= s)`` with ``d_s = L_s - L_(s+1)``; for one
-    choice of ``s`` at every finding the sum over fault sets factorises.
+    choice of ``s`` at every finding the sum over fault sets is a product over causes. The choices
+    are the axes of one table of numbers of so many digits.
     """
     with mpmath.workdps(digits):
-        n = len(network.causes)
-        odds = [mpmath.mpf(float(o)) for o in network.odds]
-        terms: list[tuple[mpmath.mpf, list[mpmath.mpf]]] = [
-            (mpmath.mpf(1), [mpmath.mpf(1)] * n)
-        ]
-        for f, likelihood in evidence.items():
-            table = network.findings[f]
-            row = [mpmath.mpf(float(x)) for x in likelihood] + [mpmath.mpf(0)]
-            grown = []
-            for coefficient, factors in terms:
-                for s in range(table.states):
-                    d = row[s] - row[s + 1]
-                    if d == 0:
-                        continue
-                    if s == table.states - 1:
-                        grown.append((coefficient * d, factors))
-                        continue
-                    changed = list(factors)
-                    for j, i in enumerate(table.parents):
-                        changed[i] = changed[i] * (1 - mpmath.mpf(float(table.at_least[j, s])))
-                    leak = 1 - mpmath.mpf(float(table.leak[s]))
-                    grown.append((coefficient * d * leak, changed))
-            terms = grown
-        total = mpmath.mpf(0)
-        joint = [mpmath.mpf(0)] * n
-        weight = mpmath.mpf(network.empty_weight)
-        for coefficient, factors in terms:
-            products = [o * factor for o, factor in zip(odds, factors, strict=True)]
-            whole = mpmath.fprod(1 + p for p in products)
-            total += coefficient * (whole - 1 + weight)
-            for i, p in enumerate(products):
-                joint[i] += coefficient * whole * p / (1 + p)
+        exact = np.frompyfunc(lambda x: mpmath.mpf(float(x)), 1, 1)
+        axes = list(evidence)
+        kept: dict[int, np.ndarray] = {}
+        table = np.full((1,) * len(axes) + (1,), mpmath.mpf(1))
+        for axis, f in enumerate(axes):
+            row = exact(np.append(evidence[f], 0.0))
+            leak = 1 - np.append(exact(network.findings[f].leak), mpmath.mpf(0))
+            steps = row[:-1] - row[1:]
+            kept[f] = steps != 0
+            table = table * _along((steps * leak)[kept[f]], axis, len(axes))
+        alone = []
+        for i, odds in enumerate(network.odds):
+            share = np.full((1,) * len(axes) + (1,), mpmath.mpf(float(odds)))
+            for axis, f in enumerate(axes):
+                parents = network.findings[f].parents
+                if i in parents:
+                    at_least = exact(network.findings[f].at_least[parents.index(i)])
+                    miss = 1 - np.append(at_least, mpmath.mpf(0))
+                    share = share * _along(miss[kept[f]], axis, len(axes))
+            alone.append(share)
+        whole = table
+        for share in alone:
+            whole = whole * (1 + share)
+        total = whole.sum() + table.sum() * (mpmath.mpf(network.empty_weight) - 1)
+        joint = []
+        for share in alone:
+            gone = tuple(a for a in range(len(axes)) if share.shape[a] == 1)
+            left = whole.sum(axis=gone, keepdims=True) if gone else whole
+            joint.append((left * share / (1 + share)).sum())
         return total, joint
+
+
+def _along(values: np.ndarray, axis: int, axes: int) -> np.ndarray:
+    """Values as a table that varies along one axis; one axis more, so that there is always one."""
+    return values.reshape([len(values) if a == axis else 1 for a in range(axes + 1)])
+
+
+def hard(network: Network, finding: int, state: int) -> Floats:
+    """Evidence that a finding shows a state for certain."""
+    likelihood = np.zeros(network.findings[finding].states)
+    likelihood[state] = 1.0
+    return likelihood
+
+
+def soft(rng: np.random.Generator, network: Network, finding: int) -> Floats:
+    """Random evidence: certain, nearly certain or vague."""
+    states = network.findings[finding].states
+    if rng.random() < 0.4:
+        return hard(network, finding, int(rng.integers(states)))
+    return np.asarray(10.0 ** rng.uniform(-4.0, 0.0, states))
+
+
+def seen(
+    rng: np.random.Generator, network: Network, positive: int, negative: int
+) -> dict[int, Floats]:
+    """So many findings seen for certain and so many certainly absent."""
+    chosen = rng.choice(len(network.findings), positive + negative, replace=False)
+    return {int(f): hard(network, int(f), int(n < positive)) for n, f in enumerate(chosen)}
