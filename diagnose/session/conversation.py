@@ -653,7 +653,10 @@ class Conversation:
             return [HandedOver(to=stamp["person"], at="bench", **stamp)]
         if state == "sheet":
             stage = self._openable(self.reasoner.view(fold(events)))
-            assert stage is not None
+            if stage is None:
+                raise RefusedError(
+                    "no sheet is left to go through.", where=DECIDE, next_step="Close the job."
+                )
             return [Skipped(ask=f"sheet:{stage.id}", **stamp)]
         if state == "close":
             return [Skipped(ask=FOUND, **stamp)]

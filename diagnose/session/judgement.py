@@ -16,8 +16,8 @@ from pydantic import BaseModel, ConfigDict
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.knowledge.models import Check
-from diagnose.session.options import find_card
 from diagnose.session.measuring import wanted_readings
+from diagnose.session.options import find_card
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
@@ -43,6 +43,9 @@ _SURE = 0.85
 _PLAUSIBLE = 0.08
 #: conflict (log10) from which the answers are said not to fit one another
 _SURPRISING = 0.7
+
+#: hazards that meet whoever rides, carries or posts the shock; the others meet whoever works on it
+_RIDERS = frozenset({"structural_failure", "oil_on_brake", "posting_pressure"})
 
 
 class _Part(BaseModel):
@@ -305,9 +308,8 @@ def _range(reasoner: Reasoner, view: View) -> Range:
     shares: dict[str, float] = {}
     minutes_parts: dict[str, float] = {}
     needed = model.needed_stages(view.hypotheses.present)
-    work, parts = model.work(view.hypotheses.present)
-    right = model.costs(view.hypotheses.present).argmin(axis=1)
-    price = work * reasoner.money.rate_per_minute + parts
+    right = model.right_plans(view.hypotheses.present)
+    price = model.prices(view.hypotheses.present)
     for row, stage in enumerate(needed):
         weight = float(view.hypotheses.weights[row])
         shares[stage] = shares.get(stage, 0.0) + weight
@@ -328,7 +330,11 @@ def _range(reasoner: Reasoner, view: View) -> Range:
 
 
 def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
-    """Cautions of first words, of likely causes and of the plan's stages, in reading order."""
+    """Section messages, in reading order; those of single steps stand before their steps.
+
+    At the counter: first words, what a rider or a parcel can meet, and for a plan that opens
+    something one message of pressure. At the bench: every chamber and key of the plan.
+    """
     knowledge = reasoner.knowledge
     first = [
         knowledge.pack.first_words[i.ask]
@@ -339,19 +345,46 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     hazards: list[str] = []
     if view.signs:
         hazards += [h for s in knowledge.stages[DO_NOT_OPEN].steps for h in s.hazards]
-    for stage in reasoner.plan(view).stages:
-        hazards += [h for step in knowledge.stages[stage].steps for h in step.hazards]
-    for cause, chance in view.causes.items():
-        if cause != UNLISTED and chance >= 0.15:
-            hazards += knowledge.causes[cause].hazards
-    if view.ride.verdict == "stop_riding" and "structural_failure" not in hazards:
-        structural = knowledge.hazards.get("structural_failure")
-        if structural is not None and _structural(view, reasoner):
-            hazards.append("structural_failure")
+    hazards += _riders_hazards(reasoner, view)
+    plan = [knowledge.stages[stage] for stage in reasoner.plan(view).stages]
+    worked = [
+        h
+        for stage in plan
+        for step in stage.steps
+        for h in step.hazards
+        if knowledge.hazards[h].acknowledge
+    ]
+    if view.job.at == "counter":
+        opened = [stage.opens[:1] for stage in plan if stage.opens]
+        worked = [h for h in worked if list(knowledge.hazards[h].chambers) in opened]
+    if not view.signs:
+        hazards += worked
     cards = required_cautions(knowledge, hazards, view.job.chambers)
     lead = sort_cautions(knowledge, first)
     rest = [c for c in cards if c.id not in {x.id for x in lead}]
     return caution_lines([*lead, *rest])
+
+
+def _riders_hazards(reasoner: Reasoner, view: View) -> list[str]:
+    """Hazards of likely causes that meet whoever rides, carries or posts it."""
+    knowledge = reasoner.knowledge
+    hazards = [
+        h
+        for cause, chance in view.causes.items()
+        if cause != UNLISTED and chance >= 0.15
+        for h in knowledge.causes[cause].hazards
+        if h in _RIDERS and knowledge.causes[cause].ride.verdict != "ride"
+    ]
+    hazards += [
+        h
+        for item in view.items
+        if item.ask in knowledge.checks and item.state != reasoner.compiled.states(item.finding)[0]
+        for h in knowledge.checks[item.ask].hazards
+        if h in _RIDERS and not knowledge.checks[item.ask].loaded
+    ]
+    if view.ride.verdict == "stop_riding" and _structural(view, reasoner):
+        hazards.append("structural_failure")
+    return hazards
 
 
 def _structural(view: View, reasoner: Reasoner) -> bool:
