@@ -34,6 +34,8 @@ _AFFINITY, _CONTEXT = 0.3, 0.5
 _MORE = 0.05
 # Looked at closely in each window: phrases, and states of symptoms.
 _PHRASES, _TELLINGS = 6, 8
+# Far worse than the best of a window is no rival.
+_FAR = 0.65
 _LEAST = 0.25
 # From this share of the matched weight on a denial is meant, not a neighbour's.
 _DENIED = 0.2
@@ -55,9 +57,9 @@ class Match:
     ----------
     phrase : its place in the book. score : about 0..1.5, how well it is met. fit : the part of the
     score that is the phrase itself. weight : of the matched words. share : of their clauses that
-    the matched words are. words : places of the matched
-    words in the text. opposite : the text says the opposite of the phrase. text_denies : the
-    denial is the text's. soft : the text supposes, asks or speaks of the past.
+    the matched words are. words : places of the matched words in the text. opposite : the text
+    says the opposite of the phrase. soft : less than 1 where the text supposes, asks or speaks of
+    the past.
     """
 
     phrase: int
@@ -67,7 +69,6 @@ class Match:
     share: float
     words: frozenset[int]
     opposite: bool
-    text_denies: bool
     soft: float
 
 
@@ -135,13 +136,15 @@ def _likeliest(book: PhraseBook, scores: Matrix) -> list[int]:
     """The best phrases, and the best one each of the best tellings: rivals must be seen too."""
     count = min(_PHRASES, len(scores))
     found = dict.fromkeys(np.argpartition(-scores, count - 1)[:count].tolist())
+    least = _FAR * float(scores.max())
     best = np.maximum.reduceat(scores, book.groups)
     count = min(_TELLINGS, len(best))
     for group in np.argpartition(-best, count - 1)[:count].tolist():
         start = book.groups[group]
         end = book.groups[group + 1] if group + 1 < len(book.groups) else len(scores)
-        found[start + int(scores[start:end].argmax())] = None
-    return list(found)
+        if best[group] >= least:
+            found[start + int(scores[start:end].argmax())] = None
+    return [phrase for phrase in found if scores[phrase] >= least]
 
 
 def _widest(windows: list[range]) -> list[int]:
@@ -253,7 +256,6 @@ def _judge(
         share=share,
         words=frozenset(matched),
         opposite=opposite,
-        text_denies=text_denies,
         soft=soft,
     )
 
