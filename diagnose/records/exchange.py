@@ -14,10 +14,10 @@ from typing import IO, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from sqlalchemy import Connection
-from sqlalchemy.exc import IntegrityError
 
 from diagnose.errors import InputError, StoreError
 from diagnose.records.erasing import without_customer
+from diagnose.records.faults import Taken
 from diagnose.records.rows import body_of
 from diagnose.records.store import JobStore, StoredJob
 from diagnose.session.events import Event
@@ -124,7 +124,7 @@ def _take_batch(store: JobStore, batch: Sequence[StoredJob]) -> Moved:
             with store.writing() as connection:
                 for job in batch:
                     _take(store, connection, job, moved)
-        except IntegrityError:
+        except Taken:
             continue  # another counter took a name between our look and our writing
         return moved
     raise StoreError(

@@ -23,6 +23,7 @@ __all__ = [
     "NewerFile",
     "ReadOnly",
     "ServerAway",
+    "Taken",
     "UnknownJob",
     "translated",
 ]
@@ -83,6 +84,13 @@ class ReadOnly(StoreError):
 
 class ServerAway(StoreError):
     """The database server cannot be reached."""
+
+
+class Taken(StoreError):
+    """Another program entered the same name at the same moment."""
+
+    def __init__(self, *, where: str) -> None:
+        super().__init__("This is in the store already.", where=where, next_step="Do it again.")
 
 
 class UnknownJob(StoreError):

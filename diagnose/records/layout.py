@@ -73,8 +73,8 @@ jobs = Table(
     Column("first_words", Text, nullable=False, server_default=""),
     Column("stage", Text, nullable=False, server_default=""),
     Column("words", Text, nullable=False, server_default=""),
-    Index("jobs_latest", "latest"),
-    Index("jobs_state", "state", "latest"),
+    Index("jobs_latest", "latest", "job"),
+    Index("jobs_state", "state", "latest", "job"),
 )
 
 events = Table(

@@ -15,12 +15,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, tuple_, update
 from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from diagnose.errors import InputError, StoreError
 from diagnose.records.erasing import ERASED_NOTE, without_customer
-from diagnose.records.faults import Conflict, Damaged, NewerFile, UnknownJob, translated
+from diagnose.records.faults import Conflict, Damaged, NewerFile, Taken, UnknownJob, translated
 from diagnose.records.layout import (
     VERSION,
     engine_for,
@@ -129,7 +129,7 @@ class JobStore:
                     name = job or self.free_name(connection, time[5:7] + time[8:10] or "job")
                     self.add_job(connection, name, uuid.uuid4().hex, first)
                 return name
-            except IntegrityError as fault:
+            except Taken as fault:
                 # Without a name of one's own, another counter took the number: take the next.
                 if job is not None:
                     raise StoreError(
@@ -186,7 +186,7 @@ class JobStore:
         search: str = "",
         state: str = "",
         person: str = "",
-        before: int | None = None,
+        after: Summary | None = None,
         limit: int = 50,
     ) -> list[Summary]:
         """Jobs for a list, the one written to last first.
@@ -195,18 +195,19 @@ class JobStore:
         ----------
         search : words that must all occur in name, complaint, notes, people, stage or findings.
         state, person : only these.
-        before : only jobs whose ``latest`` is smaller: the next page.
+        after : the last job of the page before this one.
         limit : at most so many.
         """
-        chosen = select(*_SUMMARY).order_by(jobs.c.latest.desc()).limit(limit)
+        chosen = select(*_SUMMARY).order_by(jobs.c.latest.desc(), jobs.c.job.desc()).limit(limit)
         for word in searchable(search).split():
             chosen = chosen.where(jobs.c.words.contains(word, autoescape=True))
         if state:
             chosen = chosen.where(jobs.c.state == state)
         if person:
             chosen = chosen.where(jobs.c.person == person)
-        if before is not None:
-            chosen = chosen.where(jobs.c.latest < before)
+        if after is not None:
+            place = tuple_(jobs.c.latest, jobs.c.job)
+            chosen = chosen.where(place < tuple_(after.latest, after.job))
         with self._reading() as connection:
             return [_summary(row) for row in connection.execute(chosen).mappings()]
 
@@ -220,7 +221,11 @@ class JobStore:
         yield from ((job.name, job.events) for job in self.all_jobs(state="closed", kinds=kinds))
 
     def erase_customer(self, job: str, *, person: str, time: str) -> None:
-        """Blank the customer's words and names in a job for good, and note that it was done."""
+        """Blank the customer's words and names in a job for good, and note that it was done.
+
+        Where another program is just reading the file, its journal keeps the old words until that
+        program closes; a server keeps them until it next tidies its tables.
+        """
         with self._writing() as connection:
             self._lock(connection, job)
             stored = StoredJob(job, "", False, self._events(connection, job))
@@ -353,8 +358,8 @@ class JobStore:
     def _guarded(self) -> Iterator[None]:
         try:
             yield
-        except IntegrityError:
-            raise
+        except IntegrityError as fault:
+            raise Taken(where=self.place) from fault
         except DBAPIError as fault:
             raise translated(fault.orig, self.place) from fault
         except (SQLAlchemyError, sqlite3.Error) as fault:

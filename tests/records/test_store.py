@@ -8,6 +8,7 @@ from diagnose.errors import InputError, StoreError
 from diagnose.records.erasing import ERASED_NOTE
 from diagnose.records.faults import Conflict, UnknownJob
 from diagnose.records.store import JobStore
+from diagnose.records.summary import Summary
 from diagnose.session.events import EVENT, Approved, Closed, Complained, HandedOver, Noted
 from tests.records.examples import DAY, answer, filled, opened, whole_job
 
@@ -115,13 +116,12 @@ def test_search_and_filters(store: JobStore) -> None:
 
 
 def test_pages_of_a_list_join_without_gap_or_repeat(store: JobStore) -> None:
-    jobs = filled(store, 10)
-    pages = []
-    before = None
-    while page := store.find(limit=3, before=before):
+    empty = [store.create(DAY) for _ in range(4)]
+    jobs = filled(store, 6)
+    pages: list[Summary] = []
+    while page := store.find(limit=3, after=pages[-1] if pages else None):
         pages += page
-        before = page[-1].latest
-    assert [found.job for found in pages] == list(reversed(jobs))
+    assert [found.job for found in pages] == [*reversed(jobs), *reversed(empty)]
 
 
 def test_closed_jobs_are_read_in_full_and_open_ones_left_out(
