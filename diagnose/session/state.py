@@ -125,19 +125,16 @@ def fold(events: Iterable[Event]) -> JobState:
     """Apply events in order."""
     events = list(events)
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
-    state = JobState()
+    state, time = JobState(), ""
     for number, event in enumerate(events):
-        if long_break(state.time, event.time):
+        if state.acknowledged and long_break(time, event.time):
             state = _lapsed(state)
-        state = replace(
-            state,
-            count=number + 1,
-            person=event.person or state.person,
-            time=event.time or state.time,
-        )
+        time = event.time or time
+        if event.person and event.person != state.person:
+            state = replace(state, person=event.person)
         if number not in gone:
             state = _apply(state, number, event)
-    return state
+    return replace(state, count=len(events), time=time)
 
 
 def _lapsed(state: JobState) -> JobState:
