@@ -20,7 +20,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from diagnose.errors import InputError, StoreError
 from diagnose.records.erasing import ERASED_NOTE, without_customer
-from diagnose.records.faults import Conflict, Damaged, NewerFile, Taken, UnknownJob, translated
+from diagnose.records.faults import Conflict, NewerFile, Taken, UnknownJob, translated
 from diagnose.records.layout import (
     VERSION,
     engine_for,
@@ -31,7 +31,7 @@ from diagnose.records.layout import (
     settle_folder,
     shown,
 )
-from diagnose.records.rows import body_of, checksum, event_of
+from diagnose.records.rows import checksum, read_kinds, read_whole, row_of
 from diagnose.records.summary import Summary, searchable, summarise
 from diagnose.session.events import Event, Noted
 
@@ -92,7 +92,7 @@ class JobStore:
                 where=self.place,
                 next_step="Open it with the version that wrote it, or update this one.",
             )
-        with self._writing() as connection:
+        with self.writing() as connection:
             # Also a trial of the lock and of the right to write, before the first answer needs it.
             if found != VERSION and mend_layout(connection):
                 self._summarise_all(connection)
@@ -125,7 +125,7 @@ class JobStore:
             )
         while True:
             try:
-                with self._writing() as connection:
+                with self.writing() as connection:
                     name = job or self.free_name(connection, time[5:7] + time[8:10] or "job")
                     self.add_job(connection, name, uuid.uuid4().hex, first)
                 return name
@@ -159,7 +159,7 @@ class JobStore:
             Others wrote meanwhile.
         UnknownJob
         """
-        with self._writing() as connection:
+        with self.writing() as connection:
             self._lock(connection, job)
             known = self._events(connection, job)
             meanwhile = known[expected_count:]
@@ -226,7 +226,7 @@ class JobStore:
         Where another program is just reading the file, its journal keeps the old words until that
         program closes; a server keeps them until it next tidies its tables.
         """
-        with self._writing() as connection:
+        with self.writing() as connection:
             self._lock(connection, job)
             stored = StoredJob(job, "", False, self._events(connection, job))
             kept = self.blank_job(connection, stored).events
@@ -258,7 +258,7 @@ class JobStore:
                 faults.append(fault.what)
         return faults
 
-    # For `exchange`: whole jobs that come from another store or go to one.
+    # For `exchange` and `rescue`: whole jobs that come from another store or go to one.
 
     def all_jobs(self, *, state: str = "", kinds: Collection[str] = ()) -> Iterator[StoredJob]:
         """Every job (in this state), by name, with its events (of these kinds)."""
@@ -272,9 +272,9 @@ class JobStore:
                 heads = connection.execute(chosen).all()
                 counts = {job: count for job, _, _, count in heads}
                 if kinds:
-                    read = self._events_of_kinds(connection, counts, kinds)
+                    read = read_kinds(connection, counts, kinds, where=self.place)
                 else:
-                    read = self._events_of(connection, counts)
+                    read = read_whole(connection, counts, where=self.place)
             if not heads:
                 return
             for job, uid, erased, _ in heads:
@@ -283,9 +283,11 @@ class JobStore:
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """One transaction for several jobs."""
-        with self._writing() as connection:
-            yield connection
+        """One transaction for one job or several."""
+        with self._guarded(), self._engine.connect() as connection:
+            connection = connection.execution_options(writing=True)
+            with connection.begin():
+                yield connection
 
     def job_of_uid(self, connection: Connection, uid: str) -> StoredJob | None:
         """The job with this uid, kept from others until the transaction ends."""
@@ -318,7 +320,7 @@ class JobStore:
         self, connection: Connection, job: str, known: Sequence[Event], new: Sequence[Event]
     ) -> None:
         """Add events after the known ones, and renew the summary."""
-        rows = [_row(job, number, event) for number, event in enumerate(new, len(known))]
+        rows = [row_of(job, number, event) for number, event in enumerate(new, len(known))]
         values: dict[str, Any] = summarise(job, [*known, *new])
         values |= {"this": job, "count": len(known) + len(new)}
         if rows:
@@ -330,15 +332,10 @@ class JobStore:
     def blank_job(self, connection: Connection, job: StoredJob) -> StoredJob:
         """Write the job's events anew without the customer's words and names."""
         kept = [without_customer(event) for event in job.events]
-        change = (
-            update(events)
-            .where(events.c.job == job.name, events.c.number == bindparam("at"))
-            .values(body=bindparam("new_body"), digest=bindparam("new_digest"))
-        )
-        rows = [_row(job.name, number, event) for number, event in enumerate(kept)]
-        for row in rows:
-            new = {"at": row["number"], "new_body": row["body"], "new_digest": row["digest"]}
-            connection.execute(change, new)
+        for number, event in enumerate(kept):
+            row = row_of(job.name, number, event)
+            place = (events.c.job == job.name, events.c.number == number)
+            connection.execute(update(events).where(*place).values(row))
         values = summarise(job.name, kept)
         connection.execute(_CHANGE_JOB, {"this": job.name, "erased": 1, **values})
         return StoredJob(job.name, job.uid, True, kept)
@@ -370,13 +367,6 @@ class JobStore:
         with self._guarded(), self._engine.connect() as connection:
             yield connection
 
-    @contextmanager
-    def _writing(self) -> Iterator[Connection]:
-        with self._guarded(), self._engine.connect() as connection:
-            connection = connection.execution_options(writing=True)
-            with connection.begin():
-                yield connection
-
     def _lock(self, connection: Connection, job: str) -> None:
         """Keep others out of the job until the transaction ends (a file is locked as a whole)."""
         locked = select(jobs.c.job).where(jobs.c.job == job).with_for_update()
@@ -387,36 +377,7 @@ class JobStore:
         count = connection.scalar(_COUNT, {"this": job})
         if count is None:
             raise UnknownJob(job, where=self.place)
-        return self._events_of(connection, {job: count})[job]
-
-    def _events_of(self, connection: Connection, counts: dict[str, int]) -> dict[str, list[Event]]:
-        """Events of several jobs, each compared with its checksum and counted."""
-        read: dict[str, list[Event]] = {job: [] for job in counts}
-        chosen = (
-            select(events.c.job, events.c.number, events.c.body, events.c.digest)
-            .where(events.c.job.in_(list(counts)))
-            .order_by(events.c.job, events.c.number)
-        )
-        for job, number, body, digest in connection.execute(chosen):
-            if number == len(read[job]) and number < counts[job]:
-                read[job].append(event_of(job, number, body, digest, where=self.place))
-        for job, count in counts.items():
-            if len(read[job]) != count:
-                raise Damaged(f"Event {len(read[job])} of job {job} is missing.", where=self.place)
-        return read
-
-    def _events_of_kinds(
-        self, connection: Connection, names: Collection[str], kinds: Collection[str]
-    ) -> dict[str, list[Event]]:
-        read: dict[str, list[Event]] = {job: [] for job in names}
-        chosen = (
-            select(events.c.job, events.c.number, events.c.body, events.c.digest)
-            .where(events.c.job.in_(list(names)), events.c.kind.in_(list(kinds)))
-            .order_by(events.c.job, events.c.number)
-        )
-        for job, number, body, digest in connection.execute(chosen):
-            read[job].append(event_of(job, number, body, digest, where=self.place))
-        return read
+        return read_whole(connection, {job: count}, where=self.place)[job]
 
     def _summarise_all(self, connection: Connection) -> None:
         for job in list(connection.scalars(select(jobs.c.job))):
@@ -429,12 +390,6 @@ class MemoryStore(JobStore):
 
     def __init__(self) -> None:
         super().__init__(":memory:")
-
-
-def _row(job: str, number: int, event: Event) -> dict[str, Any]:
-    body = body_of(event)
-    digest = checksum(job, number, body)
-    return {"job": job, "number": number, "kind": event.kind, "body": body, "digest": digest}
 
 
 def _summary(row: Any) -> Summary:

@@ -131,6 +131,8 @@ def test_closed_jobs_are_read_in_full_and_open_ones_left_out(
     jobs = filled(store, 11)
     closed = {job: events for job, events in jobs.items() if isinstance(events[-1], Closed)}
     assert dict(store.closed_jobs()) == closed
+    few = {job: [events[9], events[10]] for job, events in closed.items()}
+    assert dict(store.closed_jobs(kinds=("closed", "judged"))) == few
 
 
 def test_erasing_blanks_the_words_and_keeps_the_statistics(store: JobStore) -> None:
