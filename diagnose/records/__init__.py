@@ -4,8 +4,8 @@ Rules
 -----
 - An event that `append` has returned from survives a killed process and a power cut.
 - Events are numbered from 0 in each job; order is by number, never by time.
-- Nothing here imports SQLAlchemy until a store is opened, so that the first screen is not kept
-  waiting for it.
+- Nothing here imports SQLAlchemy or pydantic until a store is opened, so that the first screen is
+  not kept waiting for them.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ from diagnose.records.faults import (
     UnknownJob,
 )
 from diagnose.records.places import home, open_store
-from diagnose.records.summary import Summary
 
 __all__ = [
     "Conflict",
@@ -31,7 +30,6 @@ __all__ = [
     "NewerFile",
     "ReadOnly",
     "ServerAway",
-    "Summary",
     "UnknownJob",
     "home",
     "open_store",
