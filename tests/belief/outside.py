@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import logging
+import re
 import warnings
 from collections.abc import Mapping
 from pathlib import Path
@@ -35,7 +36,8 @@ def binary_network(seed: int = 2) -> Network:
         k = 1 + f % 2
         count = int(rng.integers(2, 9))
         parents = tuple(sorted(int(i) for i in rng.choice(9, count, replace=False)))
-        tables.append(FindingTable(f"f{f}", chances(1, 5, (k,)), parents, chances(3, 61, (count, k))))
+        at_least = chances(3, 61, (count, k))
+        tables.append(FindingTable(f"f{f}", chances(1, 5, (k,)), parents, at_least))
     prior = rng.integers(1, 200, 9) / 4096.0
     return Network([f"c{i}" for i in range(9)], prior / (1.0 - prior), 0.015625, tables)
 
@@ -102,17 +104,15 @@ def ask_pgmpy(
 
 def fill(model: Any, bif: str) -> None:
     """Put a BIF text's numbers into a pyAgrum model that its reader has rounded."""
-    for block in bif.split("probability ( ")[1:]:
-        head, body = block.split(" ) {\n", 1)
-        name = head.split(" | ")[0]
-        parents = head.split(" | ")[1].split(", ") if " | " in head else []
-        for line in body.split("\n}\n")[0].strip().splitlines():
-            labels, numbers = line.strip().removeprefix("(").rstrip(";").split(")") if parents else (
-                "",
-                line.strip().removeprefix("table ").rstrip(";"),
-            )
-            place = dict(zip(parents, labels.split(", "), strict=True)) if parents else {}
-            model.cpt(name)[place] = [float(x) for x in numbers.split(",")]
+    for head, body in re.findall(r"^probability \( (.*?) \) \{\n(.*?)^\}", bif, re.M | re.S):
+        name, _, parents = head.partition(" | ")
+        for labels, numbers in re.findall(r"^  (?:table|\((.*?)\)) ([^;]*);", body, re.M):
+            place = dict(zip(parents.split(", "), labels.split(", "), strict=True))
+            row = [float(x) for x in numbers.split(",")]
+            if parents:
+                model.cpt(name)[place] = row
+            else:
+                model.cpt(name).fillWith(row)
 
 
 def network_data(network: Network) -> dict[str, Any]:
