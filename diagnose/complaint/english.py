@@ -18,6 +18,7 @@ __all__ = [
     "DULL",
     "HEDGES",
     "IDIOMS",
+    "LEADS_TO_SUBJECT",
     "MODALS",
     "NEGATORS",
     "NUMBERS",
@@ -25,6 +26,7 @@ __all__ = [
     "ORDINARY",
     "PAST",
     "SMALL",
+    "SUBJECTS",
 ]
 
 
@@ -40,12 +42,12 @@ SMALL = _words(
     has had having will would shall should may must of to for at by with as and or so if then
     than there here what which who whom whose how why because about into onto from when while
     after before since also too any some such am im ive id ll ve re theres thats
-    heres hes shes theyre youre weve youve theyve got get gets getting gotten
+    absolutely heres hes shes theyre youre weve youve theyve got get gets getting gotten
     """
 ) - _words("after since before when too from too some")
 
 # May stand inside a term without making it another.
-ARTICLES = _words("a an the my its it this that")
+ARTICLES = _words("a an the my its it this that absolutely")
 
 # Helping verbs that are also nouns, and what tells the noun.
 MODALS = frozenset(["can"])
@@ -64,6 +66,13 @@ DULL = _words(
     another same new old good great nice bad wrong start starts started began back use uses used
     last first next after since before when some from max
     """
+)
+
+# Who does it: a new clause begins here too, unless one of the others stands right before.
+SUBJECTS = _words("i we he she they there theres something somebody someone")
+LEADS_TO_SUBJECT = _words(
+    "that which what who as than where wherever when whenever whatever if how because since after "
+    "before until while and but or so like not"
 )
 
 # A new clause begins in front of these.

@@ -72,11 +72,14 @@ class Match:
     soft: float
 
 
-def find_matches(book: PhraseBook, words: Sequence[Word]) -> list[Match]:
-    """The phrases met in the words (those with meaning), best first."""
+def find_matches(book: PhraseBook, words: Sequence[Word], broad: bool = False) -> list[Match]:
+    """The phrases met in the words (those with meaning), best first.
+
+    ``broad``: look closely at unlikely ones too, which takes longer.
+    """
     best: dict[tuple[int, frozenset[int]], Match] = {}
     for block in _blocks(words):
-        for match in _matches_in(book, words, block):
+        for match in _matches_in(book, words, block, broad):
             key = (match.phrase, match.words)
             if key not in best or match.score > best[key].score:
                 best[key] = match
@@ -114,7 +117,9 @@ def _windows(words: Sequence[Word], block: range) -> list[range]:
     return list(found)
 
 
-def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterator[Match]:
+def _matches_in(
+    book: PhraseBook, words: Sequence[Word], block: range, broad: bool
+) -> Iterator[Match]:
     windows = _windows(words, block)
     bags = [_bag(words[window.start : window.stop]) for window in windows]
     sizes = np.array(
@@ -124,7 +129,7 @@ def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterat
     fits, scores = _scores(book, bags, sizes, _widest(windows))
     for row, window in enumerate(windows):
         places = _places(words, window)
-        for phrase in _likeliest(book, scores[row]):
+        for phrase in _likeliest(book, scores[row], broad):
             fit = float(fits[row, phrase])
             if fit >= _LEAST:
                 match = _judge(book, words, places, phrase, fit, float(scores[row, phrase]))
@@ -132,13 +137,13 @@ def _matches_in(book: PhraseBook, words: Sequence[Word], block: range) -> Iterat
                     yield match
 
 
-def _likeliest(book: PhraseBook, scores: Matrix) -> list[int]:
+def _likeliest(book: PhraseBook, scores: Matrix, broad: bool) -> list[int]:
     """The best phrases, and the best one each of the best tellings: rivals must be seen too."""
     count = min(_PHRASES, len(scores))
     found = dict.fromkeys(np.argpartition(-scores, count - 1)[:count].tolist())
-    least = _FAR * float(scores.max())
+    least = 0.0 if broad else _FAR * float(scores.max())
     best = np.maximum.reduceat(scores, book.groups)
-    count = min(_TELLINGS, len(best))
+    count = min(_TELLINGS * (3 if broad else 1), len(best))
     for group in np.argpartition(-best, count - 1)[:count].tolist():
         start = book.groups[group]
         end = book.groups[group + 1] if group + 1 < len(book.groups) else len(scores)

@@ -23,6 +23,7 @@ from diagnose.complaint.english import (
     CONJUNCTIONS,
     HEDGES,
     IDIOMS,
+    LEADS_TO_SUBJECT,
     MODALS,
     NEGATORS,
     NUMBERS,
@@ -30,6 +31,7 @@ from diagnose.complaint.english import (
     ORDINARY,
     PAST,
     SMALL,
+    SUBJECTS,
 )
 from diagnose.complaint.spelling import Speller
 from diagnose.knowledge.models import Lexicon
@@ -41,7 +43,7 @@ _SENTENCE = re.compile(r"[.!?;\n\r]|\u2026")
 _CLAUSE = re.compile(r"[,:()/\u2013\u2014]|\s-+\s")
 _ENDINGS = ("'s", "'ve", "'ll", "'m", "'re", "'d")
 # Words of content that a negator reaches at most.
-_REACH = 5
+_REACH = 4
 
 
 @dataclass
@@ -235,6 +237,7 @@ class Reader:
                 _CLAUSE.search(between)
                 or (place and word.plain in CONJUNCTIONS)
                 or (place and word.plain in self._cancels)
+                or (place and _is_subject(word, words[place - 1]))
             ):
                 clause += 1
             word.sentence, word.clause = sentence, clause
@@ -346,6 +349,12 @@ class Reader:
         for word in words[max(0, place - 12) : place]:
             if word.clause == wanted and word.meaning:
                 word.denied = not word.denied
+
+
+def _is_subject(word: Word, before: Word) -> bool:
+    """'no play I can hear it': a new clause that no comma shows."""
+    short_form = word.plain == "it" and word.end - word.start > len("it")
+    return (word.plain in SUBJECTS or short_form) and before.plain not in LEADS_TO_SUBJECT
 
 
 def _is_modal(words: list[Word], place: int) -> bool:
