@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime
 import os
-from dataclasses import dataclass
+import threading
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge
+    from diagnose.session.conversation import Conversation
     from diagnose.session.reasoner import Reasoner
 
 __all__ = ["Context"]
@@ -23,11 +25,12 @@ class Context:
     knowledge_option: str | None = None
     cases_option: str | None = None
     person: str = ""
+    _making: threading.RLock = field(default_factory=threading.RLock, compare=False)
 
     @cached_property
     def home(self) -> Path:
         """The shop's own folder (created on demand by whoever writes there)."""
-        from diagnose.records.home import home
+        from diagnose.records.places import home
 
         return home(os.environ)
 
@@ -44,6 +47,23 @@ class Context:
         from diagnose.session.reasoner import Reasoner
 
         return Reasoner(self.knowledge)
+
+    @cached_property
+    def conversation(self) -> Conversation:
+        """Prompts and replies over the reasoner; made once, also when asked for by two threads."""
+        with self._making:
+            from diagnose.session.conversation import Conversation
+
+            reasoner = self.reasoner
+            reasoner.recogniser  # noqa: B018 - ready before the first words are read
+            return Conversation(reasoner)
+
+    @property
+    def job_file(self) -> Path:
+        """The shop's own job file."""
+        from diagnose.records.places import JOB_FILE
+
+        return self.home / JOB_FILE
 
     def clock(self) -> str:
         """Local time with its offset, to the second."""

@@ -16,7 +16,7 @@ import json
 from collections.abc import Callable, Sequence
 from typing import IO, Any
 
-from diagnose.errors import DiagnoseError, InputError
+from diagnose.errors import DiagnoseError, InputError, StoreError
 from diagnose.session.conversation import COMMANDS, Conversation, Prompt
 from diagnose.session.events import NOT_SURE, Event
 
@@ -101,9 +101,17 @@ def converse(
     person: str,
     lines_in: IO[str],
     lines_out: IO[str],
+    job: Callable[[], str],
 ) -> list[Event]:
     """Hold the conversation until it ends, the other side leaves or its lines run out."""
     said: set[str] = set()
+
+    def keep(new: Sequence[Event]) -> None:
+        try:
+            save(new)
+        except StoreError as error:
+            # Nothing answered is lost: it goes on in memory, and the other side is told.
+            write({"kind": "note", "text": f"not saved: {error}", "reply": False})
 
     def write(data: dict[str, Any]) -> None:
         lines_out.write(json.dumps(data, ensure_ascii=False) + "\n")
@@ -118,7 +126,7 @@ def converse(
         while True:
             line = lines_in.readline()
             if not line:
-                write({"kind": "end", "text": "no more input; the job is saved", "reply": False})
+                write({"kind": "end", "text": "no more input", "job": job(), "reply": False})
                 return events
             if not line.strip():
                 continue
@@ -143,10 +151,10 @@ def converse(
                 form == "value" and not new and prompt.id == "decide"
             )
             if left:
-                write({"kind": "end", "text": "saved", "reply": False})
+                write({"kind": "end", "text": "saved", "job": job(), "reply": False})
                 return events
             if new:
-                save(new)
+                keep(new)
                 events.extend(new)
                 break
             write({"kind": "note", "text": prompt.why or "nothing to add", "reply": True})

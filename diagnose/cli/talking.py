@@ -1,50 +1,131 @@
-"""``diagnose counter`` and ``diagnose bench``: a job held in a store, talked about through a door."""
+"""``diagnose counter`` and ``diagnose bench``: a job kept in a store, talked about through a door."""
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
-from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagnose.cli.context import Context
-from diagnose.session.events import Event, HandedOver, Opened, Resumed
+
+if TYPE_CHECKING:
+    from diagnose.cli.keeper import Keeper
+    from diagnose.session.events import Event
 
 __all__ = ["talking"]
 
 
 def talking(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
+    at = "bench" if arguments.command == "bench" else "counter"
+    if arguments.json_lines:
+        return _lines(arguments, context, at)
+    return _screen(arguments, context, at)
+
+
+def _lines(arguments: argparse.Namespace, context: Context, at: str) -> int:
+    from diagnose.cli.json_lines import converse
     from diagnose.session.conversation import Conversation
 
-    at = "bench" if arguments.command == "bench" else "counter"
-    events = _begin(arguments, context, at)
-    conversation = Conversation(context.reasoner)
-
-    def save(new: Sequence[Event]) -> None:
-        return None
-
-    if arguments.json_lines or not sys.stdin.isatty():
-        from diagnose.cli.json_lines import converse
-
+    keeper, events = _begin(arguments, context, at)
+    try:
         converse(
-            conversation, events, save, context.clock, arguments.person, sys.stdin, sys.stdout
+            Conversation(context.reasoner),
+            events,
+            keeper.save,
+            context.clock,
+            arguments.person,
+            sys.stdin,
+            sys.stdout,
+            lambda: keeper.job,
         )
+    finally:
+        keeper.close()
     return 0
 
 
-def _begin(arguments: argparse.Namespace, context: Context, at: str) -> list[Event]:
-    knowledge = context.knowledge
+def _screen(arguments: argparse.Namespace, context: Context, at: str) -> int:
+    from diagnose.terminal.talk import Settings, first_complaint, talk
+
+    settings = Settings(plain=arguments.plain, colour="NO_COLOR" not in os.environ)
+    said = ""
+    if at == "counter" and not arguments.job:
+        opening = first_complaint(settings, lambda: context.conversation)
+        if opening.left:
+            return opening.status
+        said = opening.text
+    keeper, events = _begin(arguments, context, at)
+    try:
+        outcome = talk(
+            context.conversation,
+            events,
+            keeper.save,
+            clock=context.clock,
+            person=arguments.person,
+            settings=settings,
+            said=said,
+            sheet=lambda now: _sheet(context, now, keeper.job),
+        )
+    finally:
+        keeper.close()
+    if keeper.job:
+        print(f"Job {keeper.job} is saved. Go on with: diagnose {at} {keeper.job}")
+        if at == "counter":
+            print(f"At the bench: diagnose bench {keeper.job}")
+    if keeper.fault is not None:
+        print(f"Not saved: {keeper.fault}", file=sys.stderr)
+        print(_sheet(context, outcome.events, keeper.job))
+    return outcome.status
+
+
+def _sheet(context: Context, events: object, job: str) -> str:
+    from diagnose.reports.judgement_text import judgement_text
+    from diagnose.session.judgement import judge
+    from diagnose.session.state import fold
+
+    view = context.reasoner.view(fold(events))  # type: ignore[arg-type]
+    head = f"Job {job}\n\n" if job else ""
+    return head + judgement_text(judge(context.reasoner, view))
+
+
+def _begin(
+    arguments: argparse.Namespace, context: Context, at: str
+) -> tuple[Keeper, list[Event]]:
+    """The keeper of the job and the events it has."""
+    from diagnose.cli.keeper import Keeper
+    from diagnose.records.places import open_store
+    from diagnose.session.events import HandedOver, Opened, Resumed
+
     stamp = {"time": context.clock(), "person": arguments.person}
-    if arguments.job and Path(arguments.job).suffix in (".yaml", ".json"):
+    place = arguments.store or context.job_file
+
+    def opened() -> object:
+        return open_store(place)
+
+    name = arguments.job
+    if name and Path(name).suffix in (".yaml", ".json"):
         from diagnose.cli.assess import read_job
         from diagnose.session.job_input import events_of
 
-        events, _ = events_of(read_job(arguments.job), knowledge, stamp["time"])
+        events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
         if at == "bench":
             events.append(HandedOver(to=arguments.person, at="bench", **stamp))
-        return events
-    return [
+        return Keeper(opened, context.clock, events), events  # type: ignore[arg-type]
+    if name:
+        store = open_store(place)
+        events = store.load(name)
+        keeper = Keeper(lambda: store, context.clock, events, name)
+        from diagnose.session.state import fold
+
+        turn: Event = Resumed(**stamp)
+        if at == "bench" and fold(events).at != "bench":
+            turn = HandedOver(to=arguments.person, at="bench", **stamp)
+        keeper.save([turn])
+        return keeper, [*events, turn]
+    knowledge = context.knowledge
+    events = [
         Opened(
             pack=knowledge.pack.id,
             knowledge=knowledge.fingerprint,
@@ -53,3 +134,4 @@ def _begin(arguments: argparse.Namespace, context: Context, at: str) -> list[Eve
             **stamp,
         )
     ]
+    return Keeper(opened, context.clock, events), events  # type: ignore[arg-type]

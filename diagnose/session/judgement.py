@@ -260,18 +260,21 @@ def _stage_line(reasoner: Reasoner, view: View, stage: str) -> StageLine:
         for cause, chance in view.causes.items()
         if cause != UNLISTED and chance >= 0.05 and model.meant_for(cause, stage)
     ]
-    minutes, parts = model.stage_work(stage, view.hypotheses.present)
+    shut = reasoner.plan(view).shut
+    minutes, parts = model.stage_work(stage, view.hypotheses.present, shut)
     fits = view.hypotheses.weights * model.fits(stage, view.hypotheses.present)
     if fits.sum() > 0.0:
         minutes_now = float(fits @ minutes / fits.sum())
         parts_now = float(fits @ parts / fits.sum())
     else:
         minutes_now, parts_now = card.minutes + card.opening_minutes, card.parts
-    kit = list(card.kit) if len(meant) != 1 else []
+    kit = list(card.kit) if len(meant) != 1 and not shut else []
     for _, cause in meant[:3]:
         kit.extend(knowledge.causes[cause].remedy.kit)
     names = [knowledge.causes[c].name for _, c in meant[:3]]
     reason = f"likeliest here: {'; '.join(names)}" if names else card.plain
+    if shut and card.opens:
+        reason = f"nothing is opened for it; {reason}"
     return StageLine(
         id=stage,
         name=card.name,

@@ -7,7 +7,7 @@ opening + an opening that nothing called for + (1 - chance that every present ca
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,15 +24,26 @@ DO_NOT_OPEN = "do_not_open"
 #: chance of a cure above which an outcome counts as meant for a cause
 _MEANT = 0.5
 
+#: chance that an outcome cures what no card says it cures; no chance is 0
+_BY_CHANCE = 0.02
+
+#: minutes that looking for something to put right without opening takes where there is nothing
+_LOOK_MINUTES = 10.0
+
 #: share of the best chance of a cure that a cheaper plan must reach to be the right one
 _AS_GOOD = 0.8
 
 
 @dataclass(frozen=True)
 class Plan:
-    """One or two outcomes, the larger first."""
+    """One or two outcomes, the larger first.
+
+    ``shut``: only what can be put right without opening anything (a valve core is not a can
+    service), although the outcome would allow more.
+    """
 
     stages: tuple[str, ...]
+    shut: bool = False
 
 
 def included(knowledge: Knowledge, stage: str) -> set[str]:
@@ -50,17 +61,21 @@ def included(knowledge: Knowledge, stage: str) -> set[str]:
 def cure_chance(knowledge: Knowledge, cause: str, stage: str, unlisted: str) -> float:
     """Chance that a stage cures a cause: the best of the stages it contains.
 
-    What no card names as a cure still succeeds now and then (0.02): no chance is 0.
+    What no card names as a cure still succeeds now and then.
     """
     if cause == unlisted:
-        return 0.9 if stage == "replace_or_refer" else 0.02
+        return 0.9 if stage == "replace_or_refer" else _BY_CHANCE
     cures = knowledge.causes[cause].cures
     inside = included(knowledge, stage)
-    return max([0.02, *(knowledge.chance(c) for s, c in cures.items() if s in inside)])
+    return max([_BY_CHANCE, *(knowledge.chance(c) for s, c in cures.items() if s in inside)])
 
 
 def plans_of(knowledge: Knowledge, allowed: Sequence[str] | None = None) -> list[Plan]:
-    """All single outcomes, and pairs of which neither contains the other; never do-not-open."""
+    """All single outcomes, and pairs of which neither contains the other; never do-not-open.
+
+    An outcome that opens something, and for which some cause is put right without opening, stands
+    here twice: as a whole, and shut.
+    """
     names = [s for s in knowledge.stages if s != DO_NOT_OPEN and (not allowed or s in allowed)]
     names.sort(key=lambda s: (-knowledge.stages[s].rank, s))
     inside = {s: included(knowledge, s) for s in names}
@@ -69,7 +84,21 @@ def plans_of(knowledge: Knowledge, allowed: Sequence[str] | None = None) -> list
         for small in names[i + 1 :]:
             if small not in inside[large] and large not in inside[small]:
                 result.append(Plan((large, small)))
-    return result
+    some_shut = {
+        stage
+        for cause in knowledge.causes.values()
+        if cause.remedy.opens == "nothing"
+        for stage, chance in cause.cures.items()
+        if knowledge.chance(chance) >= _MEANT and stage in knowledge.stages
+    }
+    lightest = [
+        s for s in names if knowledge.stages[s].opens and s in some_shut
+    ]
+    return result + [
+        Plan(plan.stages, shut=True)
+        for plan in result
+        if lightest and plan.stages[0] == lightest[-1]
+    ]
 
 
 class CostModel:
@@ -95,18 +124,24 @@ class CostModel:
         self.stage_cures = np.array(
             [[cure_chance(knowledge, c, s, unlisted) for s in stages] for c in self.causes]
         )
-        self.cures = np.array(
-            [
-                [1.0 - np.prod([1.0 - row[self._stage_index[s]] for s in plan.stages])
-                 for plan in self.plans]
-                for row in self.stage_cures
-            ]
-        )
         cards = [knowledge.causes.get(c) for c in self.causes]
         self.remedy_minutes = np.array([c.remedy.minutes if c else 30.0 for c in cards])
         self.remedy_parts = np.array([c.remedy.parts if c else 0.0 for c in cards])
         self.remedy_opens = np.array([c is not None and c.remedy.opens != "nothing" for c in cards])
         self.cheapest = [self._cheapest_stage(i) for i in range(len(self.causes))]
+        self.cures = np.stack([self._plan_cures(plan) for plan in self.plans], axis=1)
+
+    def _plan_cures(self, plan: Plan) -> Floats:
+        """(causes,) chance that a plan cures each cause."""
+        misses = np.ones(len(self.causes))
+        for stage in plan.stages:
+            cures = self.stage_cures[:, self._stage_index[stage]]
+            if plan.shut and self.knowledge.stages[stage].opens:
+                cures = np.where(self.remedy_opens, _BY_CHANCE, cures)
+                cures[-1] = _BY_CHANCE
+            misses = misses * (1.0 - cures)
+        result: Floats = 1.0 - misses
+        return result
 
     def _cheapest_stage(self, cause: int) -> str:
         """The stage of least rank that is meant for a cause; the best one if none is."""
@@ -137,38 +172,35 @@ class CostModel:
         ]
 
     def stage_work(
-        self, stage: str, present: npt.NDArray[np.bool_]
+        self, stage: str, present: npt.NDArray[np.bool_], shut: bool = False
     ) -> tuple[Floats, Floats]:
         """Minutes and parts of one outcome in each set of causes: (sets,), (sets,).
 
         Where the set needs just this outcome, its remedies are done and nothing else; where the
-        outcome is larger than needed or beside the point, its standard work is done in vain.
+        outcome is larger than needed or beside the point, its standard work is done in vain. What
+        opens, opens every time, unless it is done ``shut``.
         """
         card = self.knowledge.stages[stage]
         inside = included(self.knowledge, stage)
-        own = np.array([self.cheapest[i] == stage for i in range(len(self.causes))])
-        smaller = np.array(
-            [self.cheapest[i] in inside and not own[i] for i in range(len(self.causes))]
-        )
-        needed = (present & own).any(axis=1)
-        done = present & (own | smaller)
-        minutes = done @ self.remedy_minutes
-        parts = done @ self.remedy_parts
-        opens = (done & self.remedy_opens).any(axis=1) & needed
-        minutes = minutes + np.where(needed, 0.0, card.minutes)
-        parts = parts + np.where(needed, 0.0, card.parts)
-        minutes = minutes + np.where(opens | ~needed, card.opening_minutes, 0.0)
-        return minutes, parts
+        done = present & np.array([name in inside for name in self.cheapest])
+        if shut and card.opens:
+            done = done & ~self.remedy_opens
+            minutes, parts = done @ self.remedy_minutes, done @ self.remedy_parts
+            return np.where(done.any(axis=1), minutes, _LOOK_MINUTES), parts
+        needed = self.fits(stage, present)
+        minutes = done @ self.remedy_minutes + np.where(needed, 0.0, card.minutes)
+        parts = done @ self.remedy_parts + np.where(needed, 0.0, card.parts)
+        return minutes + card.opening_minutes, parts
 
     def work(self, present: npt.NDArray[np.bool_]) -> tuple[Floats, Floats]:
         """Minutes and parts of every plan in each set: (sets, plans) each."""
         minutes = np.zeros((len(present), len(self.plans)))
         parts = np.zeros_like(minutes)
-        single = {s: self.stage_work(s, present) for s in self._stages}
         for p, plan in enumerate(self.plans):
             for stage in plan.stages:
-                minutes[:, p] += single[stage][0]
-                parts[:, p] += single[stage][1]
+                here = self.stage_work(stage, present, plan.shut)
+                minutes[:, p] += here[0]
+                parts[:, p] += here[1]
         return minutes, parts
 
     def cured(self, present: npt.NDArray[np.bool_]) -> Floats:
@@ -180,7 +212,10 @@ class CostModel:
         """(sets, plans) expected cost of each plan in each set of causes."""
         work, cured = self.prices(present), self.cured(present)
         right = work[np.arange(len(work)), self.right_plans(present)]
-        result: Floats = work + (1.0 - cured) * (self.money.comeback + right[:, None])
+        # What is put right with the shock shut is proved within the hour, before it leaves the
+        # shop: where it fails, the customer is called, not seen again.
+        fails = np.array([self.money.requote if p.shut else self.money.comeback for p in self.plans])
+        result: Floats = work + (1.0 - cured) * (fails + right[:, None])
         return result
 
     def prices(self, present: npt.NDArray[np.bool_]) -> Floats:
@@ -192,7 +227,7 @@ class CostModel:
         needless = np.zeros_like(minutes)
         for p, plan in enumerate(self.plans):
             for stage in plan.stages:
-                if self.knowledge.stages[stage].opens:
+                if self.knowledge.stages[stage].opens and not plan.shut:
                     needless[:, p] += ~self.fits(stage, present)
         result: Floats = (
             minutes * self.money.rate_per_minute + parts + needless * self.money.needless_opening
@@ -216,16 +251,7 @@ class CostModel:
         """
         listed = present.copy()
         listed[:, -1] = False
-        right = self.right_plans(listed)
-        result: Floats = np.full((len(present), len(self.plans)), self.money.requote)
-        result[np.arange(len(present)), right] = 0.0
+        same = np.array([[a.stages == b.stages for b in self.plans] for a in self.plans])
+        result: Floats = np.where(same[self.right_plans(listed)], 0.0, self.money.requote)
         result[present[:, -1] & ~listed.any(axis=1)] = 0.0
         return result
-
-    def names(self, plan: int) -> tuple[str, ...]:
-        return self.plans[plan].stages
-
-    def index(self, stages: Mapping[str, int] | Sequence[str]) -> int:
-        """Position of the plan with just these outcomes."""
-        wanted = set(stages)
-        return next(i for i, plan in enumerate(self.plans) if set(plan.stages) == wanted)
