@@ -20,9 +20,10 @@ from diagnose.records.faults import (
     ServerAway,
     UnknownJob,
 )
-from diagnose.records.places import home, open_store
+from diagnose.records.places import JOB_FILE, home, open_store
 
 __all__ = [
+    "JOB_FILE",
     "Conflict",
     "Damaged",
     "DiskFull",
