@@ -367,6 +367,7 @@ class Economics(Card):
     counter_rate_per_minute: float = Field(gt=0)
     comeback: float = Field(gt=0)
     needless_opening: float = Field(ge=0)
+    failed_in_shop: float = Field(ge=0)
     requote: float = Field(gt=0)
     source: Id
 

@@ -212,9 +212,9 @@ class CostModel:
         """(sets, plans) expected cost of each plan in each set of causes."""
         work, cured = self.prices(present), self.cured(present)
         right = work[np.arange(len(work)), self.right_plans(present)]
-        # What is put right with the shock shut is proved within the hour, before it leaves the
-        # shop: where it fails, the customer is called, not seen again.
-        fails = np.array([self.money.requote if p.shut else self.money.comeback for p in self.plans])
+        # What is put right with the shock shut is proved before it leaves the shop.
+        money = self.money
+        fails = np.array([money.failed_in_shop if p.shut else money.comeback for p in self.plans])
         result: Floats = work + (1.0 - cured) * (fails + right[:, None])
         return result
 
