@@ -452,13 +452,20 @@ class Conversation:
         )
 
     def _stage_in_hand(self, job: JobState) -> Stage | None:
-        """The sheet that was begun and is not through, or None."""
-        begun = [s[6:] for s in job.skipped if s.startswith("sheet:")]
-        if not begun:
-            return None
-        stage = self.reasoner.knowledge.stages[begun[-1]]
-        done = {n for name, n in job.steps if name == stage.id}
-        return stage if len(done) < len(stage.steps) else None
+        """The sheet that was begun and is not through, or None.
+
+        A sheet of which a step was done is gone through to its end before anything else is done
+        to the shock: what its steps proved of the chambers must still hold at the next one. Only
+        the sheet for a shock that is not opened comes before it.
+        """
+        chosen = [s[6:] for s in job.skipped if s.startswith("sheet:")]
+        begun = [name for name, _ in reversed(job.steps)]
+        first = [name for name in chosen[-1:] if name == DO_NOT_OPEN]
+        for name in (*first, *begun, *reversed(chosen)):
+            stage = self.reasoner.knowledge.stages[name]
+            if _next_step(job, stage) < len(stage.steps):
+                return stage
+        return None
 
     def _sheet_step(self, job: JobState, view: View, stage: Stage, person: str) -> Prompt:
         number = _next_step(job, stage)
@@ -494,8 +501,8 @@ class Conversation:
     def _refused(self, view: View, text: str) -> Prompt:
         """The call, with the reason why the sheet in hand does not go on."""
         rows = [("close", "Close the job: what was found"), ("leave", "Save and leave")]
-        if view.signs:
-            stage = self.reasoner.knowledge.stages[DO_NOT_OPEN]
+        stage = self._openable(view)
+        if stage is not None and stage.id == DO_NOT_OPEN:
             rows.insert(0, ("sheet", f"Go through the sheet: {stage.name}"))
         return self._judgement(view, "judgement", DECIDE, text, _keyed(rows))
 
@@ -669,7 +676,8 @@ class Conversation:
         stage = self.reasoner.knowledge.stages[name]
         if state == "stop":
             return [Skipped(ask=FOUND, **stamp)]
-        if int(number) != _next_step(fold(events), stage):
+        job = fold(events)
+        if self._stage_in_hand(job) != stage or int(number) != _next_step(job, stage):
             raise RefusedError(
                 "another step of this sheet comes first.",
                 where=ident,
@@ -699,6 +707,13 @@ class Conversation:
             return [Resumed(time=time, person=person)]
         require(knowledge, deed, job, person, self.roles)
         if deed.effects or deed.stage:
+            in_hand = self._stage_in_hand(job)
+            if in_hand is not None and deed.stage != in_hand.id:
+                raise RefusedError(
+                    f"the sheet '{in_hand.name}' is in hand.",
+                    where=deed.ident,
+                    next_step="Go through it to its end first.",
+                )
             view = self.reasoner.view(job)
             require_way(knowledge, deed, job, sign=bool(view.signs), clearing=_clearing(view))
         return []

@@ -155,7 +155,7 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
                 reach(here, _moved(where, f"step:{stage}:0"))
         if where.place.startswith("step:"):
             _, stage, number = where.place.split(":")
-            reach(here, _moved(where, "bench"))
+            # A sheet is gone through to its end: no way leads out of its middle and back.
             follow = f"step:{stage}:{int(number) + 1}"
             after = follow if (stage, int(number) + 1) in sheets else "bench"
             _offer(knowledge, net, where, sheets[stage, int(number)], after, reach)
