@@ -14,6 +14,9 @@ Nothing cancels, however improbable the evidence is: the relative error stays ne
 operations times the rounding unit. Everything is computed for a batch of odds vectors at once:
 'cured by plan P' and 'finding g shows state t' are the same sum under other odds.
 
+Where the evidence ties more states together than `EXACT`, the likeliest fault sets are listed
+instead, and `Lattice.slack` bounds the error of every posterior.
+
 Source for the problem: Heckerman 1989, *A tractable inference algorithm for diagnosing multiple
 diseases*, UAI.
 """
@@ -24,10 +27,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from diagnose.belief.listing import Listing
 from diagnose.belief.network import Evidence, Floats, Indices, Network
 from diagnose.belief.walk import Memory, Walk
 
 __all__ = ["Lattice"]
+
+#: states carried at once up to which the sum is exact; beyond, `Listing` bounds it
+EXACT = 6_000
 
 #: numbers that one batch may hold at once in one table (8 bytes each)
 TABLE = 2_000_000
@@ -104,11 +111,20 @@ class Lattice:
         tied = touches[self._shared]
         self._alone: Indices = np.flatnonzero(~tied.any(axis=0))
         self._walk = Walk(tied, [len(row) for row in self._likelihoods], effects)
+        self._evidence = dict(zip(opened, self._likelihoods, strict=True))
+        self._listing: Listing | None = None
+        if self._walk.widest > EXACT:
+            self._listing = Listing(network, self._base, self._evidence)
 
     @property
     def widest(self) -> int:
         """Largest number of states that are carried at once."""
         return self._walk.widest
+
+    @property
+    def slack(self) -> float:
+        """Largest possible absolute error of any posterior for factors of 0..1; 0.0 is exact."""
+        return 0.0 if self._listing is None else self._listing.slack
 
     def total(self, factors: Floats | None = None) -> Floats:
         """Unnormalised weight of the evidence.
@@ -121,6 +137,8 @@ class Lattice:
         -------
         (batch,) weights, comparable with one another.
         """
+        if self._listing is not None:
+            return self._listed(factors)[0]
         odds = self._odds(factors)
         parts = []
         for piece in self._pieces(odds.shape[1]):
@@ -136,6 +154,8 @@ class Lattice:
         -------
         (batch,) weights and (batch, n) weights with the cause present.
         """
+        if self._listing is not None:
+            return self._listed(factors)
         odds = self._odds(factors)
         total = np.empty(odds.shape[1])
         joint = np.empty_like(odds)
@@ -167,6 +187,9 @@ class Lattice:
         A finding changes the odds of its parents only (`Telescope`). The passive ones among them
         factorise; the active part is walked again only for rows that touch an active cause.
         """
+        if self._listing is not None:
+            weights, joint = self._listing.given_each(findings)
+            return self._constant * weights, self._constant * joint
         network, base = self.network, self._base
         rows = network.structure.telescope.of(findings)
         n, count = len(network.causes), len(rows.state)
@@ -249,6 +272,19 @@ class Lattice:
         exactly[:, :, sure] = raised
         below[:, :, sure] = self._leak_below * alone
         return below, exactly
+
+    def _listed(self, factors: Floats | None) -> tuple[Floats, Floats]:
+        assert self._listing is not None
+        ones = np.ones((1, len(self._base)))
+        rows = ones if factors is None else np.asarray(factors, dtype=float)
+        if rows.max(initial=0.0) <= 1.0:
+            total, joint = self._listing.sums(rows)
+            return self._constant * total, self._constant * joint
+        # Raised odds make other sets weighty: each row needs a list of its own.
+        listings = [Listing(self.network, self._base * row, self._evidence) for row in rows]
+        parts = [listing.sums(ones) for listing in listings]
+        total, joint = (np.concatenate(part) for part in zip(*parts, strict=True))
+        return self._constant * total, self._constant * joint
 
     def _odds(self, factors: Floats | None) -> Floats:
         """(n, batch) odds with the folded evidence."""
