@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from diagnose.terminal.live import LiveDoor
 
-__all__ = ["last_part", "line_application"]
+__all__ = ["completer", "last_part", "line_application"]
 
 #: rows of the menu of completions, and letters from which it opens
 _MENU, _LEAST = 5, 3
@@ -57,7 +57,7 @@ def line_application(
     from prompt_toolkit.layout.processors import BeforeInput
 
     text = Buffer(
-        completer=_completer(lambda typed: door.complete(typed), lambda: door.width),
+        completer=completer(lambda typed: door.complete(typed), lambda: door.width),
         complete_while_typing=True,
         multiline=False,
     )
@@ -124,7 +124,7 @@ def _bindings(text: Buffer) -> KeyBindings:
     return bindings
 
 
-def _completer(
+def completer(
     complete: Callable[[str], Sequence[str]], width: Callable[[], int]
 ) -> Completer:
     """Completions of the part being typed; only those that a line of the menu shows whole."""

@@ -103,7 +103,8 @@ def _change(suspect: Suspect) -> str:
     if suspect.before is None or round(100.0 * (suspect.chance - suspect.before)) == 0:
         return ""
     way = "up" if suspect.chance > suspect.before else "down"
-    return f" ({way} from {100.0 * suspect.before:.0f}\N{NO-BREAK SPACE}%)"
+    change = f"({way} from {100.0 * suspect.before:.0f} %)"
+    return " " + change.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def boxed(text: str, style: str, width: int) -> list[Line]:

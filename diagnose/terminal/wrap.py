@@ -94,7 +94,8 @@ def wrap(
             new_line()
             gap = 0
         if gap:
-            lines[-1].append(("", " "))
+            same = lines[-1][-1][0] == word[0][0]
+            lines[-1].append((word[0][0] if same else "", " "))
         room -= gap
         for style, text in word:
             for piece in _pieces(text, room, width - margin):
