@@ -167,9 +167,13 @@ class Listing:
         self._members = members[:stop]
         self._weights = weights[:stop]
         self._estimate(ratios[:stop], rests[:stop])
-        rest = float(opened.sum())
-        #: no posterior is further than this from the true one
-        self.slack = rest / (rest + listed) if np.isfinite(rest) else 1.0
+        #: weight of the listed sets, and no more than so much in all the others
+        self.listed, self.rest = listed, float(opened.sum())
+
+    @property
+    def slack(self) -> float:
+        """Largest possible absolute error of any posterior."""
+        return self.rest / (self.rest + self.listed) if np.isfinite(self.rest) else 1.0
 
     def _estimate(self, ratios: Floats, rests: Floats) -> None:
         """Add what probably lies below the children that were not opened."""
