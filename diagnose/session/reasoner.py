@@ -37,6 +37,8 @@ COUNTER_QUESTIONS = 7
 
 #: what a step must promise to save, over its own price, to be worth the interruption [currency]
 _COUNTER_LEAST, _BENCH_LEAST = 0.3, 1.0
+#: and at the bench at least this share of what stopping now would cost
+_BENCH_SHARE = 0.02
 
 #: certainty from which the customer's words are plain words
 _PLAIN_WORDS = 0.8
@@ -273,7 +275,9 @@ class Reasoner:
         model = self.cost_model
         present = hypotheses.present
         if job.at == "bench":
-            return self._stop_or_go(hypotheses, (model.costs(present),), options, job, _BENCH_LEAST)
+            costs = model.costs(present)
+            least = _BENCH_LEAST + _BENCH_SHARE * float((hypotheses.weights @ costs).min())
+            return self._stop_or_go(hypotheses, (costs,), options, job, least)
         stop, gently = self._ride_tables
         must_stop = 1.0 - np.prod(np.where(present, 1.0 - stop, 1.0), axis=1)
         gentle = 1.0 - np.prod(np.where(present, 1.0 - gently, 1.0), axis=1)

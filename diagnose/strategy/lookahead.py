@@ -100,6 +100,7 @@ def advise(
     tree = _Tree(situation)
     ends = tree.stop_costs(tree.branches(situation.weights, slice(None)))
     values = tree.prices() + np.add.reduceat(ends, tree.edges[:-1])
+    at_once = values.copy()
     chosen = np.argsort(values, kind="stable")
     if steps > 1 and len(chosen) > 1:
         after = _After(tree, np.sort(chosen[:second]))
@@ -109,25 +110,28 @@ def advise(
         after = _After(heavy, np.sort(np.argsort(values, kind="stable")[:_THIRD]))
         for first in np.argsort(values, kind="stable")[:_FIRST].tolist():
             values[first] -= after.third_step(first)
-    best = int(np.argmin(values))
+    # Steps that come out alike after looking ahead are told apart by what they tell at once.
+    alike = values <= values.min() + _ALIKE * (stop - values.min())
+    best = int(np.argmin(np.where(alike, at_once, np.inf)))
     saving = stop - float(values[best])
     if saving <= least:
         return Advice(None, stop, values, max(saving, 0.0))
     return Advice(best, stop, values, saving)
 
 
+#: share of the saving within which two first steps count as alike
+_ALIKE = 0.03
+
 #: options looked at three steps deep, second steps for each of their answers, third steps
 _FIRST, _SECOND, _THIRD = 6, 6, 24
 
-#: share of the weight whose sets the third step is computed for, and the most sets
-_HEAVY, _MOST = 0.97, 150
+#: sets that the third step is computed for, the heaviest first
+_MOST = 150
 
 
 def _heaviest(situation: Situation) -> Situation:
     """The situation with only the sets that carry most of the weight."""
-    order = np.argsort(-situation.weights, kind="stable")
-    reached = np.cumsum(situation.weights[order])
-    rows = np.sort(order[: min(_MOST, int(np.searchsorted(reached, _HEAVY)) + 1)])
+    rows = np.sort(np.argsort(-situation.weights, kind="stable")[:_MOST])
     options = tuple(replace(o, outcomes=o.outcomes[rows]) for o in situation.options)
     decisions = tuple(d[rows] for d in situation.decisions)
     return Situation(situation.weights[rows], decisions, options, situation.acts_done)

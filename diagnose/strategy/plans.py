@@ -212,9 +212,12 @@ class CostModel:
         """(sets, plans) expected cost of each plan in each set of causes."""
         work, cured = self.prices(present), self.cured(present)
         right = work[np.arange(len(work)), self.right_plans(present)]
-        # What is put right with the shock shut is proved before it leaves the shop.
-        money = self.money
-        fails = np.array([money.failed_in_shop if p.shut else money.comeback for p in self.plans])
+        fails = np.full_like(work, self.money.comeback)
+        for p, plan in enumerate(self.plans):
+            if plan.shut:
+                # What is tried with the shock shut is proved before it leaves the shop, so a
+                # failure shows there; a fault of another kind it does not show.
+                fails[self.fits(plan.stages[0], present), p] = self.money.failed_in_shop
         result: Floats = work + (1.0 - cured) * (fails + right[:, None])
         return result
 
