@@ -167,4 +167,4 @@ class KeyQuestion:
 
 
 def _turn(number: int, count: int) -> str:
-    return f"page {number} of {count}, Enter: next"
+    return f"page {number}/{count} Enter: next /: menu"

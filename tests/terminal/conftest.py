@@ -59,7 +59,9 @@ class Typist(LiveDoor):
     ``views``: rows of the screen before each key.
     """
 
-    def __init__(self, keyboard: PipeInput, paper: Paper, script: list[str], **options: Any) -> None:
+    def __init__(
+        self, keyboard: PipeInput, paper: Paper, script: list[str], **options: Any
+    ) -> None:
         self.paper = paper
         self.script = script
         self.views: list[list[str]] = []

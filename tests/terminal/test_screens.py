@@ -1,4 +1,4 @@
-"""Every kind of screen at three sizes: nothing cut, every caution whole, nothing answered unread."""
+"""Every kind of screen at three sizes: nothing cut, cautions whole, nothing answered unread."""
 
 from __future__ import annotations
 
