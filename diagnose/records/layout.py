@@ -73,8 +73,11 @@ jobs = Table(
     Column("first_words", Text, nullable=False, server_default=""),
     Column("stage", Text, nullable=False, server_default=""),
     Column("words", Text, nullable=False, server_default=""),
-    Index("jobs_latest", "latest", "job"),
-    Index("jobs_state", "state", "latest", "job"),
+    # All that a search looks at lies in the index of a file, which is then read from end to end;
+    # a server's index has no room for that, and its memory holds the table.
+    Index("jobs_searched", "latest", "job", "state", "person", "words").ddl_if(dialect="sqlite"),
+    Index("jobs_latest", "latest", "job").ddl_if(dialect="postgresql"),
+    Index("jobs_state", "state", "latest", "job").ddl_if(dialect="postgresql"),
 )
 
 events = Table(

@@ -198,16 +198,18 @@ class JobStore:
         after : the last job of the page before this one.
         limit : at most so many.
         """
-        chosen = select(*_SUMMARY).order_by(jobs.c.latest.desc(), jobs.c.job.desc()).limit(limit)
+        order = (jobs.c.latest.desc(), jobs.c.job.desc())
+        found = select(jobs.c.job).order_by(*order).limit(limit)
         for word in searchable(search).split():
-            chosen = chosen.where(jobs.c.words.contains(word, autoescape=True))
+            found = found.where(jobs.c.words.contains(word, autoescape=True))
         if state:
-            chosen = chosen.where(jobs.c.state == state)
+            found = found.where(jobs.c.state == state)
         if person:
-            chosen = chosen.where(jobs.c.person == person)
+            found = found.where(jobs.c.person == person)
         if after is not None:
             place = tuple_(jobs.c.latest, jobs.c.job)
-            chosen = chosen.where(place < tuple_(after.latest, after.job))
+            found = found.where(place < tuple_(after.latest, after.job))
+        chosen = select(*_SUMMARY).where(jobs.c.job.in_(found)).order_by(*order)
         with self._reading() as connection:
             return [_summary(row) for row in connection.execute(chosen).mappings()]
 
