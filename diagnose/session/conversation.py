@@ -749,7 +749,7 @@ class Conversation:
         deed = deed_of(self.reasoner.knowledge, prompt.id.removeprefix(_SUPERVISOR))
         assert deed is not None
         clear = clearance(self.reasoner.knowledge, deed, fold(events), person, self.roles)
-        name = supervisor(self.roles, clear.right, person, initials)
+        name = supervisor(self.roles, clear.right, initials)
         return [
             Acknowledged(
                 hazards=list(clear.unsigned),

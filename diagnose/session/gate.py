@@ -78,13 +78,9 @@ class Roles:
         """Whether this person holds the right."""
         return not self.people or right in self.people.get(person, frozenset())
 
-    def may_sign(self, supervisor: str, right: Right, person: str) -> bool:
-        """Whether a second name counts beside this person's."""
-        return (
-            supervisor != person
-            and self.may(supervisor, "supervise")
-            and self.may(supervisor, right)
-        )
+    def may_sign(self, supervisor: str, right: Right) -> bool:
+        """Whether this name counts beside that of somebody without the right."""
+        return self.may(supervisor, "supervise") and self.may(supervisor, right)
 
 
 @dataclass(frozen=True)
@@ -116,7 +112,7 @@ def clearance(
         signed = {
             hazard
             for who, hazard, boss in job.supervised
-            if who == person and roles.may_sign(boss, right, person)
+            if who == person and roles.may_sign(boss, right)
         }
         unsigned = tuple(h for h in needed if h not in signed)
     return Clearance(tuple(cards), waiting, unsigned, right)
@@ -143,7 +139,7 @@ def require(
         )
 
 
-def supervisor(roles: Roles, right: Right, person: str, initials: str) -> str:
+def supervisor(roles: Roles, right: Right, initials: str) -> str:
     """The second name that was given, if it counts.
 
     Raises
@@ -151,9 +147,9 @@ def supervisor(roles: Roles, right: Right, person: str, initials: str) -> str:
     InputError : nobody who may supervise this; names who may.
     """
     name = initials.strip()
-    if roles.may_sign(name, right, person):
+    if roles.may_sign(name, right):
         return name
-    able = [who for who in roles.people if roles.may_sign(who, right, person)]
+    able = [who for who in roles.people if roles.may_sign(who, right)]
     follow = f"May supervise it: {', '.join(sorted(able))}." if able else "Refer it out."
     raise InputError(f"'{name[:20]}' may not supervise this step.", next_step=follow)
 

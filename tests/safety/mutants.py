@@ -1,0 +1,260 @@
+"""Break one safety rule at a time and see that something notices.
+
+Mutants are named. Those of the knowledge take one caution, flag, hazard, order, sign or stop rule
+out of the cards; those of the program replace one condition in its source. Each is looked at by
+the sheets' rules, the hand-written probes, random attack, and the proof on the graph, in that
+order; the first that objects has caught it.
+
+    python tests/safety/mutants.py            all, with a total; exit status 1 if one survives
+    python tests/safety/mutants.py WORD ...   those whose name contains a word
+"""
+
+# ruff: noqa: E402 - the import path is mended before anything of ours is imported.
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from importlib import import_module
+from itertools import pairwise
+from pathlib import Path
+from types import ModuleType
+
+TOP = Path(__file__).resolve().parents[2]
+if __name__ == "__main__":
+    here = TOP / "tests" / "safety"
+    sys.path[:] = [str(TOP), *(p for p in sys.path if Path(p).resolve() != here)]
+
+import yaml
+
+from diagnose.knowledge.loader import Knowledge, load
+from diagnose.knowledge.models import Verdict
+from diagnose.knowledge.root import knowledge_root
+from tests.safety import attack as attack_module
+from tests.safety import probes
+from tests.safety.monitor import KEYED, MUST, Broken
+
+Change = Callable[[Knowledge], Knowledge]
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One broken rule: of the knowledge (``change``), or of the program's source."""
+
+    name: str
+    change: Change | None = None
+    module: str = ""
+    old: str = ""
+    new: str = ""
+
+
+def _card(kind: str, ident: str, **changes: object) -> Change:
+    def change(knowledge: Knowledge) -> Knowledge:
+        cards = dict(getattr(knowledge, kind))
+        cards[ident] = cards[ident].model_copy(update=changes)
+        return knowledge.model_copy(update={kind: cards})
+
+    return change
+
+
+def _pack(**changes: object) -> Change:
+    def change(knowledge: Knowledge) -> Knowledge:
+        return knowledge.model_copy(update={"pack": knowledge.pack.model_copy(update=changes)})
+
+    return change
+
+
+def mutants(knowledge: Knowledge) -> list[Mutant]:
+    """All of them, in a fixed order."""
+    rows = yaml.safe_load(Path(__file__).with_name("source_mutants.yaml").read_text("utf-8"))
+    made = [
+        Mutant(r["name"], module=f"diagnose.{r['module']}", old=r["old"], new=r["new"])
+        for r in rows
+    ]
+    for family in (_hazards, _cards, _sheets, _signs, _stops):
+        made += [Mutant(name, change) for name, change in family(knowledge)]
+    return made
+
+
+def _hazards(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    for ident, hazard in k.hazards.items():
+        for caution in hazard.cautions:
+            left = [c for c in hazard.cautions if c != caution] or [
+                "pinch" if caution != "pinch" else "solvents"
+            ]
+            yield f"caution: {ident} without {caution}", _card("hazards", ident, cautions=left)
+        if hazard.acknowledge:
+            yield f"key: {ident} needs none", _card("hazards", ident, acknowledge=False)
+        if hazard.chambers:
+            other = ["charge"] if "charge" not in hazard.chambers else ["air"]
+            yield f"chambers: {ident} only with {other[0]}", _card("hazards", ident, chambers=other)
+
+
+def _cards(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    for ident, check in k.checks.items():
+        for hazard in sorted({h for e in check.does for h in MUST.get(e, ())} & set(check.hazards)):
+            left = [h for h in check.hazards if h != hazard]
+            yield f"hazard: {ident} without {hazard}", _card("checks", ident, hazards=left)
+        if check.loaded:
+            left = [h for h in check.hazards if h != "structural_failure"]
+            yield (
+                f"hazard: {ident} without structural_failure",
+                _card("checks", ident, hazards=left),
+            )
+    for ident, stage in k.stages.items():
+        for n, step in enumerate(stage.steps):
+            wanted = {h for e in (*step.does, *step.marks) for h in MUST.get(e, ())} | set(KEYED)
+            for hazard in sorted(wanted & set(step.hazards)):
+                left = [h for h in step.hazards if h != hazard]
+                steps = list(stage.steps)
+                steps[n] = step.model_copy(update={"hazards": left})
+                yield (f"hazard: {ident} step {n + 1} without {hazard}",
+                       _card("stages", ident, steps=steps))  # fmt: skip
+
+
+def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    for ident, stage in k.stages.items():
+        marked = [(n, m) for n, step in enumerate(stage.steps) for m in step.marks]
+        if not stage.opens:
+            continue
+        yield f"sheet: {ident} says it opens nothing", _card("stages", ident, opens=[])
+        for n, mark in marked:
+            left = [step for i, step in enumerate(stage.steps) if i != n]
+            yield f"sheet: {ident} without {mark}", _card("stages", ident, steps=left)
+            asks = stage.steps[n].asks_sheet
+            if mark in ("charged", "charge_released", "air_filled") and asks:
+                steps = list(stage.steps)
+                steps[n] = steps[n].model_copy(update={"asks_sheet": []})
+                yield (
+                    f"sheet: {ident} {mark} without its values",
+                    _card("stages", ident, steps=steps),
+                )
+        for (a, first), (b, second) in pairwise(marked):
+            steps = list(stage.steps)
+            steps[a], steps[b] = steps[b], steps[a]
+            yield f"order: {ident} {second} before {first}", _card("stages", ident, steps=steps)
+    stage = k.stages["do_not_open"]
+    bare = [stage.steps[0].model_copy(update={"hazards": []}), *stage.steps[1:]]
+    yield "sheet: do_not_open without its DANGER", _card("stages", "do_not_open", steps=bare)
+    vent = [*stage.steps, stage.steps[-1].model_copy(update={"does": ["vented"]})]
+    yield "sheet: do_not_open lets air out", _card("stages", "do_not_open", steps=vent)
+
+
+def _signs(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    pack = k.pack
+    yield "sign: threshold at 0.95", _pack(do_not_open_at=0.95)
+    for sign in pack.signs:
+        rest = [s for s in pack.signs if s.id != sign.id]
+        yield f"sign: {sign.id} left out", _pack(signs=rest)
+        for check in sign.cleared_by:
+            left = sign.model_copy(
+                update={"cleared_by": [c for c in sign.cleared_by if c != check]}
+            )
+            yield f"clearing: {sign.id} not by {check}", _pack(signs=[*rest, left])
+        more = sign.model_copy(update={"cleared_by": [*sign.cleared_by, "bench_gauge_while_short"]})
+        yield f"clearing: {sign.id} by reading a gauge", _pack(signs=[*rest, more])
+    for check in ("bench_length", "bench_guarded_fill"):
+        yield f"clearing: {check} at the counter", _card("checks", check, at="counter")
+        yield f"clearing: {check} lets air out", _card("checks", check, does=["vented"])
+    for symptom in pack.first_words:
+        left_words = {s: c for s, c in pack.first_words.items() if s != symptom}
+        yield f"first words: none for {symptom}", _pack(first_words=left_words)
+
+
+def _stops(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    yield "stop: threshold at 0.95", _pack(stop_at=0.95)
+    fine = Verdict(verdict="ride", why="nothing")
+    for ident, states in probes.STOP_STATES.items():
+        for word in states:
+            rest = {s: v for s, v in k.findings[ident].ride.items() if s != word}
+            yield f"stop: {ident} {word} may be ridden", _card("findings", ident, ride=rest)
+    for ident in probes.STOP_CAUSES:
+        yield f"stop: {ident} may be ridden", _card("causes", ident, ride=fine)
+
+
+def caught_by(mutant: Mutant, knowledge: Knowledge, attack_steps: int = 800) -> str:
+    """Name of what noticed the mutant, or nothing. Changes this process: call it in a child."""
+    changed = knowledge
+    if mutant.module:
+        _mutate(import_module(mutant.module), mutant.old, mutant.new)
+    if mutant.change is not None:
+        changed = mutant.change(knowledge)
+    sheets = import_module("diagnose.symptom_graph.sheets")
+    if not mutant.module and sheets.sheet_problems(changed):
+        return "sheets"
+    if probes.failures(changed):
+        return "probes"
+    for seed in range(3):
+        try:
+            attack_module.attack(changed, attack_steps, seed, truth=knowledge)
+        except Broken:
+            return "attack"
+    proof = import_module("diagnose.symptom_graph.proof")
+    return "proof" if proof.prove(changed).unguarded else ""
+
+
+def _mutate(module: ModuleType, old: str, new: str) -> None:
+    """Run a module's source with one change, and let everybody who imported from it see it."""
+    assert module.__file__ is not None
+    source = Path(module.__file__).read_text("utf-8")
+    if source.count(old) < 1:
+        raise ValueError(f"{module.__name__} has no '{old}': the mutant needs a new place")
+    before = dict(vars(module))
+    exec(compile(source.replace(old, new, 1), module.__file__, "exec"), vars(module))
+    after = vars(module)
+    fresh = {id(value): after[name] for name, value in before.items() if callable(value)
+             and getattr(value, "__module__", "") == module.__name__}  # fmt: skip
+    for other in [m for name, m in sys.modules.items() if name.startswith(("diagnose.", "tests."))]:
+        for name, value in list(vars(other).items()):
+            if other is not module and id(value) in fresh:
+                setattr(other, name, fresh[id(value)])
+            if isinstance(value, (int, tuple)) and before.get(name) is value and name in after:
+                setattr(other, name, after[name])
+    # What was derived from a class of that module holds on to the old one.
+    if module.__name__ == "diagnose.session.conversation":
+        attack_module.StubConversation.__bases__ = (after["Conversation"],)
+
+
+def in_child(mutant: Mutant, knowledge: Knowledge) -> str:
+    """`caught_by` in a process of its own; an error there is named, and counts as not caught."""
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(read)
+        try:
+            said = caught_by(mutant, knowledge)
+        except Exception as error:  # the parent reports it; a child must never return
+            said = f"!{type(error).__name__}: {error}"
+        os.write(write, said.encode()[:4000])
+        os._exit(0)
+    os.close(write)
+    with os.fdopen(read, "rb") as pipe:
+        said = pipe.read().decode()
+    os.waitpid(child, 0)
+    return said
+
+
+def main(words: Sequence[str]) -> int:
+    """Run the mutants and print who caught whom."""
+    knowledge = load(knowledge_root(None))
+    chosen = [m for m in mutants(knowledge) if not words or any(w in m.name for w in words)]
+    begin, caught, lines = time.perf_counter(), 0, {}
+    for mutant in chosen:
+        said = in_child(mutant, knowledge)
+        good = bool(said) and not said.startswith("!")
+        caught += good
+        lines[said] = lines.get(said, 0) + 1
+        if not good:
+            print(f"SURVIVED  {mutant.name} {said}", flush=True)
+        elif words:
+            print(f"{said:8}  {mutant.name}")
+    share = ", ".join(f"{n} by {who}" for who, n in sorted(lines.items()) if who)
+    print(f"{caught}/{len(chosen)} mutants caught in {time.perf_counter() - begin:.0f} s ({share})")
+    return 0 if caught == len(chosen) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
