@@ -34,6 +34,8 @@ _AFFINITY, _CONTEXT = 0.3, 0.5
 _MORE = 0.05
 # Looked at closely in each window: phrases, and states of symptoms.
 _PHRASES, _TELLINGS = 6, 8
+# A phrase that is all of a clause, word for word, beats what is only like it.
+_EXACT, _NEARLY_EXACT = 0.2, 0.95
 # Far worse than the best of a window is no rival.
 _FAR = 0.65
 _LEAST = 0.25
@@ -247,10 +249,13 @@ def _judge(
         whole_told = total >= _WHOLE * whole and share >= _WHOLE
         if opposite:
             whole_told = whole_told and len(matched) > 1
-        elif any(book.health(words[p].meaning, False) >= _HEALTHY for p in matched):
-            whole_told = True
+        else:
+            tells_health = any(book.health(words[p].meaning, False) >= _HEALTHY for p in matched)
+            whole_told = whole_told or tells_health or fit > _NEARLY_EXACT
         if not whole_told:
             factor *= _NOT_WHOLE
+    if not opposite:
+        score += _EXACT * (fit * share) ** 6
     factor *= _numbers_agree(phrase.numbers, [words[p] for p in matched])
     weight = sum(book.weight(words[place]) for place in matched)
     return Match(
@@ -284,9 +289,9 @@ def _share_of_clause(book: PhraseBook, words: Sequence[Word], matched: Collectio
 
 
 def _numbers_agree(wanted: Sequence[float], words: Sequence[Word]) -> float:
-    """1 for the same number, less the further apart in proportion, never below 0.85."""
+    """1 for the same number, less the further apart in proportion, never below 0.7."""
     found = [word.number for word in words if word.number is not None]
     if not wanted or not found:
         return 1.0
     apart = min(abs(math.log((a + 0.5) / (b + 0.5))) for a in wanted for b in found)
-    return max(0.85, 1.0 - 0.3 * apart)
+    return max(0.7, 1.0 - 0.4 * apart)

@@ -83,7 +83,7 @@ def test_complaint_is_heard(text: str, symptom: str, state: str) -> None:
         ("never been opened", {"after_service"}),
         ("neither oil nor play", {"oil_slider", "play_shock"}),
         ("no more clunk when it tops out", {"top_out_clunk"}),
-        ("no oil, play or creaks", {"oil_slider", "play_shock", "creak"}),
+        ("no oil, rattles or creaks", {"oil_slider", "rattle_inside", "creak"}),
         ("oil? no. creaking: none", {"oil_slider", "creak"}),
         ("it doesn't leak no oil", {"oil_slider"}),
         ("bolts are not loose", {"bolt_loose"}),
