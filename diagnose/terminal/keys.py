@@ -37,11 +37,18 @@ LETTERS: dict[str, str] = {
     "leave": "q",
 }
 
-#: command -> sign on the numpad
-NUMPAD: dict[str, str] = {"not_sure": "0", "back": ".", "why": "+", "skip": "-", "safety": "*"}
-
 MENU = "menu"
 PAGE = "page"
+
+#: command -> sign on the numpad
+NUMPAD: dict[str, str] = {
+    "not_sure": "0",
+    "back": ".",
+    "why": "+",
+    "skip": "-",
+    "safety": "*",
+    MENU: "/",
+}
 
 #: words in the line of keys
 _SHORT: dict[str, str] = {
@@ -53,6 +60,7 @@ _SHORT: dict[str, str] = {
     "book": "book",
     "words": "words",
     "leave": "leave",
+    MENU: "menu",
 }
 
 # A keyboard with a decimal comma sends that instead of the point.
@@ -80,8 +88,6 @@ def read(key: str, answers: Iterable[str], commands: Sequence[str]) -> Press:
     sign = _ALSO.get(key, key.lower())
     if sign in set(answers):
         return Press("answer", sign)
-    if sign == "/":
-        return Press("command", MENU)
     for command in commands:
         if sign in (LETTERS.get(command), NUMPAD.get(command), command):
             return Press("command", command)
@@ -89,17 +95,16 @@ def read(key: str, answers: Iterable[str], commands: Sequence[str]) -> Press:
 
 
 def key_help(commands: Sequence[str]) -> list[tuple[str, str]]:
-    """(keys, word) of each command offered, in the fixed order, the menu last.
+    """(keys, word) of each command offered, in the fixed order.
 
-    >>> key_help(["back", "leave"])
+    >>> key_help(["menu", "back", "leave"])
     [('b.', 'back'), ('q', 'leave'), ('/', 'menu')]
     """
-    rows = [
-        (letter + NUMPAD.get(command, ""), _SHORT[command])
-        for command, letter in LETTERS.items()
+    return [
+        (LETTERS.get(command, "") + NUMPAD.get(command, ""), word)
+        for command, word in _SHORT.items()
         if command in commands
     ]
-    return [*rows, ("/", "menu")]
 
 
 def acknowledge_key(last: str) -> str:

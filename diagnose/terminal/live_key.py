@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from diagnose.terminal.door import Block, Interrupted, Left, Screen
-from diagnose.terminal.keys import Guard, Press, read
+from diagnose.terminal.keys import MENU, Guard, Press, read
 from diagnose.terminal.pages import Page, paged
 from diagnose.terminal.parts import key_lines
 from diagnose.terminal.running import end, fragments_of, suspend
@@ -73,13 +73,17 @@ class KeyQuestion:
             room -= len(keys)
         pages = paged(blocks, room)
         if len(pages) > 1:
-            pages = paged(blocks, room - len(wrap([("", _turn(99, 99))], width)))
+            pages = paged(blocks, room - len(wrap([("", self._turning(99, 99))], width)))
         return pages
 
     @property
     def _low(self) -> bool:
         """Too few rows for a key line on every page: it stands below the last answer."""
         return self._door.rows < _LOW
+
+    def _turning(self, number: int, count: int) -> str:
+        menu = " /: menu" if MENU in self._screen.commands else ""
+        return f"page {number}/{count} Enter: next{menu}"
 
     def _said(self, width: int) -> list[Line]:
         return wrap([("error", self._word)], width) if self._word else []
@@ -97,7 +101,7 @@ class KeyQuestion:
         self._shown |= pages[number].keys
         lines = list(pages[number].lines)
         if len(pages) > 1:
-            lines += wrap([("note", _turn(number + 1, len(pages)))], width)
+            lines += wrap([("note", self._turning(number + 1, len(pages)))], width)
         lines += self._said(width)
         if not self._low:
             lines += key_lines(self._screen.commands, width)
@@ -145,6 +149,8 @@ class KeyQuestion:
             self._answer(key, event.app)
 
     def _turn(self, step: int) -> None:
+        # A bounced key must not turn a page unread.
+        self._guard.begin()
         self._word = ""
         pages = self._pages()
         if len(pages) == 1:
@@ -164,7 +170,3 @@ class KeyQuestion:
                 app.exit(result=press)
         else:
             self._word = f"'{clean(key)[:12]}' does nothing here."
-
-
-def _turn(number: int, count: int) -> str:
-    return f"page {number}/{count} Enter: next /: menu"

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from diagnose.errors import DiagnoseError, InputError, StoreError
 from diagnose.session.conversation import Conversation, Prompt
 from diagnose.session.events import NOT_SURE, Closed, Event, HandedOver, Judged
-from diagnose.session.judgement import AnswerLine
+from diagnose.session.judgement import AnswerLine, Judgement
 from diagnose.session.state import fold
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings
@@ -91,6 +91,7 @@ class Loop:
         self._notes: list[Fragment] = []
         self._said: set[str] = set()
         self._heard: object = None
+        self._called: Judgement | None = None
         self._read: tuple[str, frozenset[str]] = ("", frozenset())
         self._last_key = ""
         self._page = 0
@@ -213,7 +214,7 @@ class Loop:
             Screen(
                 self._view(prompt, answers),
                 tuple(a.key for a in answers),
-                prompt.commands,
+                (*prompt.commands, MENU),
                 later=self._look if weighing else None,
             )
         )
@@ -277,9 +278,10 @@ class Loop:
         fresh = [c for c in prompt.first_words if c.id not in self._said]
         self._said |= {c.id for c in fresh}
         if self._door.keeps:
-            self._door.say(note("chosen", f"> {words}"))
+            self._door.say(note("chosen", f"Noted: {words}"))
             return
-        judgement = prompt.judgement
+        judgement = prompt.judgement if prompt.judgement != self._called else None
+        self._called = prompt.judgement or self._called
         if prompt.kind == "caution":
             read = ", ".join(f"{c.signal_word} {c.id.replace('_', ' ')}" for c in prompt.cautions)
             words = f"{words}: {read}"
@@ -364,8 +366,7 @@ class Loop:
         )
 
     def _why(self, prompt: Prompt) -> Callable[[int], list[Block]]:
-        rows = weights(self._conversation, self.events)[:_WEIGHED]
-        cause = self._suspicion.shown[0].name if self._suspicion.shown else "the likeliest cause"
+        cause, rows = weights(self._conversation, self.events)
 
         def draw(width: int) -> list[Block]:
             blocks = [text_block("question", f"Why: {prompt.text}", width)]
@@ -373,11 +374,12 @@ class Loop:
             for answer in prompt.answers:
                 if answer.means:
                     blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))
-            if rows:
-                blocks.append(heading(f"What speaks for or against: {cause}", width))
-            for said, decibans in rows:
+            blocks.append(heading(f"What speaks for or against: {cause}", width))
+            for said, decibans in rows[:_WEIGHED]:
                 text = f"{evidence_word(decibans)} ({decibans:+.0f} decibans): {said}"
                 blocks.append(text_block("", text, width, "  - "))
+            if not rows:
+                blocks.append(text_block("", "Nothing said so far weighs much.", width, "  - "))
             for _, text, words, _ in prompt.heard:
                 blocks.append(text_block("", f"the customer's '{words}': {text}", width, "  - "))
             return blocks

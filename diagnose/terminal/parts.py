@@ -122,8 +122,9 @@ def boxed(text: str, style: str, width: int) -> list[Line]:
 def key_lines(commands: Sequence[str], width: int) -> list[Line]:
     """The fixed keys that count here; each key stays beside its word."""
     words: list[Fragment] = []
-    for keys, word in key_help(commands):
+    rows = key_help(commands)
+    for n, (keys, word) in enumerate(rows, 1):
         # The second space, at the end of a line if it breaks here, sets the next key apart.
         space = "\N{NO-BREAK SPACE}"
-        words += [("key", keys), ("keys", f"{space}{word}{space} ")]
+        words += [("key", keys), ("keys", f"{space}{word}{space if n < len(rows) else ''} ")]
     return wrap(words, width)

@@ -46,6 +46,8 @@ class PlainDoor:
 
     def key(self, screen: Screen) -> Press:
         """Show a question; one line with a key, or a command's name, answers it."""
+        if screen.later is not None:
+            screen.later()
         self.say(screen.draw)
         self._lines(key_lines(screen.commands, self._width))
         while True:

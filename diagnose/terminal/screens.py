@@ -97,10 +97,11 @@ def prompt_blocks(
         blocks.append(text_block("note", text, width))
     blocks.append(_question(prompt, scene, width))
     if prompt.judgement is not None:
-        blocks += call_blocks(prompt.judgement, width, plain=scene.plain)
-        blocks += choice_blocks(scene.answers, width)
-        blocks += detail_blocks(prompt.judgement, width, plain=scene.plain)
-        return blocks
+        call = call_blocks(prompt.judgement, width, plain=scene.plain)
+        choices = choice_blocks(scene.answers, width)
+        # A question about a job already called comes before the call; a call before its choices.
+        blocks += [*choices, *call] if prompt.kind == "question" else [*call, *choices]
+        return blocks + detail_blocks(prompt.judgement, width, plain=scene.plain)
     blocks += [text_block("", step, width, "  - ") for step in prompt.steps]
     if prompt.readings:
         blocks.append(_wanted(prompt, width))

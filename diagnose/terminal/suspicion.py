@@ -20,6 +20,8 @@ __all__ = ["Suspicion", "weights"]
 _SHOWN = 3
 #: chances nearer to 0 or 1 than this make no difference that a person could use
 _EDGE = 1e-4
+#: about the least change that people notice [decibans]
+_LEAST = 1.0
 
 
 class Suspicion:
@@ -36,20 +38,24 @@ class Suspicion:
 
         reasoner = self._conversation.reasoner
         chances = reasoner.view(fold(events)).causes
-        names = {cause.id: cause.name for cause in reasoner.knowledge.causes.values()}
         self.shown = tuple(
-            Suspect(names.get(ident, "none of these"), chance, self._chances.get(ident))
+            Suspect(_name(self._conversation, ident), chance, self._chances.get(ident))
             for ident, chance in list(chances.items())[:_SHOWN]
         )
         self._chances = dict(chances)
 
 
-def weights(conversation: Conversation, events: Sequence[Event]) -> list[tuple[str, float]]:
-    """How much each thing that is known speaks for the likeliest cause [decibans].
+def weights(
+    conversation: Conversation, events: Sequence[Event]
+) -> tuple[str, list[tuple[str, float]]]:
+    """The likeliest cause, and how much each thing that is known speaks for it [decibans].
+
+    The heaviest comes first; what weighs less than a deciban is left out.
 
     The weight of evidence (Good 1950, *Probability and the Weighing of Evidence*) of one report
     given all others: ten times the log10 of the odds with it over the odds without it.
     """
+    from diagnose.belief.compiled import odds_for
     from diagnose.session.evidence import combine
     from diagnose.session.state import fold
 
@@ -59,8 +65,6 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> list[tuple[s
     place = list(reasoner.compiled.causes).index(cause)
 
     def odds(without: int | None) -> float:
-        from diagnose.belief.compiled import odds_for
-
         items = [item for n, item in enumerate(view.items) if n != without]
         evidence = combine(reasoner.compiled, items)
         table = reasoner.sets.posterior(odds_for(reasoner.compiled, view.job.shock), evidence)
@@ -73,7 +77,13 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> list[tuple[s
         (_said(conversation, item.ask, item.state), 10.0 * math.log10(whole / odds(n)))
         for n, item in enumerate(view.items)
     ]
-    return sorted(rows, key=lambda row: -abs(row[1]))
+    heavy = [row for row in rows if abs(row[1]) >= _LEAST]
+    return _name(conversation, cause), sorted(heavy, key=lambda row: -abs(row[1]))
+
+
+def _name(conversation: Conversation, cause: str) -> str:
+    card = conversation.reasoner.knowledge.causes.get(cause)
+    return card.name if card else "none of these"
 
 
 def _said(conversation: Conversation, ask: str, state: str) -> str:

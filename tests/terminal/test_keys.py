@@ -14,12 +14,13 @@ from diagnose.terminal.keys import (
     key_help,
     read,
 )
+from diagnose.terminal.parts import key_lines
 
-ALL = tuple(LETTERS)
+ALL = (*LETTERS, "menu")
 
 
 def test_every_command_has_its_own_letter_and_sign() -> None:
-    signs = [*LETTERS.values(), *NUMPAD.values(), "/"]
+    signs = [*LETTERS.values(), *NUMPAD.values()]
     assert len(set(signs)) == len(signs)
     assert not set(signs) & set("123456789")
 
@@ -48,7 +49,7 @@ def test_only_what_is_offered_counts(key: str, answers: set[str]) -> None:
     if press.kind == "answer":
         assert press.name in answers
     if press.kind == "command":
-        assert press.name in ("back", "menu")
+        assert press.name == "back"
 
 
 def test_all_offered_commands_are_shown() -> None:
@@ -73,3 +74,7 @@ def test_the_guard_drops_keys_for_a_moment() -> None:
     assert seen == [False, False, True]
     guard.begin()
     assert not guard.admits()
+
+
+def test_the_keys_fit_one_line_of_eighty_columns() -> None:
+    assert len(key_lines(ALL, 80)) == 1

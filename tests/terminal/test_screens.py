@@ -31,7 +31,9 @@ from diagnose.terminal.screens import (
 )
 from diagnose.terminal.wrap import cells, plain_text
 
-SIZES = [(80, 24), (40, 15), (30, 10)]
+#: size of the screen -> keys that turn more pages than any screen has
+PAGES = {(80, 24): 5, (40, 15): 12, (30, 10): 36}
+SIZES = list(PAGES)
 WORDS = [("DANGER", "maim"), ("WARNING", "wound"), ("CAUTION", "bruise"), ("NOTICE", "dent")]
 CAUTIONS = tuple(
     CautionLine(
@@ -145,10 +147,10 @@ def test_the_alert_sign_stands_only_where_people_can_be_hurt() -> None:
 def test_every_line_reaches_the_screen(
     name: str, size: tuple[int, int], typist: Callable[..., Any]
 ) -> None:
-    commands = ("back", "why", "safety", "leave")
+    commands = ("back", "why", "safety", "leave", "menu")
     wanted = [plain_text([line]) for b in SHOWN[name](size[0]) for line in b.lines if line]
     wanted += [plain_text([line]) for line in key_lines(commands, size[0])]
-    door = typist(size, ["\r"] * 60)
+    door = typist(size, ["\r"] * PAGES[size])
     with pytest.raises(Left):
         door.key(Screen(SHOWN[name], (), commands))
     seen = [row for view in door.views for row in view]

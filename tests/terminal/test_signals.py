@@ -24,7 +24,7 @@ lines = lambda width: [Block(((("", "1 Yes"),),), frozenset("1"))]
 with Signals() as signals:
     door = open_door(Settings(plain="plain" in sys.argv, guard=0.0), signals)
     try:
-        press = door.key(Screen(lines, ("1",), ("leave",)))
+        press = door.key(Screen(lines, ("1",), ("leave", "menu")))
         print("answer", press.name)
     except Left:
         print("left")

@@ -91,7 +91,7 @@ def test_no_acknowledgement_before_its_cautions_were_said_whole(
             caution = knowledge.cautions[ident]
             whole = f"{caution.signal_word}: {caution.hazard} {caution.consequence}"
             assert f"{whole} {caution.avoidance}" in text
-            assert text.index(caution.avoidance) < text.index("> Read and understood")
+            assert text.index(caution.avoidance) < text.index("Noted: Read and understood")
 
 
 def test_blank_lines_answer_nothing_and_unknown_keys_say_so(conversation: Conversation) -> None:
