@@ -177,7 +177,7 @@ class Reasoner:
             findings,
             cured,
             costs,
-            int(np.argmin(costs if job.at == "bench" else quotes)),
+            model.choose(costs) if job.at == "bench" else int(np.argmin(quotes)),
             signs,
             ride,
             surprise,

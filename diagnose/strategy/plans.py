@@ -30,6 +30,9 @@ _BY_CHANCE = 0.02
 #: minutes that looking for something to put right without opening takes where there is nothing
 _LOOK_MINUTES = 10.0
 
+#: share of the least expected cost within which the lesser intervention is taken
+_NEAR = 0.15
+
 #: share of the best chance of a cure that a cheaper plan must reach to be the right one
 _AS_GOOD = 0.8
 
@@ -185,8 +188,10 @@ class CostModel:
         done = present & np.array([name in inside for name in self.cheapest])
         if shut and card.opens:
             done = done & ~self.remedy_opens
-            minutes, parts = done @ self.remedy_minutes, done @ self.remedy_parts
-            return np.where(done.any(axis=1), minutes, _LOOK_MINUTES), parts
+            own = np.array([name == stage for name in self.cheapest])
+            in_vain = ~(done & own).any(axis=1)
+            minutes = done @ self.remedy_minutes + in_vain * _LOOK_MINUTES
+            return minutes, done @ self.remedy_parts
         needed = self.fits(stage, present)
         minutes = done @ self.remedy_minutes + np.where(needed, 0.0, card.minutes)
         parts = done @ self.remedy_parts + np.where(needed, 0.0, card.parts)
@@ -243,6 +248,22 @@ class CostModel:
         meant = cured >= _AS_GOOD * cured.max(axis=1, keepdims=True)
         result: npt.NDArray[np.intp] = np.where(meant, self.prices(present), np.inf).argmin(axis=1)
         return result
+
+    def choose(self, costs: Floats) -> int:
+        """The plan to go with: the least invasive of those that cost about the least.
+
+        Parameters
+        ----------
+        costs : (plans,) expected cost of each plan.
+        """
+        near = costs <= costs.min() * (1.0 + _NEAR)
+        return min(np.flatnonzero(near).tolist(), key=self._depth)
+
+    def _depth(self, plan: int) -> tuple[int, bool, int]:
+        """How far a plan goes: its largest outcome, whether it opens, how many outcomes."""
+        stages = self.plans[plan].stages
+        rank = max(self.knowledge.stages[s].rank for s in stages)
+        return rank, not self.plans[plan].shut, len(stages)
 
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) cost of having told the customer a plan that the bench then corrects.
