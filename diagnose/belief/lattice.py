@@ -230,14 +230,13 @@ class Lattice:
         by_slot = np.zeros((slots, n))
         kept = np.bincount(slot[still], (scale * (1.0 + grown))[still], slots)
         by_slot[:, self._active] = kept[:, None] * active0[:, 0]
-        entry_row, entry_cause = rows.entry_row[moved], rows.entry_cause[moved]
+        column, entry_cause = place[rows.entry_row[moved]], rows.entry_cause[moved]
+        entry_odds = odds[moved]
         for piece in self._pieces(len(walked)):
             chosen = walked[piece]
-            inside = np.isin(place[entry_row], np.arange(len(walked))[piece])
+            inside = (column >= piece.start) & (column < piece.stop)
             table = np.repeat(base[:, None], len(chosen), axis=1)
-            table[entry_cause[inside], place[entry_row[inside]] - (piece.start or 0)] = odds[
-                moved
-            ][inside]
+            table[entry_cause[inside], column[inside] - piece.start] = entry_odds[inside]
             leak = self._raised_leak(rows.forced[chosen])
             empty[chosen], some[chosen], joint = self._active_part(table, leak, back=True)
             joint *= (scale * (1.0 + grown))[chosen]
