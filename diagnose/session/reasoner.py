@@ -9,7 +9,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -39,6 +39,9 @@ COUNTER_QUESTIONS = 7
 _COUNTER_LEAST, _BENCH_LEAST = 0.3, 1.0
 #: and at the bench at least this share of what stopping now would cost
 _BENCH_SHARE = 0.02
+
+#: belief in a sign from which no further check is made on the shock: it goes out as it is
+_SIGN_SURE = 0.9
 
 #: certainty from which the customer's words are plain words
 _PLAIN_WORDS = 0.8
@@ -166,6 +169,10 @@ class Reasoner:
         asked = self._asked(job)
         options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
         advice = self._advise(job, hypotheses, options)
+        probe = self._probe(job, signs, options)
+        if probe is not None:
+            # A sign of trapped gas is settled before anything is weighed by cost.
+            advice = replace(advice, option=probe)
         return View(
             job,
             heard,
@@ -252,6 +259,20 @@ class Reasoner:
         order = np.argsort(-gains)[:2]
         return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
 
+    def _probe(
+        self, job: JobState, signs: list[StandingSign], options: list[Option]
+    ) -> int | None:
+        """The bench check that settles the strongest sign next: look first, touch the valve last."""
+        if job.at != "bench" or not signs or signs[0].chance >= _SIGN_SURE:
+            return None
+        checks = self.knowledge.checks
+        probes = [c for sign in signs for c in sign.clearing]
+        findings = {sign.sign.finding for sign in signs}
+        probes += [c.id for c in checks.values() if c.at == "bench" and c.observes in findings]
+        probes.sort(key=lambda ident: bool(checks[ident].does))
+        ids = [option.id for option in options]
+        return next((ids.index(ident) for ident in probes if ident in ids), None)
+
     def _options(
         self,
         job: JobState,
@@ -264,7 +285,11 @@ class Reasoner:
     ) -> list[Option]:
         if job.at == "counter" and asked >= COUNTER_QUESTIONS:
             return []
-        trapped = {check for sign in signs for check in sign.clearing} if signs else None
+        trapped: set[str] | None = None
+        if signs:
+            found = {sign.sign.finding for sign in signs}
+            trapped = {check for sign in signs for check in sign.clearing}
+            trapped |= {c.id for c in self.knowledge.checks.values() if c.observes in found}
         stop = ride.stop >= self.knowledge.pack.stop_at
         cards = candidates(
             self.compiled, job, items, stop=stop, trapped=trapped, shop_has=self.shop_has
