@@ -26,6 +26,7 @@ from diagnose.session.events import (
 )
 from diagnose.symptom_graph import cautions, routes
 from tests.safety.attack import PEOPLE, StubConversation, StubReasoner, stubbed
+from tests.safety.monitor import CHAMBERS
 
 #: finding -> states in which nobody rides, whatever caused them
 STOP_STATES: dict[str, tuple[str, ...]] = {
@@ -183,6 +184,13 @@ def effects(knowledge: Knowledge) -> Iterator[str]:
             yield f"'{what}' fills too much or too little"
 
 
+def hazards_exist(knowledge: Knowledge) -> Iterator[str]:
+    """Which chambers bring a hazard about, and which hazards are always there."""
+    for ident, hazard in knowledge.hazards.items():
+        if set(hazard.chambers) != set(CHAMBERS.get(ident, ())):
+            yield f"'{ident}' exists with {hazard.chambers or 'any state'}"
+
+
 def order_of_words(knowledge: Knowledge) -> Iterator[str]:
     """The gravest word first."""
     words = [c.signal_word for c in cautions.sort_cautions(knowledge, list(knowledge.cautions))]
@@ -326,6 +334,7 @@ PROBES: tuple[Callable[[Knowledge], Iterator[str]], ...] = (
     stops,
     offers,
     effects,
+    hazards_exist,
     order_of_words,
     acknowledgements,
     conversation_guards,

@@ -1,0 +1,80 @@
+"""The proof finds nothing in the knowledge as it is, and finds what is taken out of it."""
+
+from __future__ import annotations
+
+import networkx as nx
+import pytest
+
+from diagnose.knowledge.loader import Knowledge, load
+from diagnose.knowledge.root import knowledge_root
+from diagnose.symptom_graph.proof import DEMANDS, KEYED, demanded, prove, route_graph
+from diagnose.symptom_graph.routes import all_deeds
+
+
+@pytest.fixture(scope="module")
+def knowledge() -> Knowledge:
+    return load(knowledge_root(None))
+
+
+@pytest.fixture(scope="module")
+def net(knowledge: Knowledge) -> nx.DiGraph:
+    return route_graph(knowledge)
+
+
+def changed_hazard(knowledge: Knowledge, ident: str, **changes: object) -> Knowledge:
+    hazards = {**knowledge.hazards, ident: knowledge.hazards[ident].model_copy(update=changes)}
+    return knowledge.model_copy(update={"hazards": hazards})
+
+
+def test_no_route_from_any_complaint_goes_round_its_cautions(
+    knowledge: Knowledge, net: nx.DiGraph
+) -> None:
+    proof = prove(knowledge, net)
+    assert [str(u) for u in proof.unguarded] == []
+    assert proof.routes == len(knowledge.symptoms) * proof.deeds
+
+
+def test_every_deed_is_reached_so_that_the_proof_is_not_of_nothing(
+    knowledge: Knowledge, net: nx.DiGraph
+) -> None:
+    done = {data["deed"].ident for _, data in net.nodes(data=True) if "deed" in data}
+    assert {deed.ident for deed in all_deeds(knowledge)} == done
+
+
+def test_every_keyed_hazard_is_met_and_waited_for(net: nx.DiGraph) -> None:
+    keys = {key for _, data in net.nodes(data=True) for key in data.get("keys", ())}
+    assert keys == KEYED
+
+
+@pytest.mark.parametrize("hazard", sorted(KEYED))
+def test_a_hazard_that_does_not_wait_is_reported_with_its_route(
+    knowledge: Knowledge, hazard: str
+) -> None:
+    found = prove(changed_hazard(knowledge, hazard, acknowledge=False)).unguarded
+    mine = [u for u in found if hazard in u.what]
+    assert mine
+    assert all(u.route[0].startswith("complaint ") and u.route[-1].startswith("do ") for u in mine)
+    assert len(mine[0].route) <= min(len(u.route) for u in mine)
+
+
+def test_a_hazard_taken_off_its_card_is_reported(knowledge: Knowledge) -> None:
+    card = knowledge.checks["bench_core"].model_copy(update={"hazards": ["wrong_gas"]})
+    broken = knowledge.model_copy(update={"checks": {**knowledge.checks, card.id: card}})
+    assert {u.deed for u in prove(broken).unguarded} == {"bench_core"}
+
+
+def test_notes_taken_out_of_a_sheet_leave_no_route_to_its_opening(knowledge: Knowledge) -> None:
+    stage = knowledge.stages["air_can_service"]
+    steps = [s.model_copy(update={"marks": []}) if n == 1 else s for n, s in enumerate(stage.steps)]
+    card = stage.model_copy(update={"steps": steps})
+    net = route_graph(knowledge.model_copy(update={"stages": {**knowledge.stages, card.id: card}}))
+    done = {data["deed"].ident for _, data in net.nodes(data=True) if "deed" in data}
+    assert "step:air_can_service:4" in done
+    assert "step:air_can_service:5" not in done
+
+
+def test_demands_follow_from_the_deed_and_the_state(knowledge: Knowledge) -> None:
+    deed = next(d for d in all_deeds(knowledge) if d.ident == "bench_core")
+    full = dict.fromkeys(("air", "negative", "charge"), True)
+    assert set(DEMANDS["vented"]) <= set(demanded(knowledge, deed, full))
+    assert "air_pressure" not in demanded(knowledge, deed, {**full, "air": False})
