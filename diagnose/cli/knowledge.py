@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from diagnose.cli.context import Context
-from diagnose.errors import InputError, KnowledgeError
+from diagnose.errors import KnowledgeError
 from diagnose.knowledge.cross_checks import find_problems
 from diagnose.knowledge.loader import read_pack
 from diagnose.knowledge.root import knowledge_root
 
-__all__ = ["check", "show"]
+__all__ = ["book", "check", "graph", "prove", "schemas", "show"]
 
 
 def check(arguments: argparse.Namespace, context: Context) -> int:
     """Every problem with file and line, then what the pack comes to."""
     from diagnose.belief.compiled import compile_pack
     from diagnose.belief.priors import shares
+    from diagnose.symptom_graph.sheets import sheet_problems
 
     knowledge, lines, problems = read_pack(knowledge_root(arguments.knowledge))
     if knowledge is not None:
-        problems += find_problems(knowledge, lines)
+        dangling = find_problems(knowledge, lines)
+        problems += dangling
+        if not dangling:
+            problems += sheet_problems(knowledge, lines)
     if knowledge is None or problems:
         raise KnowledgeError(problems)
     network = compile_pack(knowledge).network
@@ -39,7 +44,52 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
     """One card as text."""
     from diagnose.reports.knowledge_views import show as view
 
-    if context.knowledge.card(arguments.id) is None:
-        raise InputError(f"there is no card '{arguments.id}'.", next_step="See knowledge/.")
-    print(view(context.knowledge, arguments.id, 80))
+    print(view(context.knowledge, arguments.id, arguments.width))
+    return 0
+
+
+def graph(arguments: argparse.Namespace, context: Context) -> int:
+    """The symptom graph, or the belief network, in an open format."""
+    if arguments.format == "bif":
+        from diagnose.belief.bif import to_bif
+        from diagnose.belief.compiled import compile_pack
+
+        print(to_bif(compile_pack(context.knowledge).network), end="")
+        return 0
+    from diagnose.symptom_graph import export
+
+    net = export.graph(context.knowledge)
+    print(export.to_dot(net) if arguments.format == "dot" else export.to_json(net))
+    return 0
+
+
+def book(arguments: argparse.Namespace, context: Context) -> int:
+    """The knowledge as linked pages."""
+    from diagnose.reports.book import write_book
+
+    pages = write_book(context.knowledge, Path(arguments.directory))
+    print(f"{len(pages)} pages; begin with {pages[0]}")
+    return 0
+
+
+def prove(arguments: argparse.Namespace, context: Context) -> int:
+    """That no route from a complaint goes round a caution."""
+    from diagnose.symptom_graph.proof import prove as proof_of
+
+    proof = proof_of(context.knowledge)
+    for gap in proof.unguarded:
+        print(f"UNGUARDED: {gap}")
+    print(
+        f"{proof.routes} routes to {proof.deeds} steps over {proof.nodes} states and"
+        f" {proof.edges} moves: {len(proof.unguarded)} unguarded"
+    )
+    return 1 if proof.unguarded else 0
+
+
+def schemas(arguments: argparse.Namespace, context: Context) -> int:
+    """Write the JSON Schemas beside the cards, for editors."""
+    from diagnose.knowledge.schemas import write_schemas
+
+    for path in write_schemas(knowledge_root(arguments.knowledge)):
+        print(path)
     return 0

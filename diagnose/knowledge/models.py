@@ -162,7 +162,9 @@ class Cause(Card):
     per_1000: float | Sourced
     context: dict[Id, dict[Id, float]] = {}
     needs: dict[Id, bool] = {}
-    links: dict[Id, Chance | dict[Id, Chance]]
+    links: dict[
+        Id, float | str | Annotated[Sourced | dict[Id, Chance], Field(union_mode="left_to_right")]
+    ]
     cures: dict[Id, Chance]
     remedy: Remedy
     ride: Verdict
