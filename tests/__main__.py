@@ -1,7 +1,7 @@
 """The whole test run: ``python3 tests [--quick] [--long] [--outside] [pytest's own arguments]``.
 
-Style, types, import contract, then the tests. Every step runs, whatever the one before it said; the
-exit status is 0 only if all of them passed.
+Style, types, import contract, knowledge, then the tests. Every step runs, whatever the one before
+it said; the exit status is 0 only if all of them passed.
 """
 
 import importlib.util
@@ -35,6 +35,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "format": (*PYTHON, "ruff", "format", "--check", "--quiet", "."),
     "types": (*PYTHON, "mypy", "--strict", "--no-error-summary", "-p", "diagnose"),
     "import contract": (str(Path(sys.executable).with_name("lint-imports")), "--no-cache"),
+    "knowledge": (*PYTHON, "diagnose", "knowledge", "check"),
 }
 
 

@@ -71,9 +71,7 @@ def _talk(talk: Conversation, events: list[Event], case: Case) -> tuple[tuple[st
     return tuple(asked), keys
 
 
-def _answer(
-    talk: Conversation, events: Sequence[Event], prompt: Prompt, case: Case
-) -> list[Event]:
+def _answer(talk: Conversation, events: Sequence[Event], prompt: Prompt, case: Case) -> list[Event]:
     if prompt.kind == "caution":
         return talk.reply(events, prompt, "acknowledged")
     if prompt.id == UNDERSTOOD:

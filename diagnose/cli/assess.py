@@ -31,7 +31,9 @@ def read_job(name: str) -> dict[str, Any]:
             f"cannot be read: {error.strerror}.", where=where, next_step="Check name and rights."
         ) from error
     except UnicodeDecodeError as error:
-        raise InputError("this is not UTF-8 text.", where=where, next_step="Save as UTF-8.") from error
+        raise InputError(
+            "this is not UTF-8 text.", where=where, next_step="Save as UTF-8."
+        ) from error
     problems: list[Any] = []
     document = parse_text(text, where, problems)
     if problems or document is None:

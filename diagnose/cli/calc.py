@@ -73,9 +73,7 @@ def _show(name: str, texts: Mapping[str, str], as_json: bool) -> None:
     if as_json:
         data = {
             "name": name,
-            "values": [
-                {"name": v.name, "value": v.value, "unit": v.unit} for v in result.values
-            ],
+            "values": [{"name": v.name, "value": v.value, "unit": v.unit} for v in result.values],
             "lines": list(result.lines),
             "assumed": list(result.assumed),
             "questions": list(result.questions),

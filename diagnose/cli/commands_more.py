@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
 
@@ -14,7 +14,7 @@ __all__ = ["add"]
 Command = Callable[[argparse.Namespace, Context], int]
 
 if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+    Commands = argparse._SubParsersAction[Any]
 
 
 def _later(module: str, name: str) -> Command:
@@ -42,7 +42,7 @@ def _knowledge(commands: Commands, common: Callable[[argparse.ArgumentParser], N
     actions = knowledge.add_subparsers(dest="action", metavar="ACTION", required=True)
 
     def action(name: str, words: str) -> argparse.ArgumentParser:
-        sub = actions.add_parser(name, help=words)
+        sub: argparse.ArgumentParser = actions.add_parser(name, help=words)
         common(sub)
         sub.set_defaults(run=_later("knowledge", name))
         return sub

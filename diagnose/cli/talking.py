@@ -1,4 +1,4 @@
-"""``diagnose counter`` and ``diagnose bench``: a job kept in a store, talked about through a door."""
+"""``diagnose counter`` and ``bench``: a job kept in a store, talked about through a door."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
 
@@ -16,16 +16,18 @@ if TYPE_CHECKING:
 
 __all__ = ["talking"]
 
+At = Literal["counter", "bench"]
+
 
 def talking(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
-    at = "bench" if arguments.command == "bench" else "counter"
+    at: At = "bench" if arguments.command == "bench" else "counter"
     if arguments.json_lines:
         return _lines(arguments, context, at)
     return _screen(arguments, context, at)
 
 
-def _lines(arguments: argparse.Namespace, context: Context, at: str) -> int:
+def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
     from diagnose.cli.json_lines import converse
     from diagnose.session.conversation import Conversation
 
@@ -46,7 +48,7 @@ def _lines(arguments: argparse.Namespace, context: Context, at: str) -> int:
     return 0
 
 
-def _screen(arguments: argparse.Namespace, context: Context, at: str) -> int:
+def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
     from diagnose.terminal.talk import Settings, first_complaint, talk
 
     settings = Settings(plain=arguments.plain, colour="NO_COLOR" not in os.environ)
@@ -90,9 +92,7 @@ def _sheet(context: Context, events: object, job: str) -> str:
     return head + judgement_text(judge(context.reasoner, view))
 
 
-def _begin(
-    arguments: argparse.Namespace, context: Context, at: str
-) -> tuple[Keeper, list[Event]]:
+def _begin(arguments: argparse.Namespace, context: Context, at: At) -> tuple[Keeper, list[Event]]:
     """The keeper of the job and the events it has."""
     from diagnose.cli.keeper import Keeper
     from diagnose.records.places import open_store

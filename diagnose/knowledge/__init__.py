@@ -1,1 +1,1 @@
-"""What is known about a device: models, loader, cross-file checks. The only reader of knowledge/."""
+"""What is known about a device: models, loader, cross-file checks; only it reads knowledge/."""

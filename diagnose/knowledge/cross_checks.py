@@ -283,10 +283,14 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         finding = knowledge.findings.get(sign.finding)
         if finding is None:
             yield at(
-                ("signs", n), f"no finding '{sign.finding}'.", _near(sign.finding, knowledge.findings)
+                ("signs", n),
+                f"no finding '{sign.finding}'.",
+                _near(sign.finding, knowledge.findings),
             )
         elif sign.at_least not in finding.states[1:]:
-            yield at(("signs", n), f"no state '{sign.at_least}'.", _near(sign.at_least, finding.states))
+            yield at(
+                ("signs", n), f"no state '{sign.at_least}'.", _near(sign.at_least, finding.states)
+            )
         for check in sign.cleared_by:
             card = knowledge.checks.get(check)
             if card is None:

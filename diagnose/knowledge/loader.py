@@ -78,7 +78,7 @@ class Knowledge(BaseModel):
             self.sources,
         ):
             if ident in kind:
-                found: BaseModel = kind[ident]  # type: ignore[index]
+                found: BaseModel = kind[ident]
                 return found
         return None
 
@@ -130,7 +130,9 @@ def fingerprint(root: Path, pack: str = DEFAULT_PACK) -> str:
     return digest.hexdigest()[:16]
 
 
-def read_pack(root: Path, pack: str = DEFAULT_PACK) -> tuple[Knowledge | None, Lines, list[Problem]]:
+def read_pack(
+    root: Path, pack: str = DEFAULT_PACK
+) -> tuple[Knowledge | None, Lines, list[Problem]]:
     """Read all cards of a pack.
 
     Returns
@@ -145,12 +147,10 @@ def read_pack(root: Path, pack: str = DEFAULT_PACK) -> tuple[Knowledge | None, L
             Problem(str(root / pack), 1, f"there is no pack '{pack}'.", _nearest_packs(root))
         )
         return None, lines, problems
-    kinds: dict[str, dict[str, Any]] = {}
+    kinds: dict[str, Any] = {}
     for kind, model in FOLDERS.items():
         kinds[kind] = _read_folder(root, root / pack / kind, kind, model, lines, problems)
-    kinds["cautions"] = _read_folder(
-        root, root / "cautions", "cautions", Caution, lines, problems
-    )
+    kinds["cautions"] = _read_folder(root, root / "cautions", "cautions", Caution, lines, problems)
     kinds["sources"] = _read_list(root, root / "sources.yaml", "sources", Source, lines, problems)
     kinds["hazards"] = _read_list(
         root, root / pack / "hazards.yaml", "hazards", Hazard, lines, problems
@@ -284,9 +284,10 @@ def _validate(
 
 def _is_place(part: str | int) -> bool:
     # pydantic adds the tried type of a union to the path; those are not places in the file
-    return isinstance(part, int) or (part not in {"float", "str", "Sourced", "[key]"} and not (
-        part.startswith(("dict[", "function-", "constrained-"))
-    ))
+    return isinstance(part, int) or (
+        part not in {"float", "str", "Sourced", "[key]"}
+        and not (part.startswith(("dict[", "function-", "constrained-")))
+    )
 
 
 def load(root: Path, pack: str = DEFAULT_PACK) -> Knowledge:

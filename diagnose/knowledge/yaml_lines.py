@@ -22,7 +22,9 @@ __all__ = ["MAX_BYTES", "Document", "parse_text", "read_yaml"]
 MAX_BYTES = 1_000_000
 
 _INT = re.compile(r"[-+]?[0-9]+$")
-_FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+\.[0-9]*)([eE][-+]?[0-9]+)?$|[-+]?[0-9]+[eE][-+]?[0-9]+$")
+_FLOAT = re.compile(
+    r"[-+]?(\.[0-9]+|[0-9]+\.[0-9]*)([eE][-+]?[0-9]+)?$|[-+]?[0-9]+[eE][-+]?[0-9]+$"
+)
 _CONSTANTS: dict[str, Any] = {"true": True, "false": False, "null": None, "~": None, "": None}
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -60,7 +62,9 @@ def read_yaml(path: Path, shown: str, problems: list[Problem]) -> Document | Non
         problems.append(Problem(shown, line, "this is not UTF-8 text.", "Save the file as UTF-8."))
         return None
     except OSError as error:
-        problems.append(Problem(shown, 1, f"cannot be read: {error.strerror}.", "Check its rights."))
+        problems.append(
+            Problem(shown, 1, f"cannot be read: {error.strerror}.", "Check its rights.")
+        )
         return None
     return parse_text(text, shown, problems)
 

@@ -639,7 +639,7 @@ class Conversation:
             ]
         return [Answered(ask=ident, state=state, by=by, **stamp)]
 
-    def _all_well(self, job: JobState, stamp: dict[str, str]) -> list[Event]:
+    def _all_well(self, job: JobState, stamp: dict[str, Any]) -> list[Event]:
         """The healthy answer of each of the look's checks that was not answered."""
         done = {ask for ask, _ in job.reports}
         return [

@@ -91,9 +91,7 @@ def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reli
     return card.reliability
 
 
-def gather(
-    compiled: Compiled, job: JobState, heard: Understanding, measure: Measure
-) -> list[Item]:
+def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Measure) -> list[Item]:
     """All evidence of a job, in the order in which it came.
 
     Raises
@@ -144,9 +142,7 @@ def _item(
             np.array([s.sd for s in spread]),
         )
         state = states[int(np.argmax(likelihood))]
-        return Item(
-            card.observes, card.id, report.by, state, likelihood, quantity=quantity
-        )
+        return Item(card.observes, card.id, report.by, state, likelihood, quantity=quantity)
     reliability = reliability_of(compiled.knowledge, card, report.by)
     table = confusion_of(compiled.knowledge, reliability, len(states))
     likelihood = table[:, states.index(report.state)]

@@ -82,10 +82,10 @@ def events_of(
         raise InputError(
             f"there is no pack '{pack}'.", where="pack", next_step=f"Pack: {knowledge.pack.id}."
         )
-    at = data.get("at") or "counter"
+    at: Any = data.get("at") or "counter"
     if at not in ("counter", "bench"):
         raise InputError(f"'{at}' is no place.", where="at", next_step="Use counter or bench.")
-    channel = data.get("channel") or "bike_here"
+    channel: Any = data.get("channel") or "bike_here"
     if channel not in _CHANNELS:
         raise InputError(
             f"'{channel}' is no channel.", where="channel", next_step=_near(str(channel), _CHANNELS)
@@ -142,8 +142,13 @@ def _field(name: str, kind: str, value: Any, knowledge: Knowledge) -> Any:
     if kind == "text":
         return str(value)
     if kind == "word":
-        words = [b.value for c in knowledge.pack.contexts.values() if c.field == name
-                 for b in c.bands if b.value is not None]
+        words = [
+            b.value
+            for c in knowledge.pack.contexts.values()
+            if c.field == name
+            for b in c.bands
+            if b.value is not None
+        ]
         if str(value) not in words:
             raise InputError(
                 f"'{value}' is not one of them.", where=where, next_step=f"Use {', '.join(words)}."
@@ -177,8 +182,9 @@ def answer_events(
     where = f"answers.{ask}"
     if card is None:
         known = [*knowledge.symptoms, *knowledge.checks]
-        raise InputError(f"there is no symptom or check '{ask}'.", where=where,
-                         next_step=_near(ask, known))
+        raise InputError(
+            f"there is no symptom or check '{ask}'.", where=where, next_step=_near(ask, known)
+        )
     check = knowledge.checks.get(ask)
     by = check.at if check else "customer"
     state: object = value
@@ -194,7 +200,9 @@ def answer_events(
             )
         state, by = value["state"], value.get("by", by)
     if by not in _REPORTERS:
-        raise InputError(f"'{by}' is no reporter.", where=where, next_step=_near(str(by), _REPORTERS))
+        raise InputError(
+            f"'{by}' is no reporter.", where=where, next_step=_near(str(by), _REPORTERS)
+        )
     states = knowledge.findings[card.observes].states
     word = str(state)
     if isinstance(state, bool):

@@ -342,8 +342,7 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     first = [
         knowledge.pack.first_words[i.ask]
         for i in view.items
-        if i.ask in knowledge.pack.first_words
-        and i.state != reasoner.compiled.states(i.finding)[0]
+        if i.ask in knowledge.pack.first_words and i.state != reasoner.compiled.states(i.finding)[0]
     ]
     hazards: list[str] = []
     if view.signs:
@@ -439,7 +438,11 @@ def step_of(reasoner: Reasoner, view: View, ident: str, worth: str = "") -> Next
     why = " ".join(x for x in (card.why, f"({worth})" if worth else "") if x)
     if not isinstance(card, Check):
         return NextStep(
-            kind="ask", id=ident, question=card.question, answers=answers, why=why,
+            kind="ask",
+            id=ident,
+            question=card.question,
+            answers=answers,
+            why=why,
             minutes=card.minutes,
         )
     cautions = required_cautions(reasoner.knowledge, card.hazards, view.job.chambers)
@@ -479,10 +482,7 @@ def would_change(reasoner: Reasoner, view: View, least: float = 0.05) -> list[st
                 continue
             gain = float((branch @ costs)[view.plan] - (branch @ costs)[best])
             text = next((x.text for x in card.answers if x.state == states[a]), states[a])
-            plan = " + ".join(
-                reasoner.knowledge.stages[s].name for s in model.plans[best].stages
-            )
+            plan = " + ".join(reasoner.knowledge.stages[s].name for s in model.plans[best].stages)
             rows.append((gain, f"{card.name}: {text} -> {plan}"))
     rows.sort(key=lambda row: (-row[0], row[1]))
     return [text for _, text in rows[:3]]
-

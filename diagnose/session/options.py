@@ -57,7 +57,9 @@ def candidates(
     """
     knowledge = compiled.knowledge
     items = list(items)
-    told = {i.finding for i in items if i.by == "customer" and (not i.words or i.certainty > _HEARD)}
+    told = {
+        i.finding for i in items if i.by == "customer" and (not i.words or i.certainty > _HEARD)
+    }
     seen = {i.finding for i in items if i.by != "customer"}
     done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)
     counter = job.at == "counter"

@@ -200,9 +200,7 @@ class Reasoner:
     def _asked(self, job: JobState) -> int:
         look = set(self.knowledge.pack.look)
         counter = {
-            ask
-            for ask, _ in job.reports
-            if ask not in look and self._at(ask) == "counter"
+            ask for ask, _ in job.reports if ask not in look and self._at(ask) == "counter"
         } | {a for a in job.unsure | set(job.skipped) if a not in look}
         looked = any(ask in look for ask, _ in job.reports)
         return len(counter) + looked
@@ -219,7 +217,8 @@ class Reasoner:
         findings: Mapping[str, Floats],
     ) -> RideCall:
         done = {i.finding for i in items if i.by != "customer"}
-        looked, missing = [], []
+        looked: list[str] = []
+        missing: list[str] = []
         for ident in self.knowledge.pack.look:
             check = self.knowledge.checks[ident]
             words = (check.place or check.observes).replace("_", " ")
@@ -259,10 +258,8 @@ class Reasoner:
         order = np.argsort(-gains)[:2]
         return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
 
-    def _probe(
-        self, job: JobState, signs: list[StandingSign], options: list[Option]
-    ) -> int | None:
-        """The bench check that settles the strongest sign next: look first, touch the valve last."""
+    def _probe(self, job: JobState, signs: list[StandingSign], options: list[Option]) -> int | None:
+        """The bench check that settles the strongest sign: look first, touch the valve last."""
         if job.at != "bench" or not signs or signs[0].chance >= _SIGN_SURE:
             return None
         checks = self.knowledge.checks
@@ -335,4 +332,3 @@ class Reasoner:
         }
         situation = Situation(hypotheses.weights, decisions, tuple(options), frozenset(acts))
         return advise(situation, least=least)
-

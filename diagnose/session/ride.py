@@ -65,7 +65,8 @@ def judge_ride(
         card = compiled.knowledge.findings[name]
         for word in ("stop_riding", "ride_gently"):
             rows = [
-                (i, card.ride[s]) for i, s in enumerate(card.states)
+                (i, card.ride[s])
+                for i, s in enumerate(card.states)
                 if s in card.ride and (card.ride[s].verdict == word or word == "ride_gently")
             ]
             chance = float(sum(states[i] for i, _ in rows))
