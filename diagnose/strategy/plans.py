@@ -132,6 +132,12 @@ class CostModel:
         self.remedy_parts = np.array([c.remedy.parts if c else 0.0 for c in cards])
         self.remedy_opens = np.array([c is not None and c.remedy.opens != "nothing" for c in cards])
         self.cheapest = [self._cheapest_stage(i) for i in range(len(self.causes))]
+        cheapest = np.array(self.cheapest)
+        self._own = {stage: cheapest == stage for stage in stages}
+        self._inside = {
+            stage: np.isin(cheapest, list(included(knowledge, stage))) for stage in stages
+        }
+        self._same = np.array([[a.stages == b.stages for b in self.plans] for a in self.plans])
         self.cures = np.stack([self._plan_cures(plan) for plan in self.plans], axis=1)
 
     def _plan_cures(self, plan: Plan) -> Floats:
@@ -160,8 +166,7 @@ class CostModel:
 
     def fits(self, stage: str, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
         """(sets,) sets in which some cause needs just this outcome."""
-        own = np.array([name == stage for name in self.cheapest])
-        result: npt.NDArray[np.bool_] = (present & own).any(axis=1)
+        result: npt.NDArray[np.bool_] = (present & self._own[stage]).any(axis=1)
         return result
 
     def needed_stages(self, present: npt.NDArray[np.bool_]) -> list[str]:
@@ -184,12 +189,10 @@ class CostModel:
         opens, opens every time, unless it is done ``shut``.
         """
         card = self.knowledge.stages[stage]
-        inside = included(self.knowledge, stage)
-        done = present & np.array([name in inside for name in self.cheapest])
+        done = present & self._inside[stage]
         if shut and card.opens:
             done = done & ~self.remedy_opens
-            own = np.array([name == stage for name in self.cheapest])
-            in_vain = ~(done & own).any(axis=1)
+            in_vain = ~(done & self._own[stage]).any(axis=1)
             minutes = done @ self.remedy_minutes + in_vain * _LOOK_MINUTES
             return minutes, done @ self.remedy_parts
         needed = self.fits(stage, present)
@@ -275,7 +278,6 @@ class CostModel:
         """
         listed = present.copy()
         listed[:, -1] = False
-        same = np.array([[a.stages == b.stages for b in self.plans] for a in self.plans])
-        result: Floats = np.where(same[self.right_plans(listed)], 0.0, self.money.requote)
+        result: Floats = np.where(self._same[self.right_plans(listed)], 0.0, self.money.requote)
         result[present[:, -1] & ~listed.any(axis=1)] = 0.0
         return result
