@@ -84,6 +84,7 @@ def advise(
     wide: int = 24,
     second: int = 40,
     least: float = 0.0,
+    alike: float = 0.03,
 ) -> Advice:
     """Choose the next step by looking ahead.
 
@@ -93,6 +94,8 @@ def advise(
     wide : how many options, best one-step value first, are looked at two steps deep.
     second : how many options, by the same order, may be the second step.
     least : saving that a step must promise to be taken at all.
+    alike : share of the saving within which first steps count as alike; the one that tells most at
+    once is taken.
     """
     stop = float(sum((situation.weights @ d).min() for d in situation.decisions))
     if not situation.options:
@@ -110,17 +113,13 @@ def advise(
         after = _After(heavy, np.sort(np.argsort(values, kind="stable")[:_THIRD]))
         for first in np.argsort(values, kind="stable")[:_FIRST].tolist():
             values[first] -= after.third_step(first)
-    # Steps that come out alike after looking ahead are told apart by what they tell at once.
-    alike = values <= values.min() + _ALIKE * (stop - values.min())
-    best = int(np.argmin(np.where(alike, at_once, np.inf)))
+    near = values <= values.min() + alike * (stop - values.min())
+    best = int(np.argmin(np.where(near, at_once, np.inf)))
     saving = stop - float(values[best])
     if saving <= least:
         return Advice(None, stop, values, max(saving, 0.0))
     return Advice(best, stop, values, saving)
 
-
-#: share of the saving within which two first steps count as alike
-_ALIKE = 0.03
 
 #: options looked at three steps deep, second steps for each of their answers, third steps
 _FIRST, _SECOND, _THIRD = 6, 6, 24
