@@ -74,15 +74,19 @@ def signed_sums(
                     miss = 1 - np.append(at_least, mpmath.mpf(0))
                     share = share * _along(miss[kept[f]], axis, len(axes))
             alone.append(share)
+        # causes of one shape together first: the whole table is met once for each shape
+        shapes: dict[tuple[int, ...], np.ndarray] = {}
+        for share in alone:
+            shapes[share.shape] = shapes.get(share.shape, 1) * (1 + share)
         whole = table
-        for share in alone:
-            whole = whole * (1 + share)
+        for product in shapes.values():
+            whole = whole * product
+        left = {
+            shape: whole.sum(axis=tuple(a for a, k in enumerate(shape) if k == 1), keepdims=True)
+            for shape in shapes
+        }
         total = whole.sum() + table.sum() * (mpmath.mpf(network.empty_weight) - 1)
-        joint = []
-        for share in alone:
-            gone = tuple(a for a in range(len(axes)) if share.shape[a] == 1)
-            left = whole.sum(axis=gone, keepdims=True) if gone else whole
-            joint.append((left * share / (1 + share)).sum())
+        joint = [(left[share.shape] * share / (1 + share)).sum() for share in alone]
         return total, joint
 
 
