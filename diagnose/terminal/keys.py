@@ -23,6 +23,7 @@ __all__ = [
     "acknowledge_key",
     "key_help",
     "read",
+    "spelled_keys",
 ]
 
 #: command -> letter
@@ -105,6 +106,16 @@ def key_help(commands: Sequence[str]) -> list[tuple[str, str]]:
         for command, word in _SHORT.items()
         if command in commands
     ]
+
+
+def spelled_keys(commands: Sequence[str]) -> str:
+    """The key line in words, for whoever reads it the first time.
+
+    >>> spelled_keys(["back", "leave"])
+    'Keys everywhere: b or . back, q leave. Enter turns the page.'
+    """
+    rows = [f"{' or '.join(keys)} {word}" for keys, word in key_help(commands)]
+    return f"Keys everywhere: {', '.join(rows)}. Enter turns the page."
 
 
 def acknowledge_key(last: str) -> str:

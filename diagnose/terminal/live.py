@@ -34,6 +34,8 @@ __all__ = ["LiveDoor", "open_terminal"]
 
 #: wider lines are harder to read
 _WIDEST = 100
+#: rows that a line of text may need below its question
+_FIELD = 3
 #: status after a hang-up: the terminal is gone
 _HUNG_UP = 129
 
@@ -128,6 +130,10 @@ class LiveDoor:
         """Show a question and wait for one line of text."""
         from diagnose.terminal.live_line import line_application
 
+        if sum(len(block.lines) for block in screen.draw(self.width)) > self.rows - _FIELD:
+            # Too high to stand above the field: it goes where nothing is cut.
+            self.say(screen.draw)
+            screen = Screen(lambda width: [], later=screen.later)
         text: str = self._run(line_application(self, screen, self._in, self._out), screen.later)
         return text
 

@@ -13,14 +13,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from diagnose.errors import DiagnoseError, InputError, StoreError
+from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
 from diagnose.session.conversation import Conversation, Prompt
 from diagnose.session.events import NOT_SURE, Closed, Event, HandedOver, Judged
 from diagnose.session.judgement import AnswerLine, Judgement
 from diagnose.session.state import fold
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings
-from diagnose.terminal.keys import MENU, Press, acknowledge_key
+from diagnose.terminal.keys import MENU, Press, acknowledge_key, spelled_keys
 from diagnose.terminal.opening import HELP
 from diagnose.terminal.parts import caution_blocks, choice_blocks, heading, note, text_block
 from diagnose.terminal.readings import type_readings
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Loop"]
 
-#: state of the answer that opens the lines for readings
+#: state of the answer that opens the line for readings or words
 _TYPE = "type_readings"
 
 #: words of the menu and of the transcript
@@ -100,8 +100,8 @@ class Loop:
 
     def run(self, said: str = "") -> Outcome:
         """Talk until the job is done, handed over or left."""
-        self._door.say(note("quiet", self._conversation.reasoner.knowledge.pack.start_line))
         try:
+            self._door.say(note("quiet", self._conversation.reasoner.knowledge.pack.start_line))
             if said:
                 self._reply(self._prompt(), said)
             while True:
@@ -154,10 +154,14 @@ class Loop:
         begun = len(self.events)
         while len(self.events) == begun:
             try:
-                if prompt.kind == "text":
+                if prompt.kind == "text" and not prompt.cautions:
                     self._text(prompt)
                 else:
                     self._key(prompt)
+            except RefusedError as error:
+                # What was shown no longer holds: show it as it is now.
+                self._notes.append(("error", str(error)))
+                return
             except DiagnoseError as error:
                 self._notes.append(("error", str(error)))
 
@@ -187,16 +191,24 @@ class Loop:
         if answer.state == MORE:
             self._page += 1
         elif answer.state == _TYPE:
-            readings = type_readings(self._door, prompt.readings, plain=self._settings.plain)
-            if readings is not None:
-                self._reply(prompt, readings)
+            typed = self._typed(prompt)
+            if typed:
+                self._reply(prompt, typed)
         else:
             self._reply(prompt, answer.state, answer.text)
+
+    def _typed(self, prompt: Prompt) -> object:
+        """Readings or a line of text; nothing if the person goes back to the question."""
+        if prompt.readings:
+            return type_readings(self._door, prompt.readings, plain=self._settings.plain)
+        return self._door.line(Screen(note("question", prompt.text)))
 
     def _answers(self, prompt: Prompt) -> tuple[AnswerLine, ...]:
         if prompt.kind == "caution":
             key = acknowledge_key(self._last_key)
             return tuple(a.model_copy(update={"key": key}) for a in prompt.answers)
+        if prompt.kind == "text":
+            return (AnswerLine(key="1", state=_TYPE, text="Type it"),)
         if prompt.readings:
             first = AnswerLine(key="1", state=_TYPE, text="Type the readings")
             rest = [
@@ -339,16 +351,17 @@ class Loop:
             if name in prompt.commands or (name == "sheet" and self._sheet is not None)
         ]
         rows = [AnswerLine(key="", state=name, text=_NAMES[name]) for name in names]
-        return self._choose("What now?", rows)
+        return self._choose("What now?", rows, spelled_keys(prompt.commands))
 
-    def _choose(self, title: str, rows: Sequence[AnswerLine]) -> str:
+    def _choose(self, title: str, rows: Sequence[AnswerLine], foot: str = "") -> str:
         """State of one of these answers, empty if the person goes back."""
         sheet = 0
         while True:
             answers = offered(rows, sheet)
 
             def draw(width: int, shown: Sequence[AnswerLine] = answers) -> list[Block]:
-                return [text_block("question", title, width), *choice_blocks(shown, width)]
+                blocks = [text_block("question", title, width), *choice_blocks(shown, width)]
+                return [*blocks, text_block("note", foot, width)] if foot else blocks
 
             press = self._door.key(Screen(draw, tuple(a.key for a in answers), _BACK))
             if press.kind == "command":
@@ -367,10 +380,13 @@ class Loop:
 
     def _why(self, prompt: Prompt) -> Callable[[int], list[Block]]:
         cause, rows = weights(self._conversation, self.events)
+        reason = prompt.why
+        if not reason and prompt.judgement is not None:
+            reason = f"{prompt.judgement.stage.reason} ({prompt.judgement.next_step.why})"
 
         def draw(width: int) -> list[Block]:
             blocks = [text_block("question", f"Why: {prompt.text}", width)]
-            blocks.append(text_block("", prompt.why or "There is no more to say.", width))
+            blocks.append(text_block("", reason, width))
             for answer in prompt.answers:
                 if answer.means:
                     blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))

@@ -141,3 +141,10 @@ def test_slow_work_shows_when_it_is_there(typist: Make) -> None:
 )
 def test_the_part_being_typed(text: str, part: str) -> None:
     assert last_part(text) == part
+
+
+def test_what_is_too_high_for_a_line_goes_above_it_uncut(typist: Make) -> None:
+    words = " ".join(f"word{n}" for n in range(60))
+    door = typist((30, 10), ["ab", "\r"])
+    assert door.line(Screen(note("", words))) == "ab"
+    assert " ".join(door.paper.scrolled.split()).count("word") == 60

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import sys
 import termios
@@ -20,9 +21,10 @@ import sys
 from diagnose.terminal.door import Block, Interrupted, Left, Screen, Settings
 from diagnose.terminal.opening import open_door
 from diagnose.terminal.signals import Signals
-lines = lambda width: [Block(((("", "1 Yes"),),), frozenset("1"))]
+lines = lambda width: [Block(((("WARNING", "1 Yes"),),), frozenset("1"))]
 with Signals() as signals:
-    door = open_door(Settings(plain="plain" in sys.argv, guard=0.0), signals)
+    settings = Settings(plain="plain" in sys.argv, colour="mono" not in sys.argv, guard=0.0)
+    door = open_door(settings, signals)
     try:
         press = door.key(Screen(lines, ("1",), ("leave", "menu")))
         print("answer", press.name)
@@ -119,3 +121,15 @@ def test_end_of_input_leaves(start: Callable[..., pexpect.spawn]) -> None:
     child.sendeof()
     child.expect("left")
     assert ended(child) == 0
+
+
+@pytest.mark.parametrize(("mode", "coloured"), [("screen", True), ("mono", False)])
+def test_colour_is_left_out_on_request(
+    mode: str, coloured: bool, start: Callable[..., pexpect.spawn]
+) -> None:
+    child = start(mode)
+    drawn = child.before.decode()
+    child.send("1")
+    ended(child)
+    assert bool(re.search(r"\x1b\[[0-9;]*[34]8?[0-9;]*m", drawn)) == coloured
+    assert "1 Yes" in drawn

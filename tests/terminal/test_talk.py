@@ -11,10 +11,19 @@ import pytest
 
 from diagnose.errors import StoreError
 from diagnose.knowledge.root import knowledge_root, load_cached
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Acknowledged, Complained, Event, HandedOver, Opened
-from diagnose.session.judgement import AnswerLine, ReadingLine
+from diagnose.session.conversation import Conversation, Prompt
+from diagnose.session.events import (
+    Acknowledged,
+    Answered,
+    Closed,
+    Complained,
+    Event,
+    HandedOver,
+    Opened,
+)
+from diagnose.session.judgement import AnswerLine, ReadingLine, caution_lines
 from diagnose.session.reasoner import Reasoner
+from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Outcome, Settings
 from diagnose.terminal.plain import PlainDoor
@@ -187,3 +196,134 @@ def test_readings_are_echoed_and_confirmed(keys: list[str], values: object) -> N
     assert type_readings(door, READINGS, plain=True) == values
     if values:
         assert "gauge as found: 165 psi?" in out.getvalue()
+
+
+class Fixed:
+    """A conversation that asks what it is told to, over the real knowledge."""
+
+    def __init__(self, conversation: Conversation, prompts: Sequence[Prompt]) -> None:
+        self.reasoner = conversation.reasoner
+        self.command = conversation.command
+        self.reply = conversation.reply
+        self._prompts = prompts
+
+    def prompt(self, events: Sequence[Event], person: str = "") -> Prompt:
+        return self._prompts[min(len(events) - 2, len(self._prompts) - 1)]
+
+
+def fixed_talk(
+    conversation: Conversation, prompts: Sequence[Prompt], keys: Sequence[str]
+) -> Outcome:
+    said = Complained(text="loses air overnight")
+    events = [*opened(conversation), said]
+    outcome, _, _ = plain_talk(Fixed(conversation, prompts), events, keys)  # type: ignore[arg-type]
+    return outcome
+
+
+HEARD = (("said_air_loss", "loses air: Overnight", "overnight", False),)
+
+
+@pytest.mark.parametrize(("key", "state"), [("1", 0), ("0", None)])
+def test_an_understood_symptom_is_corrected_by_a_key(
+    key: str, state: int | None, conversation: Conversation
+) -> None:
+    card = conversation.reasoner.card("said_air_loss")
+    prompt = Prompt("question", "said_creak", "Does it creak?", heard=HEARD, commands=("words",))
+    last = str(len(card.answers) + 1)
+    outcome = fixed_talk(conversation, [prompt], ["w", "1", last if state is None else key])
+    answered = outcome.events[-1]
+    assert isinstance(answered, Answered) and answered.ask == "said_air_loss"
+    assert answered.state == ("not_sure" if state is None else card.answers[state].state)
+    assert answered.by == "customer"
+
+
+def test_going_back_from_a_correction_changes_nothing(conversation: Conversation) -> None:
+    prompt = Prompt("question", "said_creak", "Does it creak?", heard=HEARD, commands=("words",))
+    assert len(fixed_talk(conversation, [prompt], ["w", "b", "w", "1", "."]).events) == 2
+
+
+@pytest.mark.parametrize(
+    ("keys", "closed"), [(["1"], False), (["1", "."], False), (["1", "5"], True)]
+)
+def test_a_job_closes_only_after_a_second_key(
+    keys: list[str], closed: bool, conversation: Conversation
+) -> None:
+    cause = next(iter(conversation.reasoner.knowledge.causes))
+    prompt = Prompt(
+        "question", "found", "What was found?",
+        answers=(AnswerLine(key="1", state=cause, text="This cause"),),
+    )
+    outcome = fixed_talk(conversation, [prompt], keys)
+    assert any(isinstance(event, Closed) for event in outcome.events) == closed
+
+
+@pytest.mark.parametrize(("keys", "count"), [(["7", "7"], 0), (["7", "7", "8"], 1)])
+def test_a_caution_is_acknowledged_by_another_key_than_the_last_answer(
+    keys: list[str], count: int, conversation: Conversation
+) -> None:
+    knowledge = conversation.reasoner.knowledge
+    check, waiting = next(
+        (card, hazards)
+        for card in knowledge.checks.values()
+        if (hazards := must_acknowledge(knowledge, card.hazards, {}))
+    )
+    state = conversation.reasoner.card("said_creak").answers[0].state
+    question = Prompt(
+        "question", "said_creak", "Does it creak?",
+        answers=(AnswerLine(key="7", state=state, text="The first"),),
+    )
+    caution = Prompt(
+        "caution", check.id, "Before: the step", acknowledge=tuple(waiting),
+        cautions=tuple(caution_lines(required_cautions(knowledge, check.hazards, {}))),
+        answers=(AnswerLine(key="7", state="acknowledged", text="Read and understood"),),
+    )
+    outcome = fixed_talk(conversation, [question, caution], keys)
+    assert [event.kind for event in outcome.events].count("acknowledged") == count
+
+
+def test_a_refused_key_asks_for_the_prompt_as_it_is_now(conversation: Conversation) -> None:
+    """Cautions that were shown before something changed cannot be acknowledged."""
+    stale = Prompt(
+        "caution", next(iter(conversation.reasoner.knowledge.checks)), "Before: the step",
+        acknowledge=("none",), answers=(AnswerLine(key="7", state="x", text="Read"),),
+    )
+    asked: list[int] = []
+
+    class Counting(Fixed):
+        def prompt(self, events: Sequence[Event], person: str = "") -> Prompt:
+            asked.append(len(events))
+            return stale
+
+    counting = Counting(conversation, [stale])
+    outcome, _, _ = plain_talk(counting, opened(conversation), ["7", "8"])  # type: ignore[arg-type]
+    assert len(asked) == 3 and len(outcome.events) == 1
+
+
+def test_a_line_with_cautions_shows_them_first(conversation: Conversation) -> None:
+    cards = list(conversation.reasoner.knowledge.cautions.values())[:2]
+    prompt = Prompt("text", "words", "Whose initials?", cautions=tuple(caution_lines(cards)))
+    begun = [*opened(conversation), Complained(text="loses air")]
+    fixed = Fixed(conversation, [prompt])
+    outcome, text, _ = plain_talk(fixed, begun, ["1", "cd"])  # type: ignore[arg-type]
+    assert text.index(cards[1].avoidance) < text.index("Whose initials?")
+    assert isinstance(outcome.events[-1], Complained) and outcome.events[-1].text == "cd"
+
+
+class Torn(io.StringIO):
+    """A reader that went away after some lines."""
+
+    def write(self, text: str) -> int:
+        if self.tell() > 400:
+            raise BrokenPipeError
+        return super().write(text)
+
+
+def test_a_closed_pipe_loses_nothing(conversation: Conversation) -> None:
+    saved: list[Event] = []
+    door = PlainDoor(io.StringIO(f"{WORDS}\n1\n"), Torn(), 80)
+    outcome = talk(
+        conversation, opened(conversation), saved.extend, clock=lambda: "", person="ab",
+        settings=SETTINGS, door=door,
+    )
+    assert (outcome.left, outcome.status) == ("interrupted", 141)
+    assert [event.kind for event in saved] == ["complained"]
