@@ -184,7 +184,7 @@ class Reasoner:
             findings,
             cured,
             costs,
-            model.choose(costs) if job.at == "bench" else int(np.argmin(quotes)),
+            model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes)),
             signs,
             ride,
             surprise,

@@ -30,8 +30,8 @@ _BY_CHANCE = 0.02
 #: minutes that looking for something to put right without opening takes where there is nothing
 _LOOK_MINUTES = 10.0
 
-#: share of the least expected cost within which the lesser intervention is taken
-_NEAR = 0.15
+#: share of the least expected cost by which the plan that is most often right may cost more
+_NEAR = 0.25
 
 #: share of the best chance of a cure that a cheaper plan must reach to be the right one
 _AS_GOOD = 0.8
@@ -252,21 +252,18 @@ class CostModel:
         result: npt.NDArray[np.intp] = np.where(meant, self.prices(present), np.inf).argmin(axis=1)
         return result
 
-    def choose(self, costs: Floats) -> int:
-        """The plan to go with: the least invasive of those that cost about the least.
+    def choose(self, costs: Floats, misquotes: Floats) -> int:
+        """The plan to go with: the one most often right, unless another costs clearly less.
 
         Parameters
         ----------
-        costs : (plans,) expected cost of each plan.
+        costs : (plans,) expected cost of each plan. misquotes : (plans,) expected `misquotes`.
         """
-        near = costs <= costs.min() * (1.0 + _NEAR)
-        return min(np.flatnonzero(near).tolist(), key=self._depth)
-
-    def _depth(self, plan: int) -> tuple[int, bool, int]:
-        """How far a plan goes: its largest outcome, whether it opens, how many outcomes."""
-        stages = self.plans[plan].stages
-        rank = max(self.knowledge.stages[s].rank for s in stages)
-        return rank, not self.plans[plan].shut, len(stages)
+        often = np.flatnonzero(misquotes <= misquotes.min() + 1e-12)
+        best = int(often[np.argmin(costs[often])])
+        if costs[best] <= (1.0 + _NEAR) * costs.min():
+            return best
+        return int(np.argmin(costs))
 
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) cost of having told the customer a plan that the bench then corrects.
