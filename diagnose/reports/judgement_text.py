@@ -3,7 +3,8 @@
 Rules
 -----
 - Words before numbers; a caution stands whole, with its signal word, before what it guards.
-- Nothing is cut: long words go over the edge rather than lose a letter.
+- Nothing is cut and nothing runs over: a word that is too long goes on in the next line.
+- Characters that could steer the terminal are shown as a replacement sign.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import shutil
 import textwrap
 
+from diagnose.reports.html import clean
 from diagnose.session.judgement import CautionLine, Judgement, NextStep, StageLine
 
 __all__ = ["RIDE_WORDS", "chance_word", "judgement_text", "wrapped"]
@@ -42,13 +44,12 @@ def chance_word(chance: float) -> str:
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of a text with a hanging indent."""
+    """Lines of a text with a hanging indent; never longer than ``width``, 20 at least."""
     return textwrap.wrap(
-        " ".join(text.split()),
+        " ".join(clean(text).split()),
         max(width, 20),
         initial_indent=first,
         subsequent_indent=" " * len(first) if rest is None else rest,
-        break_long_words=False,
         break_on_hyphens=False,
     ) or [first.rstrip()]
 

@@ -7,21 +7,11 @@ from collections.abc import Mapping
 from diagnose.bench import quantities
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
+from diagnose.session.data_sheet import numbers_of
 from diagnose.session.evidence import Quantity
 from diagnose.session.state import JobState
 
-__all__ = ["measure_check", "wanted_readings"]
-
-#: shock fields of a job that are sheet values under another name
-_SHEET = {
-    "set_pressure": "set_pressure_psi",
-    "maximum_pressure": "maximum_pressure_psi",
-    "stroke_mm": "stroke_mm",
-    "eye_to_eye_mm": "eye_to_eye_mm",
-    "shaft_diameter_mm": "shaft_diameter_mm",
-    "air_can_volume_cc": "air_can_volume_cc",
-}
-
+__all__ = ["measure_check", "measured_result", "wanted_readings"]
 
 def wanted_readings(check: Check) -> tuple[quantities.ReadingSpec, ...]:
     """The readings that a measuring check takes; empty for a check that is judged by eye."""
@@ -30,8 +20,13 @@ def wanted_readings(check: Check) -> tuple[quantities.ReadingSpec, ...]:
     return quantities.quantity(check.reading.quantity).readings
 
 
-def measure_check(check: Check, readings: Mapping[str, str], job: JobState) -> Quantity:
-    """Compute a check's quantity.
+def measured_result(
+    check: Check, readings: Mapping[str, str], job: JobState
+) -> tuple[quantities.QuantityResult, tuple[str, ...]]:
+    """A check's quantity with its picture, and what is to be asked about the readings.
+
+    Values of the shop's data sheet that the job carries are used; where they are missing, the
+    result's assumptions say so.
 
     Raises
     ------
@@ -39,19 +34,24 @@ def measure_check(check: Check, readings: Mapping[str, str], job: JobState) -> Q
     """
     if check.reading is None:
         raise InputError("this check takes no readings.", where=check.id)
-    sheet = {
-        field: float(job.shock[name])
-        for name, field in _SHEET.items()
-        if isinstance(job.shock.get(name), (int, float))
-    }
     try:
         measured = quantities.read_all(check.reading.quantity, readings)
-        result = quantities.compute(check.reading.quantity, measured, sheet)
+        result = quantities.compute(check.reading.quantity, measured, numbers_of(job.shock))
     except InputError as error:
         raise InputError(
             error.what, where=error.where or check.id, next_step=error.next_step
         ) from error
-    questions = tuple(m.question for m in measured.values() if m.question)
+    return result, tuple(m.question for m in measured.values() if m.question)
+
+
+def measure_check(check: Check, readings: Mapping[str, str], job: JobState) -> Quantity:
+    """A check's quantity as the belief takes it.
+
+    Raises
+    ------
+    InputError : as `measured_result`.
+    """
+    result, questions = measured_result(check, readings, job)
     return Quantity(
         result.value,
         result.uncertainty,

@@ -1,0 +1,129 @@
+"""The card that goes back with the shock: as found, as left, and what is the rider's choice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from diagnose.knowledge.loader import Knowledge
+from diagnose.reports.judgement_text import RIDE_WORDS
+from diagnose.reports.page import Paper
+from diagnose.reports.paper import (
+    Grid,
+    Head,
+    Items,
+    Pairs,
+    Para,
+    Part,
+    Warn,
+    WriteIn,
+    as_page,
+    as_text,
+)
+from diagnose.reports.ticket import customer_cautions, told_and_seen
+from diagnose.session.data_sheet import asked
+from diagnose.session.judgement import Judgement
+from diagnose.session.state import JobState
+
+__all__ = ["handover_page", "handover_parts", "handover_text"]
+
+#: what is written down both times, so that nobody wonders at home
+_BOTH_TIMES = ("air pressure", "sag", "rebound clicks from closed", "volume spacers",
+               "length at rest", "the complaint's own test")
+
+_CHOICE = (
+    "pressure and sag within what the maker permits",
+    "clicks, to taste, a few at a time",
+)
+
+
+def handover_text(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 42, *, name: str = ""
+) -> str:
+    """The card as text; ``name`` is the job's."""
+    return as_text(_title(name), handover_parts(judgement, job, knowledge), width)
+
+
+def handover_page(
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    *,
+    name: str = "",
+    paper: Paper = "printer",
+) -> str:
+    """The card as one HTML file."""
+    return as_page(_title(name), handover_parts(judgement, job, knowledge), paper=paper)
+
+
+def _title(name: str) -> str:
+    return f"Your shock is back, job {name}" if name else "Your shock is back"
+
+
+def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
+    """What the card says, in order."""
+    parts: list[Part] = [*_done(job, judgement, knowledge)]
+    _, seen = told_and_seen(judgement, job, knowledge)
+    # A frame would be read as the verdict of today.
+    came = f"As it came in: {RIDE_WORDS[judgement.ride].lower()}; {judgement.ride_reason}."
+    parts += [Head("As found"), Para(came)]
+    parts.append(Items(tuple(seen)) if seen else Para("Nothing was looked at."))
+    parts += [Head("As found and as left"), *_both(job)]
+    after = _readings_after(job)
+    if after:
+        parts += [Para("Read after the work began:"), Pairs(after)]
+    parts += [Head("Your choice"), Items(_CHOICE), *_limits(job)]
+    cautions = customer_cautions(judgement, job, knowledge)
+    if cautions:
+        parts += [Head("Before the first ride"), *map(Warn, cautions)]
+    parts += [WriteIn("Handed over by, date"), WriteIn("Received by")]
+    return parts
+
+
+def _done(job: JobState, judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
+    closed = job.closed
+    yield Head("What was found")
+    if closed is None:
+        yield Para("This job is not closed yet.", strong=True)
+        return
+    names = [knowledge.causes[c].plain for c in closed.found if c in knowledge.causes]
+    if closed.words:
+        names.append(closed.words)
+    yield Items(tuple(names)) if names else Para("Nothing was wrong with it.")
+    stage = knowledge.stages.get(closed.stage)
+    if stage is not None:
+        yield Para(f"What was done: {stage.name}. {stage.plain}")
+    tested = {
+        True: "The complaint's own test was repeated and passed.",
+        False: "The complaint's own test was repeated and did not pass.",
+        None: "The complaint's own test was not repeated.",
+    }
+    yield Para(tested[closed.cured], strong=closed.cured is not True)
+
+
+def _readings_after(job: JobState) -> tuple[tuple[str, str], ...]:
+    """Readings that were taken after something was done to the shock."""
+    return tuple(
+        (f"{report.ask.replace('_', ' ')}, {name.replace('_', ' ')}", text)
+        for report in job.reports.values()
+        if report.epoch > 0
+        for name, text in report.readings.items()
+    )
+
+
+def _both(job: JobState) -> Iterable[Part]:
+    left = job.shock.get("as_left")
+    known: Mapping[str, object] = left if isinstance(left, Mapping) else {}
+    found = job.shock.get("set_pressure")
+    rows = []
+    for label in _BOTH_TIMES:
+        before = f"{found:.0f} psi was told as usual" if label == "air pressure" and found else ""
+        rows.append((label, before or "______", str(known.get(label, "______"))))
+    yield Grid(("what", "as found", "as left"), tuple(rows))
+
+
+def _limits(job: JobState) -> Iterable[Part]:
+    most = asked("maximum_pressure", job.shock)
+    if most:
+        yield Para(f"Never above {most}, the marked maximum.", strong=True)
+    else:
+        yield WriteIn("Never above the marked maximum of")

@@ -1,0 +1,264 @@
+"""The mechanic's job sheet: numbers, readings with their pictures, kit to tick, steps to work by.
+
+Rules
+-----
+- Each caution stands whole before the step it guards; what guards no step stands at the top.
+- Torque, oil, charge and depth come from the shop's sheet for this very shock, or are a blank.
+- A step that is done is ticked, so that a sheet printed half way through tells the truth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.errors import InputError
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Stage, Step
+from diagnose.reports.page import Paper
+from diagnose.reports.paper import (
+    Grid,
+    Head,
+    Items,
+    Pairs,
+    Para,
+    Part,
+    Picture,
+    Ride,
+    StepPart,
+    Warn,
+    WriteIn,
+    as_page,
+    as_text,
+)
+from diagnose.session.data_sheet import FIELDS, SHEET, asked, values_of
+from diagnose.session.judgement import Judgement, StageLine
+from diagnose.session.measuring import measured_result
+from diagnose.session.state import JobState, Report
+from diagnose.strategy.plans import DO_NOT_OPEN
+from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+
+__all__ = ["job_sheet_page", "job_sheet_parts", "job_sheet_text", "reading_parts"]
+
+#: causes below this chance are not listed [0..1]
+_LEAST = 0.01
+_MOST = 8
+
+#: shock field -> unit that its number has in a job
+_UNITS = {"set_pressure": "psi", "maximum_pressure": "psi"}
+#: fields that have a place of their own, or are not for paper
+_ELSEWHERE = ("sheet", "sheet_values", "as_left")
+
+_CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge"}
+
+
+def job_sheet_text(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 80, *, name: str = ""
+) -> str:
+    """The sheet as text; ``name`` is the job's."""
+    parts = job_sheet_parts(judgement, job, knowledge)
+    return as_text(_title(name), parts, width, _foot(judgement))
+
+
+def job_sheet_page(
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    *,
+    name: str = "",
+    paper: Paper = "printer",
+) -> str:
+    """The sheet as one HTML file."""
+    parts = job_sheet_parts(judgement, job, knowledge)
+    return as_page(_title(name), parts, paper=paper, foot=_foot(judgement))
+
+
+def _title(name: str) -> str:
+    return f"Job sheet {name}".strip()
+
+
+def _foot(judgement: Judgement) -> str:
+    return f"{judgement.pack.replace('_', ' ')}, knowledge {judgement.knowledge}"
+
+
+def job_sheet_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
+    """What the sheet says, in order."""
+    stages = [judgement.stage, *judgement.also_stages]
+    if judgement.stage.id == DO_NOT_OPEN:
+        # The plan once cleared is another sheet's, printed when it is cleared.
+        stages = stages[:1]
+    sheets = [knowledge.stages[s.id] for s in stages]
+    return [
+        *_state(judgement, job),
+        Ride(judgement.ride, judgement.ride_reason),
+        *_loose_cautions(judgement, knowledge, sheets, job),
+        *_shock(job),
+        Head("What is known"),
+        Para(f"“{job.complaint}”") if job.complaint else Para("No words of the customer."),
+        Grid(("what", "result", "by", "how sure"), tuple(_known(judgement, knowledge))),
+        *_readings(job, knowledge),
+        *_causes(judgement),
+        Head("Plan"),
+        *(part for stage in stages for part in _stage(stage)),
+        *_money(judgement, job),
+        *_kit(stages),
+        *(part for sheet in sheets for part in _sheet(sheet, job, knowledge)),
+        Head("Closing"),
+        *map(WriteIn, ("What was really found", "Parts used", "Minutes", "The complaint's own "
+                       "test, before and after", "Initials and date")),
+    ]
+
+
+def _state(judgement: Judgement, job: JobState) -> Iterable[Part]:
+    yield Pairs((("Place", judgement.at), ("Person", job.person or "not named")))
+    yield Pairs(
+        tuple(
+            (words, "may hold pressure" if job.chambers.get(chamber, True) else "found empty")
+            for chamber, words in _CHAMBERS.items()
+        )
+    )
+
+
+def _loose_cautions(
+    judgement: Judgement, knowledge: Knowledge, sheets: Iterable[Stage], job: JobState
+) -> Iterable[Part]:
+    """Cautions of the judgement that no step of the sheets repeats."""
+    hazards = [h for sheet in sheets for step in sheet.steps for h in step.hazards]
+    at_steps = {card.id for card in required_cautions(knowledge, hazards, job.chambers)}
+    rest = [line.id for line in judgement.cautions if line.id not in at_steps]
+    yield from map(Warn, sort_cautions(knowledge, rest))
+    yield Para(knowledge.pack.start_line)
+
+
+def _shock(job: JobState) -> Iterable[Part]:
+    rows = [
+        (name.replace("_", " "), _said(name, value))
+        for name, value in job.shock.items()
+        if name not in _ELSEWHERE
+    ]
+    yield Head("The shock")
+    yield Pairs(tuple(rows)) if rows else Para("Nothing is written down of it yet.")
+    known = values_of(job.shock)
+    if job.shock.get(SHEET):
+        yield Para(f"The shop's data sheet: {job.shock[SHEET]}.")
+    else:
+        yield Para("No data sheet of the shop is put to this job.", strong=True)
+    missing = [text for field, text in FIELDS.items() if field not in known and field != "notes"]
+    if missing:
+        yield Para(f"Not on the sheet: {', '.join(missing)}.")
+
+
+def _said(name: str, value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.4g} {_UNITS.get(name, '')}".rstrip()
+    return f"{value} {_UNITS.get(name, '')}".rstrip()
+
+
+def _known(judgement: Judgement, knowledge: Knowledge) -> Iterable[tuple[str, ...]]:
+    for line in judgement.symptoms:
+        card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
+        words = f" (“{line.words}”)" if line.words else ""
+        name = card.name if card else line.id
+        yield name, line.text + words, line.by, f"{line.how_sure:.0%}"
+
+
+def _readings(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    taken = [report for report in job.reports.values() if report.readings]
+    if taken:
+        yield Head("Readings")
+    for report in taken:
+        yield StepPart(*reading_parts(report, job, knowledge))
+
+
+def reading_parts(
+    report: Report, job: JobState, knowledge: Knowledge
+) -> tuple[str, tuple[Part, ...]]:
+    """Name of a check and its readings as typed, computed, and drawn where a picture helps."""
+    check = knowledge.checks.get(report.ask)
+    typed = Pairs(tuple((n.replace("_", " "), t) for n, t in report.readings.items()))
+    if check is None or check.reading is None:
+        return report.ask.replace("_", " "), (typed,)
+    try:
+        result, questions = measured_result(check, report.readings, job)
+    except InputError as error:
+        return check.name, (typed, Para(str(error), strong=True))
+    value = f"{result.value:.3g} ± {result.uncertainty:.2g} {result.unit}"
+    parts: list[Part] = [typed, Pairs((("comes to", value),)), Items(tuple(result.lines))]
+    parts += [Para(text) for text in (*result.assumptions, *questions)]
+    if result.picture is not None:
+        parts.append(Picture(result.picture))
+    return check.name, tuple(parts)
+
+
+def _causes(judgement: Judgement) -> Iterable[Part]:
+    rows = [
+        (cause.name, f"{cause.probability:.1%}")
+        for cause in judgement.causes[:_MOST]
+        if cause.probability >= _LEAST
+    ]
+    yield Head("What it may be")
+    yield Pairs((*rows, ("nothing wrong at all", f"{judgement.no_fault:.1%}")))
+    if judgement.surprise.suspects:
+        names = " or ".join(judgement.surprise.suspects).replace("_", " ")
+        yield Para(f"The answers do not fit one another; look again at {names}.", strong=True)
+    if judgement.would_change:
+        yield Para("What would change the plan:")
+        yield Items(tuple(judgement.would_change))
+    for text in judgement.warnings:
+        yield Para(text)
+
+
+def _stage(stage: StageLine) -> Iterable[Part]:
+    yield Para(f"{stage.name}: {stage.reason}")
+    rows = [
+        ("minutes", f"{stage.minutes:.0f}"),
+        ("parts", f"{stage.parts:.0f} {stage.currency}"),
+        ("expected cost", f"{stage.expected_cost:.0f} {stage.currency}"),
+    ]
+    if stage.cures:
+        rows.append(("chance that the plan cures it", f"{stage.cures:.0%}"))
+    yield Pairs(tuple(rows))
+
+
+def _money(judgement: Judgement, job: JobState) -> Iterable[Part]:
+    span, answer = judgement.range, job.approved
+    yield Para(f"Call before it passes {span.call_before:.0f} {span.currency}.", strong=True)
+    if answer is None:
+        yield Para("The customer's agreement is not recorded.")
+        return
+    names = ", ".join(answer.stages).replace("_", " ")
+    limit = "" if answer.up_to is None else f" up to {answer.up_to:.0f} {span.currency}"
+    yield Para(f"The customer {'declined' if answer.declined else 'agreed to'}: {names}{limit}.")
+
+
+def _kit(stages: Iterable[StageLine]) -> Iterable[Part]:
+    kit = tuple(dict.fromkeys(item for stage in stages for item in stage.kit))
+    if kit:
+        yield Head("Kit")
+        yield Items(kit, "ticks")
+
+
+def _sheet(stage: Stage, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    done = {number for name, number in job.steps if name == stage.id}
+    yield Head(f"Sheet: {stage.name}")
+    for number, step in enumerate(stage.steps):
+        mark = "done" if number in done else "to do"
+        title = f"Step {number + 1} of {len(stage.steps)} ({mark})"
+        yield StepPart(title, tuple(_step(step, job, knowledge)))
+    if stage.proof:
+        yield Para("Proof")
+        yield Items(tuple(stage.proof), "ticks")
+
+
+def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    # Paper does not see what happens next: every chamber counts as pressurised.
+    yield from map(Warn, required_cautions(knowledge, step.hazards, {}))
+    yield Items((step.do,), "ticks")
+    for ask in step.asks_sheet:
+        words, value = ask.replace("_", " "), asked(ask, job.shock)
+        if value:
+            yield Pairs(((f"{words}, from the sheet", value),))
+        else:
+            yield WriteIn(f"{words}, from this shock's own sheet")
+    yield from map(WriteIn, step.records)

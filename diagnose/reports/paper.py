@@ -1,0 +1,233 @@
+"""What a sheet of paper says, once: parts that become text at any width, or a page.
+
+Rules
+-----
+- A report is a list of these parts; text and page are two prints of the same list, so neither can
+  say what the other does not.
+- Text is made for a roll of 32 columns as much as for 80: nothing is cut, nothing runs over.
+- Whatever customers or people of the shop have written passes `clean` on both ways.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.knowledge.models import Caution, Verdict
+from diagnose.pictures.chart import Drawable
+from diagnose.pictures.svg import chart_svg
+from diagnose.pictures.text import chart_text
+from diagnose.reports.html import Html, bullets, clean, join, numbered, table, tag, ticks
+from diagnose.reports.judgement_text import RIDE_WORDS, wrapped
+from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
+
+__all__ = [
+    "Grid",
+    "Head",
+    "Items",
+    "Pairs",
+    "Para",
+    "Part",
+    "Picture",
+    "Ride",
+    "StepPart",
+    "Warn",
+    "WriteIn",
+    "as_page",
+    "as_text",
+]
+
+
+@dataclass(frozen=True)
+class Head:
+    """A heading."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Para:
+    """A paragraph; ``strong`` where it must not be passed over."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list: plain, to tick off with a pen, or one whose order counts."""
+
+    items: tuple[str, ...]
+    style: Literal["plain", "ticks", "numbered"] = "plain"
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """Short values with their names."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table; on a narrow roll each row becomes a few lines of its own."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Warn:
+    """One safety message, whole."""
+
+    caution: Caution
+
+
+@dataclass(frozen=True)
+class Ride:
+    """May it be ridden: words in a frame, and why."""
+
+    verdict: Literal["ride", "ride_gently", "stop_riding"]
+    why: str
+
+
+@dataclass(frozen=True)
+class WriteIn:
+    """A line to write on."""
+
+    label: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A small chart."""
+
+    chart: Drawable
+
+
+@dataclass(frozen=True)
+class StepPart:
+    """One step of a sheet with all that belongs before and after it."""
+
+    title: str
+    parts: tuple[Part, ...]
+
+
+Part = Head | Para | Items | Pairs | Grid | Warn | Ride | WriteIn | Picture | StepPart
+
+
+def as_text(title: str, parts: Iterable[Part], width: int, foot: str = "") -> str:
+    """The report as plain text.
+
+    Parameters
+    ----------
+    width : columns, 24 at least.
+
+    >>> print(as_text("Job 7", [Para("All well.")], 24), end="")
+    Job 7
+    =====
+    <BLANKLINE>
+    All well.
+    """
+    head = wrapped(title, width)
+    lines = [*head, "=" * min(width, max(map(len, head)))]
+    for part in parts:
+        block = _lines(part, width)
+        if block:
+            lines += ["", *block]
+    if foot:
+        lines += ["", *wrapped(foot, width)]
+    return "\n".join(lines) + "\n"
+
+
+def _lines(part: Part, width: int) -> list[str]:
+    match part:
+        case Head(text):
+            head = wrapped(text[:1].upper() + text[1:], width)
+            return [*head, "-" * min(width, max(map(len, head)))]
+        case Para(text, strong):
+            return wrapped(text, width, "! " if strong else "", "")
+        case Items(items, style):
+            signs = {"plain": "- ", "ticks": "[ ] "}
+            return [
+                line
+                for number, item in enumerate(items, 1)
+                for line in wrapped(item, width, signs.get(style, f"{number}. "))
+            ]
+        case Pairs(rows):
+            return [line for name, value in rows for line in wrapped(f"{name}: {value}", width)]
+        case Grid(head, rows):
+            return [line for row in rows for line in _row(head, row, width)]
+        case Warn(caution):
+            sign = "" if caution.signal_word == "NOTICE" else "/!\\ "
+            text = f"{caution.hazard} {caution.consequence} {caution.avoidance}"
+            return wrapped(text, width, f"{sign}{caution.signal_word}: ", "    ")
+        case Ride(verdict, why):
+            return _framed(RIDE_WORDS[verdict], why, width)
+        case WriteIn(label):
+            return _to_write(label, width)
+        case Picture(chart):
+            return chart_text(chart, max(30, min(width, 64)), 9, plain=True).splitlines()
+        case StepPart(title, parts):
+            lines = wrapped(title, width)
+            for inner in parts:
+                lines += _lines(inner, width)
+            return lines
+
+
+def _row(head: Sequence[str], row: Sequence[str], width: int) -> list[str]:
+    lines = wrapped(row[0], width, "- ")
+    for name, cell in zip(head[1:], row[1:], strict=True):
+        if cell:
+            lines += wrapped(f"{name}: {cell}", width, "  ", "    ")
+    return lines
+
+
+def _framed(word: str, why: str, width: int) -> list[str]:
+    inside = width - 4
+    rows = [word, *wrapped(why, inside)]
+    edge = "+" + "-" * (width - 2) + "+"
+    return [edge, *(f"| {row:<{inside}} |" for row in rows), edge]
+
+
+def _to_write(label: str, width: int) -> list[str]:
+    lines = wrapped(f"{label}:", width)
+    room = width - len(lines[-1]) - 1
+    if room >= 10:
+        return [*lines[:-1], f"{lines[-1]} {'_' * room}"]
+    return [*lines, "_" * width]
+
+
+def as_page(title: str, parts: Iterable[Part], *, paper: Paper = "printer", foot: str = "") -> str:
+    """The report as one complete HTML file."""
+    return page(title, *map(_element, parts), paper=paper, foot=foot)
+
+
+def _element(part: Part) -> Html:
+    match part:
+        case Head(text):
+            return tag("h2", text)
+        case Para(text, strong):
+            return tag("p", tag("b", text)) if strong else tag("p", text)
+        case Items(items, style):
+            return {"plain": bullets, "ticks": ticks, "numbered": numbered}[style](items)
+        case Pairs(rows):
+            return _pairs(rows)
+        case Grid(head, rows):
+            return table(head, rows)
+        case Warn(caution):
+            return caution_box(caution)
+        case Ride(verdict, why):
+            return ride_box(Verdict(verdict=verdict, why=clean(why)))
+        case WriteIn(label):
+            return write_in(label)
+        case Picture(chart):
+            return Html(chart_svg(chart))
+        case StepPart(title, parts):
+            return tag("div", tag("h3", title), join(map(_element, parts)), class_="step")
+
+
+def _pairs(rows: Iterable[tuple[str, str]]) -> Html:
+    cells = [tag("tr", tag("th", name, scope="row"), tag("td", value)) for name, value in rows]
+    return tag("table", tag("tbody", join(cells)), class_="slim") if cells else Html()

@@ -1,0 +1,150 @@
+"""The customer's ticket: what was said, seen, planned, and what to leave alone; in words.
+
+Rules
+-----
+- No percentage and no minute stands on it; the one number is the price not to pass without a call.
+- The cautions are those that meet whoever rides, carries or posts the shock, and the first words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Caution
+from diagnose.reports.judgement_text import chance_word
+from diagnose.reports.page import Paper
+from diagnose.reports.paper import Head, Items, Para, Part, Ride, Warn, WriteIn, as_page, as_text
+from diagnose.session.judgement import Judgement, SymptomLine
+from diagnose.session.state import JobState
+from diagnose.strategy.plans import DO_NOT_OPEN
+from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+
+__all__ = ["customer_cautions", "ticket_page", "ticket_parts", "ticket_text", "told_and_seen"]
+
+#: hazards that meet somebody without tools
+_OUTSIDE = ("structural_failure", "oil_on_brake", "posting_pressure")
+
+#: most causes named, and the chance below which a cause is not worth a customer's thought
+_MOST, _LEAST = 4, 0.05
+
+#: what a shock that is not at the counter must have said about it
+_SENT = ("posting_pressure",)
+
+
+def ticket_text(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 42, *, name: str = ""
+) -> str:
+    """The ticket as text; ``name`` is the job's."""
+    return as_text(_title(name), ticket_parts(judgement, job, knowledge), width, _foot(judgement))
+
+
+def ticket_page(
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    *,
+    name: str = "",
+    paper: Paper = "printer",
+) -> str:
+    """The ticket as one HTML file."""
+    parts = ticket_parts(judgement, job, knowledge)
+    return as_page(_title(name), parts, paper=paper, foot=_foot(judgement))
+
+
+def _title(name: str) -> str:
+    return f"Your shock, job {name}" if name else "Your shock"
+
+
+def _foot(judgement: Judgement) -> str:
+    return f"By what is known in {judgement.knowledge[:12]}. It advises; the maker's limits rule."
+
+
+def ticket_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
+    """What the ticket says, in order."""
+    told, seen = told_and_seen(judgement, job, knowledge)
+    cautions = customer_cautions(judgement, job, knowledge)
+    parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason), Head("What you told us")]
+    if job.complaint:
+        parts.append(Para(f"“{job.complaint}”"))
+    parts.append(Items(tuple(told)) if told else Para("Nothing more yet."))
+    parts.append(Head("What we looked at"))
+    parts.append(Items(tuple(seen)) if seen else Para("Nothing yet; the bench looks first."))
+    parts += [Head("What it may be, most likely first"), Items(_causes(judgement), "numbered")]
+    parts += [Head("What we plan"), *_plan(judgement, job, knowledge)]
+    if cautions:
+        parts += [Head("Please do not"), *map(Warn, cautions)]
+    parts += [Head("Agreed"), WriteIn("Name and date"), WriteIn("We call you at")]
+    return parts
+
+
+def told_and_seen(
+    judgement: Judgement, job: JobState, knowledge: Knowledge
+) -> tuple[list[str], list[str]]:
+    """The customer's answers, and what hands and eyes of the shop found, in words."""
+    told, seen = [], []
+    for line in judgement.symptoms:
+        if line.by == "customer":
+            told.append(_answer(line, knowledge))
+        else:
+            readings = job.reports[line.id, line.by].readings if (line.id, line.by) in (
+                job.reports
+            ) else {}
+            typed = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in readings.items())
+            seen.append(_answer(line, knowledge) + (f" ({typed})" if typed else ""))
+    return told, seen
+
+
+def _answer(line: SymptomLine, knowledge: Knowledge) -> str:
+    card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
+    name = card.name if card else line.id.replace("_", " ")
+    return f"{name}: {line.text}"
+
+
+def _causes(judgement: Judgement) -> tuple[str, ...]:
+    rows = [
+        (c.probability, f"{c.name}. {c.plain} ({chance_word(c.probability)})")
+        for c in judgement.causes
+        if c.probability >= _LEAST
+    ]
+    if judgement.no_fault >= _LEAST:
+        word = chance_word(judgement.no_fault)
+        rows.append((judgement.no_fault, f"nothing is wrong with it ({word})"))
+    rows.sort(key=lambda row: -row[0])
+    return tuple(text for _, text in rows[:_MOST]) or ("too early to say",)
+
+
+def _plan(judgement: Judgement, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    stages = [judgement.stage, *judgement.also_stages]
+    if judgement.stage.id == DO_NOT_OPEN:
+        yield Para(judgement.stage.reason, strong=True)
+        stages = stages[:1]
+    yield Items(tuple(f"{s.name}: {knowledge.stages[s.id].plain}" for s in stages))
+    span = judgement.range
+    if span.lowest != span.highest:
+        low, high = (knowledge.stages[s].name for s in (span.lowest, span.highest))
+        yield Para(f"The bench may find less or more: from {low} to {high}.")
+    answer = job.approved
+    if answer is not None and answer.declined:
+        names = ", ".join(knowledge.stages[s].name for s in answer.stages if s in knowledge.stages)
+        yield Para(f"You declined: {names or 'the work'}. {answer.told}".strip(), strong=True)
+    elif answer is not None and answer.up_to is not None:
+        yield _limit(answer.up_to, span.currency)
+    else:
+        yield _limit(span.call_before, span.currency)
+
+
+def _limit(price: float, currency: str) -> Para:
+    return Para(f"At most {price:.0f} {currency} without asking you; we call before that.", True)
+
+
+def customer_cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:
+    """Safety messages for somebody without tools, gravest first."""
+    outside = {c for h in _OUTSIDE for c in knowledge.hazards[h].cautions}
+    outside |= set(knowledge.pack.first_words.values())
+    if judgement.at == "counter":
+        outside |= {line.id for line in judgement.cautions}
+    said = [line.id for line in judgement.cautions if line.id in outside]
+    if job.channel in ("phone", "mail", "shock_only"):
+        said += [c.id for c in required_cautions(knowledge, _SENT, job.chambers)]
+    return sort_cautions(knowledge, [c for c in said if c in knowledge.cautions])
