@@ -29,12 +29,14 @@ class Screen:
 
     ``draw``: blocks for a width. ``commands``: in the order of the key line. ``keys``: of answers.
     ``later``: slow work whose result `draw` shows once it is there; done while the person reads.
+    ``ahead``: what was typed before it showed counts, as for the first words.
     """
 
     draw: Callable[[int], list[Block]]
     keys: tuple[str, ...] = ()
     commands: tuple[str, ...] = ()
     later: Callable[[], None] | None = None
+    ahead: bool = False
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ import shutil
 import sys
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -133,8 +134,11 @@ class LiveDoor:
         if sum(len(block.lines) for block in screen.draw(self.width)) > self.rows - _FIELD:
             # Too high to stand above the field: it goes where nothing is cut.
             self.say(screen.draw)
-            screen = Screen(lambda width: [], later=screen.later)
-        text: str = self._run(line_application(self, screen, self._in, self._out), screen.later)
+            screen = replace(screen, draw=lambda width: [])
+        if not screen.ahead:
+            self._forget_typed()
+        app = line_application(self, screen, self._guard, self._in, self._out)
+        text: str = self._run(app, screen.later)
         return text
 
     def _forget_typed(self) -> None:

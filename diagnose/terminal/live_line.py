@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.terminal.door import Interrupted, Left, Screen
+from diagnose.terminal.keys import Guard
 from diagnose.terminal.running import end, fragments_of, suspend
 from diagnose.terminal.styles import style
 from diagnose.terminal.wrap import cells, clean
@@ -38,7 +39,7 @@ def last_part(text: str) -> str:
 
 
 def line_application(
-    door: LiveDoor, screen: Screen, keyboard: Input, output: Output
+    door: LiveDoor, screen: Screen, guard: Guard, keyboard: Input, output: Output
 ) -> Application[str]:
     """The question as a running thing of the terminal library."""
     from prompt_toolkit.application import Application
@@ -81,7 +82,7 @@ def line_application(
     )
     return Application(
         layout=Layout(body, focused_element=field),
-        key_bindings=_bindings(text),
+        key_bindings=_bindings(text, lambda: not screen.ahead and not guard.admits()),
         style=style(),
         input=keyboard,
         output=output,
@@ -90,10 +91,16 @@ def line_application(
     )
 
 
-def _bindings(text: Buffer) -> KeyBindings:
+def _bindings(text: Buffer, too_early: Callable[[], bool]) -> KeyBindings:
+    from prompt_toolkit.filters import Condition
     from prompt_toolkit.key_binding import KeyBindings
+    from prompt_toolkit.keys import Keys
 
     bindings = KeyBindings()
+
+    @bindings.add(Keys.Any, filter=Condition(too_early), eager=True)
+    def _(_: KeyPressEvent) -> None:
+        """The key that led here bounced."""
 
     @bindings.add("enter")
     def _(event: KeyPressEvent) -> None:

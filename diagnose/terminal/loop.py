@@ -22,8 +22,9 @@ from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings
 from diagnose.terminal.keys import MENU, Press, acknowledge_key, spelled_keys
 from diagnose.terminal.opening import HELP
-from diagnose.terminal.parts import caution_blocks, choice_blocks, heading, note, text_block
+from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_block
 from diagnose.terminal.readings import type_readings
+from diagnose.terminal.reasons import reasons
 from diagnose.terminal.safety import job_cautions
 from diagnose.terminal.screens import (
     Scene,
@@ -31,9 +32,8 @@ from diagnose.terminal.screens import (
     heard_blocks,
     prompt_blocks,
 )
-from diagnose.terminal.suspicion import Suspicion, weights
+from diagnose.terminal.suspicion import Suspicion
 from diagnose.terminal.verdict import call_blocks
-from diagnose.terminal.words import evidence_word
 
 if TYPE_CHECKING:
     from diagnose.terminal.wrap import Fragment
@@ -56,7 +56,6 @@ _NAMES: dict[str, str] = {
     "safety": "All cautions",
 }
 _BACK = ("back",)
-_WEIGHED = 5
 
 
 class _Leave(Exception):
@@ -324,7 +323,7 @@ class Loop:
         if name == "safety":
             self._read_on(job_cautions(self._conversation, self.events, prompt))
         elif name == "why":
-            self._read_on(self._why(prompt))
+            self._read_on(reasons(self._conversation, self.events, prompt))
         elif name == "words":
             self._correct(prompt)
         elif name == "sheet" and self._sheet is not None:
@@ -377,30 +376,6 @@ class Loop:
         self._door.key(
             Screen(lambda width: [*draw(width), *choice_blocks(back, width)], ("5",), _BACK)
         )
-
-    def _why(self, prompt: Prompt) -> Callable[[int], list[Block]]:
-        cause, rows = weights(self._conversation, self.events)
-        reason = prompt.why
-        if not reason and prompt.judgement is not None:
-            reason = f"{prompt.judgement.stage.reason} ({prompt.judgement.next_step.why})"
-
-        def draw(width: int) -> list[Block]:
-            blocks = [text_block("question", f"Why: {prompt.text}", width)]
-            blocks.append(text_block("", reason, width))
-            for answer in prompt.answers:
-                if answer.means:
-                    blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))
-            blocks.append(heading(f"What speaks for or against: {cause}", width))
-            for said, decibans in rows[:_WEIGHED]:
-                text = f"{evidence_word(decibans)} ({decibans:+.0f} decibans): {said}"
-                blocks.append(text_block("", text, width, "  - "))
-            if not rows:
-                blocks.append(text_block("", "Nothing said so far weighs much.", width, "  - "))
-            for _, text, words, _ in prompt.heard:
-                blocks.append(text_block("", f"the customer's '{words}': {text}", width, "  - "))
-            return blocks
-
-        return draw
 
     def _correct(self, prompt: Prompt) -> None:
         """Another answer for one understood symptom."""

@@ -91,7 +91,7 @@ def _ask(door: Door, load: Callable[[], Conversation] | None) -> Opening:
     if load is not None:
         threading.Thread(target=_complete, args=(door, load), daemon=True).start()
     while True:
-        text = door.line(Screen(note("keys", HELP)))
+        text = door.line(Screen(note("keys", HELP), ahead=True))
         if text == "q":
             return Opening(left="left")
         if text == "*" and load is not None:

@@ -148,3 +148,19 @@ def test_what_is_too_high_for_a_line_goes_above_it_uncut(typist: Make) -> None:
     door = typist((30, 10), ["ab", "\r"])
     assert door.line(Screen(note("", words))) == "ab"
     assert " ".join(door.paper.scrolled.split()).count("word") == 60
+
+
+def test_a_bounced_key_does_not_get_into_a_line(typist: Make) -> None:
+    time = [0.0]
+    door = typist((80, 24), ["1", "165", "\r"], guard=0.25, now=lambda: time[0])
+
+    def tick() -> None:
+        time[0] += 0.2
+
+    door.on_view = tick
+    assert door.line(Screen(yes_or_no)) == "165"
+
+
+def test_the_first_words_may_be_typed_before_the_prompt_is_there(typist: Make) -> None:
+    door = typist((80, 24), ["it c", "lunks", "\r"], guard=10.0)
+    assert door.line(Screen(yes_or_no, ahead=True)) == "it clunks"

@@ -1,0 +1,47 @@
+"""The screen of reasons: why this is asked, and what weighs how much so far."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.door import Block
+from diagnose.terminal.parts import heading, text_block
+from diagnose.terminal.suspicion import weights
+from diagnose.terminal.words import evidence_word
+
+if TYPE_CHECKING:
+    from diagnose.session.conversation import Conversation, Prompt
+    from diagnose.session.events import Event
+
+__all__ = ["reasons"]
+
+_WEIGHED = 5
+
+
+def reasons(
+    conversation: Conversation, events: Sequence[Event], prompt: Prompt
+) -> Callable[[int], list[Block]]:
+    """Why a prompt is put, what its answers mean, and what speaks for the likeliest cause."""
+    cause, rows = weights(conversation, events)
+    reason = prompt.why
+    if not reason and prompt.judgement is not None:
+        reason = f"{prompt.judgement.stage.reason} ({prompt.judgement.next_step.why})"
+
+    def draw(width: int) -> list[Block]:
+        blocks = [text_block("question", f"Why: {prompt.text}", width)]
+        blocks.append(text_block("", reason, width))
+        for answer in prompt.answers:
+            if answer.means:
+                blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))
+        blocks.append(heading(f"What speaks for or against: {cause}", width))
+        for said, decibans in rows[:_WEIGHED]:
+            text = f"{evidence_word(decibans)} ({decibans:+.0f} decibans): {said}"
+            blocks.append(text_block("", text, width, "  - "))
+        if not rows:
+            blocks.append(text_block("", "Nothing said so far weighs much.", width, "  - "))
+        for _, text, words, _ in prompt.heard:
+            blocks.append(text_block("", f"the customer's '{words}': {text}", width, "  - "))
+        return blocks
+
+    return draw
