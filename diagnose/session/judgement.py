@@ -346,7 +346,12 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     ]
     hazards: list[str] = []
     if view.signs:
-        hazards += [h for s in knowledge.stages[DO_NOT_OPEN].steps for h in s.hazards]
+        hazards += [
+            h
+            for step in knowledge.stages[DO_NOT_OPEN].steps
+            for h in step.hazards
+            if h in _RIDERS or knowledge.hazards[h].chambers
+        ]
     hazards += _riders_hazards(reasoner, view)
     plan = [knowledge.stages[stage] for stage in reasoner.plan(view).stages]
     worked = [
