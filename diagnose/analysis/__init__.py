@@ -1,0 +1,1 @@
+"""The author's instruments: what each number does, and how well the whole thing works."""
