@@ -14,33 +14,9 @@ import textwrap
 
 from diagnose.reports.html import clean
 from diagnose.session.judgement import CautionLine, Judgement, NextStep, StageLine
+from diagnose.session.wording import RIDE_WORDS, chance_word
 
-__all__ = ["RIDE_WORDS", "chance_word", "judgement_text", "wrapped"]
-
-RIDE_WORDS = {
-    "ride": "RIDE",
-    "ride_gently": "RIDE GENTLY",
-    "stop_riding": "STOP RIDING",
-}
-
-#: words for chances, highest first (a scale of our own, lower edges)
-_WORDS = (
-    (0.9, "almost certain"),
-    (0.65, "likely"),
-    (0.35, "about even"),
-    (0.15, "possible"),
-    (0.05, "not likely"),
-    (0.0, "hardly"),
-)
-
-
-def chance_word(chance: float) -> str:
-    """The word for a chance.
-
-    >>> chance_word(0.7), chance_word(0.04)
-    ('likely', 'hardly')
-    """
-    return next(word for edge, word in _WORDS if chance >= edge)
+__all__ = ["judgement_text", "wrapped"]
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:

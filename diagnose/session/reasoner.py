@@ -105,6 +105,7 @@ class Reasoner:
         self.money = money or knowledge.pack.economics
         self.shop_has = shop_has
         self.measure = measure
+        self._last: View | None = None
 
     @cached_property
     def recogniser(self) -> Recogniser:
@@ -137,12 +138,18 @@ class Reasoner:
         return self.recogniser.understand(words)
 
     def view(self, job: JobState) -> View:
-        """Judge a job.
+        """Judge a job; asked again at once about the same job, the answer is at hand.
 
         Raises
         ------
         InputError : readings that cannot be computed.
         """
+        last = self._last
+        if last is None or last.job != job:
+            self._last = last = self._view(job)
+        return last
+
+    def _view(self, job: JobState) -> View:
         heard = self.hear(job)
         items = gather(self.compiled, job, heard, self.measure)
         evidence = combine(self.compiled, items)

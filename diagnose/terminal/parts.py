@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.session.wording import chance_word
 from diagnose.terminal.door import Block
 from diagnose.terminal.keys import key_help
-from diagnose.terminal.words import chance_word
 from diagnose.terminal.wrap import Fragment, Line, cells, wrap
 
 if TYPE_CHECKING:
@@ -69,8 +69,14 @@ def choice_blocks(answers: Iterable[AnswerLine], width: int) -> list[Block]:
     """One block an answer, its key first."""
     return [
         Block(
-            tuple(wrap([("key", f"{answer.key}\N{NO-BREAK SPACE}"), ("answer", answer.text)],
-                       width, "  ", hang=5)),
+            tuple(
+                wrap(
+                    [("key", f"{answer.key}\N{NO-BREAK SPACE}"), ("answer", answer.text)],
+                    width,
+                    "  ",
+                    hang=5,
+                )
+            ),
             frozenset({answer.key}),
         )
         for answer in answers

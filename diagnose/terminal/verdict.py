@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diagnose.session.wording import RIDE_WORDS
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import (
     Suspect,
@@ -13,7 +14,6 @@ from diagnose.terminal.parts import (
     suspect_blocks,
     text_block,
 )
-from diagnose.terminal.words import RIDE
 from diagnose.terminal.wrap import Line, wrap
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ _SHOWN, _WORTH_SHOWING = 3, 0.05
 
 def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]:
     """Ride verdict and plan: what somebody must be able to say at once."""
-    words = RIDE[judgement.ride]
+    words = RIDE_WORDS[judgement.ride]
     if plain:
         ride = wrap([("box", f"Ride verdict: {words}")], width)
     else:

@@ -1,24 +1,8 @@
-"""Words that stand beside numbers on the screen: a chance, a ride verdict, a command."""
+"""Words for weights of evidence, as they stand beside the answers that carry them."""
 
 from __future__ import annotations
 
-__all__ = ["RIDE", "chance_word", "evidence_word"]
-
-RIDE: dict[str, str] = {
-    "ride": "RIDE",
-    "ride_gently": "RIDE GENTLY",
-    "stop_riding": "STOP RIDING",
-}
-
-#: words for chances, highest first (a scale of our own, lower edges)
-_CHANCES = (
-    (0.9, "almost certain"),
-    (0.65, "likely"),
-    (0.35, "about even"),
-    (0.15, "possible"),
-    (0.05, "not likely"),
-    (0.0, "hardly"),
-)
+__all__ = ["evidence_word"]
 
 #: words for a weight of evidence in decibans; about 1 deciban is the least that people notice
 #: (Good 1950, *Probability and the Weighing of Evidence*); the edges are our own
@@ -30,15 +14,6 @@ _WEIGHTS = (
     (-3.0, "a little against"),
     (-10.0, "against"),
 )
-
-
-def chance_word(chance: float) -> str:
-    """The word for a chance.
-
-    >>> chance_word(0.7), chance_word(0.04)
-    ('likely', 'hardly')
-    """
-    return next((word for edge, word in _CHANCES if chance >= edge), "hardly")
 
 
 def evidence_word(decibans: float) -> str:

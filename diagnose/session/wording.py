@@ -1,0 +1,30 @@
+"""The words for verdicts and chances that screen and paper share; nothing is imported here."""
+
+from __future__ import annotations
+
+__all__ = ["RIDE_WORDS", "chance_word"]
+
+RIDE_WORDS: dict[str, str] = {
+    "ride": "RIDE",
+    "ride_gently": "RIDE GENTLY",
+    "stop_riding": "STOP RIDING",
+}
+
+#: words for chances, highest first (a scale of our own, lower edges)
+_WORDS = (
+    (0.9, "almost certain"),
+    (0.65, "likely"),
+    (0.35, "about even"),
+    (0.15, "possible"),
+    (0.05, "not likely"),
+    (0.0, "hardly"),
+)
+
+
+def chance_word(chance: float) -> str:
+    """The word for a chance.
+
+    >>> chance_word(0.7), chance_word(0.04)
+    ('likely', 'hardly')
+    """
+    return next(word for edge, word in _WORDS if chance >= edge)
