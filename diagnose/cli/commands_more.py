@@ -7,6 +7,7 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import shop_commands
 from diagnose.cli.context import Context
 
 __all__ = ["add"]
@@ -30,6 +31,7 @@ def _later(module: str, name: str) -> Command:
 def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
     """Add the commands to the command line."""
     _knowledge(commands, common)
+    shop_commands.add(commands, common)
     calc = commands.add_parser("calc", help="one bench calculation by itself")
     calc.add_argument("name", nargs="?", help="which; without it they are listed")
     calc.add_argument("values", nargs="*", metavar="input=value", help="such as before='165 psi'")

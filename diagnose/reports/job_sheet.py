@@ -109,13 +109,11 @@ def job_sheet_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -
 
 
 def _state(judgement: Judgement, job: JobState) -> Iterable[Part]:
-    yield Pairs((("Place", judgement.at), ("Person", job.person or "not named")))
-    yield Pairs(
-        tuple(
-            (words, "may hold pressure" if job.chambers.get(chamber, True) else "found empty")
-            for chamber, words in _CHAMBERS.items()
-        )
-    )
+    chambers = [
+        (words, "may hold pressure" if job.chambers.get(chamber, True) else "found empty")
+        for chamber, words in _CHAMBERS.items()
+    ]
+    yield Pairs((("place", judgement.at), ("person", job.person or "not named"), *chambers))
 
 
 def _loose_cautions(

@@ -19,8 +19,9 @@ from diagnose.pictures.chart import Drawable
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
 from diagnose.reports.html import Html, bullets, clean, join, numbered, table, tag, ticks
-from diagnose.reports.judgement_text import RIDE_WORDS, wrapped
+from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
+from diagnose.session.wording import RIDE_WORDS
 
 __all__ = [
     "Grid",
@@ -229,5 +230,9 @@ def _element(part: Part) -> Html:
 
 
 def _pairs(rows: Iterable[tuple[str, str]]) -> Html:
-    cells = [tag("tr", tag("th", name, scope="row"), tag("td", value)) for name, value in rows]
+    # One width for the names, so that tables below one another line up.
+    cells = [
+        tag("tr", tag("td", tag("b", name), style="width:45%"), tag("td", value))
+        for name, value in rows
+    ]
     return tag("table", tag("tbody", join(cells)), class_="slim") if cells else Html()

@@ -1,0 +1,149 @@
+"""``diagnose jobs list|show|erase``: what the store holds, without changing a diagnosis."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+from contextlib import contextmanager
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from diagnose.cli.context import Context
+from diagnose.errors import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from diagnose.records.store import JobStore
+    from diagnose.session.state import JobState
+
+__all__ = ["erase", "list_jobs", "print_json", "resume_command", "show", "store"]
+
+
+@contextmanager
+def store(arguments: argparse.Namespace, context: Context) -> Iterator[JobStore]:
+    """The store that the options name, closed afterwards."""
+    from diagnose.records.places import open_store
+
+    with open_store(arguments.store or context.job_file) as opened:
+        yield opened
+
+
+def print_json(value: Any) -> None:
+    """One JSON value, as every ``--json`` prints it."""
+    print(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+def columns() -> int:
+    """Width of the screen, or 80 where there is none."""
+    return min(shutil.get_terminal_size((80, 24)).columns, 100)
+
+
+def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
+    """The jobs, the one written to last first."""
+    with store(arguments, context) as opened:
+        found = opened.find(
+            search=arguments.search,
+            state=arguments.state,
+            person=arguments.by,
+            limit=arguments.limit,
+        )
+    if arguments.json:
+        print_json([asdict(summary) for summary in found])
+        return 0
+    from diagnose.reports.html import clean
+    from diagnose.reports.judgement_text import wrapped
+
+    for row in found:
+        who = f" {row.person}" if row.person else ""
+        stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""
+        head = f"{row.job}  {row.state}{who}{stage}"
+        said = f": {row.first_words}" if row.first_words else ""
+        print("\n".join(wrapped(clean(head + said), columns(), "", "    ")))
+    if not found:
+        print("No job like that. All of them: diagnose jobs list")
+    return 0
+
+
+def show(arguments: argparse.Namespace, context: Context) -> int:
+    """State, last judgement and how to go on with a job."""
+    from diagnose.records.summary import summarise
+    from diagnose.session.state import fold
+
+    with store(arguments, context) as opened:
+        events = opened.load(arguments.job)
+    job = fold(events)
+    row = summarise(arguments.job, events)
+    resume = resume_command(arguments.job, job)
+    if arguments.json:
+        print_json(
+            {
+                "job": arguments.job,
+                "state": row["state"],
+                "opened": row["opened"],
+                "changed": row["changed"],
+                "person": job.person,
+                "events": job.count,
+                "complaint": job.complaint,
+                "shock": job.shock,
+                "closed": job.closed.model_dump() if job.closed else None,
+                "judgement": job.last_judged,
+                "resume": resume,
+            }
+        )
+        return 0
+    print(_shown(arguments.job, row, job, resume))
+    return 0
+
+
+def _shown(name: str, row: dict[str, str], job: JobState, resume: str) -> str:
+    from diagnose.reports.judgement_text import wrapped
+
+    width = columns()
+    lines = wrapped(f"Job {name}: {row['state']}, {job.person or 'nobody named'}", width)
+    lines += wrapped(f"opened {row['opened']}, last change {row['changed']}", width)
+    if job.complaint:
+        lines += wrapped(f"“{job.complaint}”", width)
+    if job.closed is not None:
+        found = ", ".join(job.closed.found).replace("_", " ") or "nothing was wrong"
+        lines += wrapped(f"found: {found} {job.closed.words}".rstrip(), width)
+    lines += ["", *_last_judgement(job, width)]
+    lines += ["", *wrapped(f"Go on with: {resume}", width)]
+    return "\n".join(lines)
+
+
+def _last_judgement(job: JobState, width: int) -> list[str]:
+    from pydantic import ValidationError
+
+    from diagnose.reports.judgement_text import judgement_text
+    from diagnose.session.judgement import Judgement
+
+    if job.last_judged is None:
+        return ["Not judged yet."]
+    try:
+        return [judgement_text(Judgement.model_validate(job.last_judged), width).rstrip()]
+    except ValidationError:
+        # A job of an older version; what it said still stands in --json.
+        return ["The last judgement was written by another version; see it with --json."]
+
+
+def resume_command(name: str, job: JobState) -> str:
+    """The command that goes on with a job."""
+    if job.closed is not None:
+        return f"diagnose jobs handover {name}"
+    return f"diagnose {'bench' if job.at == 'bench' else 'counter'} {name}"
+
+
+def erase(arguments: argparse.Namespace, context: Context) -> int:
+    """Blank the customer's words and names in a job for good."""
+    if not arguments.yes:
+        raise UsageError(
+            "erasing cannot be taken back.",
+            where=f"job {arguments.job}",
+            next_step=f"If it is meant: diagnose jobs erase {arguments.job} --yes",
+        )
+    with store(arguments, context) as opened:
+        opened.erase_customer(arguments.job, person=arguments.person, time=context.clock())
+    print(f"The customer's words and names are gone from job {arguments.job}.")
+    return 0

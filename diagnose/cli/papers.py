@@ -1,0 +1,90 @@
+"""``diagnose jobs ticket|sheet|handover``: paper of one job, as text or as a page to print."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.cli.context import Context
+from diagnose.cli.jobs import columns, store
+from diagnose.errors import InputError
+
+if TYPE_CHECKING:
+    from diagnose.session.judgement import Judgement
+    from diagnose.session.state import JobState
+
+__all__ = ["handover", "sheet", "ticket", "write_page"]
+
+
+def ticket(arguments: argparse.Namespace, context: Context) -> int:
+    """What the customer takes along."""
+    from diagnose.reports.ticket import ticket_page, ticket_text
+
+    return _print(arguments, context, ticket_text, ticket_page)
+
+
+def sheet(arguments: argparse.Namespace, context: Context) -> int:
+    """What the mechanic works by."""
+    from diagnose.reports.job_sheet import job_sheet_page, job_sheet_text
+
+    return _print(arguments, context, job_sheet_text, job_sheet_page)
+
+
+def handover(arguments: argparse.Namespace, context: Context) -> int:
+    """What goes back with the shock."""
+    from diagnose.reports.handover import handover_page, handover_text
+
+    return _print(arguments, context, handover_text, handover_page)
+
+
+def _print(
+    arguments: argparse.Namespace,
+    context: Context,
+    text: Callable[..., str],
+    page: Callable[..., str],
+) -> int:
+    judgement, job = _judged(arguments, context)
+    if arguments.json:
+        print(judgement.model_dump_json(indent=2))
+    if arguments.html:
+        made = page(judgement, job, context.knowledge, name=arguments.job, paper=arguments.paper)
+        write_page(arguments.html, made)
+    elif not arguments.json:
+        width = max(24, arguments.width or columns())
+        print(text(judgement, job, context.knowledge, width, name=arguments.job), end="")
+    return 0
+
+
+def _judged(arguments: argparse.Namespace, context: Context) -> tuple[Judgement, JobState]:
+    """The job's judgement now; on paper it was said, so the job keeps it."""
+    from diagnose.session.events import Judged
+    from diagnose.session.judgement import judge
+    from diagnose.session.state import fold
+
+    with store(arguments, context) as opened:
+        events = opened.load(arguments.job)
+        job = fold(events)
+        judgement = judge(context.reasoner, context.reasoner.view(job))
+        shown = judgement.model_dump(mode="json")
+        if job.closed is None and job.last_judged != shown:
+            said = Judged(time=context.clock(), person=arguments.person, judgement=shown)
+            opened.append(arguments.job, len(events), [said])
+    return judgement, job
+
+
+def write_page(name: str, text: str) -> None:
+    """Write a page and say where it is.
+
+    Raises
+    ------
+    InputError : the file cannot be written.
+    """
+    try:
+        Path(name).write_text(text, "utf-8")
+    except OSError as error:
+        raise InputError(
+            f"cannot be written: {error.strerror}.", where=name, next_step="Name another file."
+        ) from error
+    print(f"Written: {name}")
