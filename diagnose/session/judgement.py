@@ -18,7 +18,7 @@ from diagnose.belief.compiled import UNLISTED
 from diagnose.knowledge.models import Check
 from diagnose.session.measuring import wanted_readings
 from diagnose.session.options import find_card
-from diagnose.session.reasoner import Reasoner, View
+from diagnose.session.reasoner import SURE, Reasoner, View
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
@@ -37,8 +37,6 @@ __all__ = [
 
 SCHEMA_VERSION = 1
 
-#: chance of a cure from which opening is 'sure enough'
-_SURE = 0.85
 #: chance from which a stage counts as plausible when an inspection is booked
 _PLAUSIBLE = 0.08
 #: conflict (log10) from which the answers are said not to fit one another
@@ -241,7 +239,7 @@ def _causes(reasoner: Reasoner, view: View) -> list[CauseLine]:
 
 
 def _sure(view: View) -> bool:
-    return not view.signs and float(view.cured[view.plan]) >= _SURE
+    return not view.signs and float(view.cured[view.plan]) >= SURE
 
 
 def _stages(reasoner: Reasoner, view: View) -> tuple[StageLine, list[StageLine]]:

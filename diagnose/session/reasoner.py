@@ -30,15 +30,17 @@ from diagnose.session.trapped import StandingSign, standing_signs
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import CostModel, Plan
 
-__all__ = ["COUNTER_QUESTIONS", "Reasoner", "View"]
+__all__ = ["COUNTER_QUESTIONS", "SURE", "Reasoner", "View"]
 
 #: the counter asks at most so many questions, the look included
 COUNTER_QUESTIONS = 7
 
 #: what a step must promise to save, over its own price, to be worth the interruption [currency]
 _COUNTER_LEAST, _BENCH_LEAST = 0.3, 1.0
-#: and at the bench at least this share of what stopping now would cost
+#: and at the bench, once it is sure enough, this share of what stopping now would cost
 _BENCH_SHARE = 0.02
+#: chance of a cure from which it is sure enough to open
+SURE = 0.85
 
 #: belief in a sign from which no further check is made on the shock: it goes out as it is
 _SIGN_SURE = 0.9
@@ -305,7 +307,10 @@ class Reasoner:
         present = hypotheses.present
         if job.at == "bench":
             costs = model.costs(present)
-            least = _BENCH_LEAST + _BENCH_SHARE * float((hypotheses.weights @ costs).min())
+            expected = hypotheses.weights @ costs
+            sure = float((hypotheses.weights @ model.cured(present))[int(np.argmin(expected))])
+            share = _BENCH_SHARE if sure >= SURE else 0.0
+            least = _BENCH_LEAST + share * float(expected.min())
             return self._stop_or_go(hypotheses, (costs,), options, job, least)
         stop, gently = self._ride_tables
         must_stop = 1.0 - np.prod(np.where(present, 1.0 - stop, 1.0), axis=1)
