@@ -42,6 +42,9 @@ _BENCH_SHARE = 0.02
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
 
+#: what confirming before opening may cost more than it saves [currency], and how often it is tried
+_CONFIRM_PRICE, _CONFIRM_TRIES = 15.0, 3
+
 #: belief in a sign from which no further check is made on the shock: it goes out as it is
 _SIGN_SURE = 0.9
 
@@ -178,6 +181,9 @@ class Reasoner:
         asked = self._asked(job)
         options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
         advice = self._advise(job, hypotheses, options)
+        plan = model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes))
+        if advice.option is None:
+            advice = replace(advice, option=self._confirmation(job, items, plan, options, advice))
         probe = self._probe(job, signs, options)
         if probe is not None:
             # A sign of trapped gas is settled before anything is weighed by cost.
@@ -193,7 +199,7 @@ class Reasoner:
             findings,
             cured,
             costs,
-            model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes)),
+            plan,
             signs,
             ride,
             surprise,
