@@ -273,6 +273,26 @@ class Reasoner:
         order = np.argsort(-gains)[:2]
         return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
 
+    def _confirmation(
+        self, job: JobState, items: list[Item], plan: int, options: list[Option], advice: Advice
+    ) -> int | None:
+        """A check of the bench's own before anything is opened on other people's words alone."""
+        chosen = self.cost_model.plans[plan]
+        opens = not chosen.shut and any(self.knowledge.stages[s].opens for s in chosen.stages)
+        tried = [ask for ask, by in job.reports if by == "bench"] + [
+            ask for ask in (*job.unsure, *job.skipped) if ask in self.knowledge.checks
+        ]
+        seen = any(i.by == "bench" for i in items)
+        if job.at != "bench" or not opens or seen or len(tried) >= _CONFIRM_TRIES:
+            return None
+        affordable = [
+            i
+            for i, option in enumerate(options)
+            if self._at(option.id) == "bench"
+            and advice.values[i] - advice.stop_cost <= _CONFIRM_PRICE
+        ]
+        return min(affordable, key=lambda i: float(advice.values[i]), default=None)
+
     def _probe(self, job: JobState, signs: list[StandingSign], options: list[Option]) -> int | None:
         """The bench check that settles the strongest sign: look first, touch the valve last."""
         if job.at != "bench" or not signs or signs[0].chance >= _SIGN_SURE:
