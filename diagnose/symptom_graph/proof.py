@@ -92,7 +92,6 @@ class _At:
     full: frozenset[str]
     keys: frozenset[tuple[str, str]] = frozenset()
     sign: bool = False
-    ready: str = ""
 
     @property
     def chambers(self) -> dict[str, bool]:
@@ -162,7 +161,8 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
     return net
 
 
-def _moved(where: _At, place: str, **changes: object) -> _At:
+def _moved(where: _At, place: str) -> _At:
+    """The same shock elsewhere; keys stay behind."""
     return _At(place, where.full, sign=where.sign)
 
 

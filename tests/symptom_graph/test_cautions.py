@@ -1,0 +1,56 @@
+"""Which cautions stand before a step in which state, in which order, and which wait for a key."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.knowledge.loader import load
+from diagnose.knowledge.root import knowledge_root
+from diagnose.symptom_graph.cautions import (
+    RANK,
+    hazards_now,
+    must_acknowledge,
+    required_cautions,
+)
+
+KNOWLEDGE = load(knowledge_root(None))
+FULL = dict.fromkeys(("air", "negative", "charge"), True)
+
+hazards = st.lists(st.sampled_from(sorted(KNOWLEDGE.hazards)), max_size=8)
+chambers = st.fixed_dictionaries(dict.fromkeys(FULL, st.booleans()))
+
+
+@given(hazards, chambers)
+def test_gravest_first_once_each_and_none_left_out(
+    names: list[str], state: dict[str, bool]
+) -> None:
+    cards = required_cautions(KNOWLEDGE, names, state)
+    idents = [card.id for card in cards]
+    assert len(set(idents)) == len(idents)
+    ranks = [RANK[card.signal_word] for card in cards]
+    assert ranks == sorted(ranks)
+    live = hazards_now(KNOWLEDGE, names, state)
+    assert set(idents) == {c for h in live for c in KNOWLEDGE.hazards[h].cautions}
+
+
+@given(hazards, chambers)
+def test_fewer_full_chambers_never_bring_a_hazard(names: list[str], state: dict[str, bool]) -> None:
+    assert set(hazards_now(KNOWLEDGE, names, state)) <= set(hazards_now(KNOWLEDGE, names, FULL))
+    assert set(must_acknowledge(KNOWLEDGE, names, state)) <= set(
+        hazards_now(KNOWLEDGE, names, state)
+    )
+
+
+def test_a_chamber_of_which_nothing_is_known_counts_as_full() -> None:
+    assert hazards_now(KNOWLEDGE, ["air_pressure"], {}) == ["air_pressure"]
+
+
+@pytest.mark.parametrize(
+    ("hazard", "empty"),
+    [("air_pressure", "air"), ("trapped_negative", "negative"), ("damper_charge", "charge")],
+)
+def test_a_hazard_ends_with_its_chamber(hazard: str, empty: str) -> None:
+    assert must_acknowledge(KNOWLEDGE, [hazard], FULL) == [hazard]
+    assert must_acknowledge(KNOWLEDGE, [hazard], {**FULL, empty: False}) == []
