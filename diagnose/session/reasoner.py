@@ -42,8 +42,8 @@ _BENCH_SHARE = 0.02
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
 
-#: what confirming before opening may cost more than it saves [currency], and how often it is tried
-_CONFIRM_PRICE, _CONFIRM_TRIES = 15.0, 3
+#: what confirming before opening may cost [currency], and how often it is tried
+_CONFIRM_PRICE, _CONFIRM_TRIES = 20.0, 3
 
 #: belief in a sign from which no further check is made on the shock: it goes out as it is
 _SIGN_SURE = 0.9
@@ -183,7 +183,7 @@ class Reasoner:
         advice = self._advise(job, hypotheses, options)
         plan = model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes))
         if advice.option is None:
-            advice = replace(advice, option=self._confirmation(job, items, plan, options, advice))
+            advice = replace(advice, option=self._confirmation(job, items, plan, hypotheses, options))
         probe = self._probe(job, signs, options)
         if probe is not None:
             # A sign of trapped gas is settled before anything is weighed by cost.
@@ -274,9 +274,17 @@ class Reasoner:
         return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
 
     def _confirmation(
-        self, job: JobState, items: list[Item], plan: int, options: list[Option], advice: Advice
+        self,
+        job: JobState,
+        items: list[Item],
+        plan: int,
+        hypotheses: Hypotheses,
+        options: list[Option],
     ) -> int | None:
-        """A check of the bench's own before anything is opened on other people's words alone."""
+        """A check of the bench's own before anything is opened on other people's words alone.
+
+        The one that tells most about whether the plan cures, in bits, of those that are cheap.
+        """
         chosen = self.cost_model.plans[plan]
         opens = not chosen.shut and any(self.knowledge.stages[s].opens for s in chosen.stages)
         tried = [ask for ask, by in job.reports if by == "bench"] + [
@@ -285,13 +293,19 @@ class Reasoner:
         seen = any(i.by == "bench" for i in items)
         if job.at != "bench" or not opens or seen or len(tried) >= _CONFIRM_TRIES:
             return None
-        affordable = [
+        cures = self.cost_model.cured(hypotheses.present)[:, plan]
+        cheap = [
             i
             for i, option in enumerate(options)
-            if self._at(option.id) == "bench"
-            and advice.values[i] - advice.stop_cost <= _CONFIRM_PRICE
+            if self._at(option.id) == "bench" and option.price + option.act_price <= _CONFIRM_PRICE
         ]
-        return min(affordable, key=lambda i: float(advice.values[i]), default=None)
+
+        def bits(i: int) -> float:
+            chances = hypotheses.weights @ options[i].outcomes
+            cured = (hypotheses.weights * cures) @ options[i].outcomes
+            return float(chances @ _entropy(cured / np.maximum(chances, 1e-300)))
+
+        return min(cheap, key=bits, default=None)
 
     def _probe(self, job: JobState, signs: list[StandingSign], options: list[Option]) -> int | None:
         """The bench check that settles the strongest sign: look first, touch the valve last."""
@@ -370,3 +384,10 @@ class Reasoner:
         }
         situation = Situation(hypotheses.weights, decisions, tuple(options), frozenset(acts))
         return advise(situation, least=least)
+
+
+def _entropy(chance: Floats) -> Floats:
+    """Entropy of a yes or no [bit]."""
+    p = np.clip(chance, 1e-12, 1.0 - 1e-12)
+    result: Floats = -(p * np.log2(p) + (1.0 - p) * np.log2(1.0 - p))
+    return result
