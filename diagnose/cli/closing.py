@@ -77,8 +77,14 @@ def close(arguments: argparse.Namespace, context: Context) -> int:
         jobs.append(arguments.job, len(events), new)
     reopened = ending.test == "failed"
     if arguments.json:
-        print_json({"job": arguments.job, "state": "bench" if reopened else "closed",
-                    "found": list(ending.found), "stage": ending.stage})
+        print_json(
+            {
+                "job": arguments.job,
+                "state": "bench" if reopened else "closed",
+                "found": list(ending.found),
+                "stage": ending.stage,
+            }
+        )
     elif reopened:
         print(f"Not cured: job {arguments.job} is open again: diagnose bench {arguments.job}")
     else:
@@ -164,7 +170,8 @@ def _given(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judge
     stage = arguments.stage or judgement.stage.id
     if stage not in knowledge.stages:
         raise InputError(
-            f"'{stage}' is no stage.", where="--stage",
+            f"'{stage}' is no stage.",
+            where="--stage",
             next_step=f"Stages: {', '.join(knowledge.stages)}.",
         )
     found = read_found(arguments.found, knowledge)
@@ -189,8 +196,9 @@ def _ask(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judgeme
     for number, name in enumerate(names, 1):
         print(f"  {number}  {name}")
     print("  0  nobody looked (not wanted, not collected, referred)")
-    found = _until(lambda text: read_found("not_looked" if text == "0" else text, knowledge,
-                                           offered))
+    found = _until(
+        lambda text: read_found("not_looked" if text == "0" else text, knowledge, offered)
+    )
     words = arguments.words
     while "unlisted" in found and not words:
         words = _line("In words, what was it? ")
@@ -199,8 +207,11 @@ def _ask(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judgeme
     parts = _number(f"Parts, {judgement.range.currency}", judgement.stage.parts)
     print("The complaint's own test, repeated:  1 passed  2 did not pass  3 not repeated")
     test = _until(lambda text: _TESTS[text])
-    left = {name: text for name in ("air pressure", "sag", "rebound clicks from closed")
-            if (text := _line(f"As left, {name} (Enter: not noted): "))}
+    left = {
+        name: text
+        for name in ("air pressure", "sag", "rebound clicks from closed")
+        if (text := _line(f"As left, {name} (Enter: not noted): "))
+    }
     return Ending(found, words, stage, minutes, parts, test, arguments.comeback_of, left)
 
 
@@ -208,8 +219,10 @@ def _line(question: str) -> str:
     print(question, end="", flush=True)
     text = sys.stdin.readline()
     if not text:
-        raise InputError("the answers ended before the job was closed.",
-                         next_step="Nothing was stored; close it again.")
+        raise InputError(
+            "the answers ended before the job was closed.",
+            next_step="Nothing was stored; close it again.",
+        )
     return text.strip()
 
 

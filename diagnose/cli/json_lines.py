@@ -117,8 +117,9 @@ def converse(
         lines_out.write(json.dumps(data, ensure_ascii=False) + "\n")
         lines_out.flush()
 
+    last_key = ""
     while True:
-        prompt = conversation.prompt(events, person)
+        prompt = conversation.prompt(events, person, last_key)
         for data in prompt_objects(prompt, said):
             write(data)
         if prompt.kind == "done":
@@ -156,5 +157,6 @@ def converse(
             if new:
                 keep(new)
                 events.extend(new)
+                last_key = str(value) if form == "value" else ""
                 break
             write({"kind": "note", "text": prompt.why or "nothing to add", "reply": True})

@@ -84,12 +84,15 @@ class _Group:
 
 def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
     group = _Group(commands, common, "jobs", "the shop's jobs: list, papers, closing", _JOBS)
-    listed = group.action("list", "jobs, the latest first", "jobs", "store", "json",
-                          function="list_jobs")
+    listed = group.action(
+        "list", "jobs, the latest first", "jobs", "store", "json", function="list_jobs"
+    )
     listed.add_argument("--search", default="", metavar="WORDS", help="words that must all occur")
     listed.add_argument(
-        "--state", default="", choices=("", "new", "counter", "booked", "declined", "bench",
-                                        "closed"), help="only jobs in this state",
+        "--state",
+        default="",
+        choices=("", "new", "counter", "booked", "declined", "bench", "closed"),
+        help="only jobs in this state",
     )
     listed.add_argument("--by", default="", metavar="AB", help="only this person's jobs")
     listed.add_argument("--limit", type=int, default=20, metavar="N")
@@ -106,8 +109,14 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
     export = group.action("export", "all jobs as lines of JSON, or a table", "exchange", "store")
     export.add_argument("file", help="file to write, - for standard output")
     export.add_argument("--csv", action="store_true", help="one row a job, for a spreadsheet")
-    taken = group.action("import", "take in exported jobs, none twice", "exchange", "store",
-                         "json", function="take_in")
+    taken = group.action(
+        "import",
+        "take in exported jobs, none twice",
+        "exchange",
+        "store",
+        "json",
+        function="take_in",
+    )
     taken.add_argument("file", help="file that export wrote, - for standard input")
     push = group.action("push", "bring local jobs to another store", "exchange", "store", "json")
     push.add_argument("target", metavar="URL", help="the store that takes them in")
@@ -115,8 +124,9 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
     saved.add_argument("file", help="the damaged job file")
     saved.add_argument("into", help="new file; it must not exist")
     group.action("verify", "every fault in what is stored", "exchange", "store", "json")
-    learn = group.action("learn", "what closed jobs say about how often causes occur", "learn",
-                         "store", "json")
+    learn = group.action(
+        "learn", "what closed jobs say about how often causes occur", "learn", "store", "json"
+    )
     learn.add_argument("--apply", action="store_true", help="judge by it from now on")
     learn.add_argument("--back", action="store_true", help="return to the version before")
     report = group.action("report", "the foreman's report", "foreman", "store", "json", "paper")
@@ -124,16 +134,24 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
 
 
 def _closing(group: _Group) -> None:
-    close = group.action("close", "what was found, and how it ended", "closing", "job", "store",
-                         "json")
-    close.add_argument("--found", metavar="ID,ID", help="causes found; none_of_these, nothing or "
-                       "not_looked; then no question is asked")
+    close = group.action(
+        "close", "what was found, and how it ended", "closing", "job", "store", "json"
+    )
+    close.add_argument(
+        "--found",
+        metavar="ID,ID",
+        help="causes found; none_of_these, nothing or not_looked; then no question is asked",
+    )
     close.add_argument("--words", default="", help="what was found, in words")
     close.add_argument("--stage", help="what was done")
     close.add_argument("--minutes", type=float)
     close.add_argument("--parts", type=float, help="cost of parts")
-    close.add_argument("--test", choices=("passed", "failed", "not_repeated"),
-                       default="not_repeated", help="the complaint's own test, repeated")
+    close.add_argument(
+        "--test",
+        choices=("passed", "failed", "not_repeated"),
+        default="not_repeated",
+        help="the complaint's own test, repeated",
+    )
     close.add_argument("--comeback-of", default="", metavar="JOB", help="the job it came back from")
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.reports.judgement_text import RIDE_WORDS
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
     Grid,
@@ -23,6 +22,7 @@ from diagnose.reports.ticket import customer_cautions, told_and_seen
 from diagnose.session.data_sheet import asked
 from diagnose.session.judgement import Judgement
 from diagnose.session.state import JobState
+from diagnose.session.wording import RIDE_WORDS
 
 __all__ = ["handover_page", "handover_parts", "handover_text"]
 

@@ -12,11 +12,11 @@ from collections.abc import Iterable
 
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution
-from diagnose.reports.judgement_text import chance_word
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import Head, Items, Para, Part, Ride, Warn, WriteIn, as_page, as_text
 from diagnose.session.judgement import Judgement, SymptomLine
 from diagnose.session.state import JobState
+from diagnose.session.wording import chance_word
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 

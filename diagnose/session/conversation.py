@@ -645,7 +645,9 @@ class Conversation:
         return [
             Answered(
                 ask=ident,
-                state=self.reasoner.compiled.states(self.reasoner.knowledge.checks[ident].observes)[0],
+                state=self.reasoner.compiled.states(self.reasoner.knowledge.checks[ident].observes)[
+                    0
+                ],
                 by="counter",
                 **stamp,
             )

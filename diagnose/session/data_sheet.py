@@ -128,5 +128,3 @@ def asked(ask: str, shock: Mapping[str, Any]) -> str:
 def _said(name: str, value: float | str) -> str:
     spec = SHEET_FIELDS.get(name)
     return f"{value:g} {spec.unit}" if spec and not isinstance(value, str) else str(value)
-
-

@@ -481,7 +481,7 @@ def would_change(reasoner: Reasoner, view: View, least: float = 0.05) -> list[st
             if chance < least:
                 continue
             best = int(np.argmin(branch @ costs))
-            if best == view.plan:
+            if model.plans[best].stages == model.plans[view.plan].stages:
                 continue
             gain = float((branch @ costs)[view.plan] - (branch @ costs)[best])
             text = next((x.text for x in card.answers if x.state == states[a]), states[a])

@@ -13,6 +13,7 @@ from diagnose.session.state import JobState
 
 __all__ = ["measure_check", "measured_result", "wanted_readings"]
 
+
 def wanted_readings(check: Check) -> tuple[quantities.ReadingSpec, ...]:
     """The readings that a measuring check takes; empty for a check that is judged by eye."""
     if check.reading is None:

@@ -85,10 +85,16 @@ def candidates(
             continue
         if stop and check.loaded:
             continue
-        if trapped is not None and check.id not in trapped and check.does:
+        if trapped is not None and check.id not in trapped and _touches(compiled, check):
             continue
         result.append(check)
     return result
+
+
+def _touches(compiled: Compiled, check: Check) -> bool:
+    """The check does something to the shock, or may meet the gas on its negative side."""
+    hazards = compiled.knowledge.hazards
+    return bool(check.does) or any("negative" in hazards[h].chambers for h in check.hazards)
 
 
 def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:

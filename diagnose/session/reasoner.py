@@ -183,7 +183,9 @@ class Reasoner:
         advice = self._advise(job, hypotheses, options)
         plan = model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes))
         if advice.option is None:
-            advice = replace(advice, option=self._confirmation(job, items, plan, hypotheses, options))
+            advice = replace(
+                advice, option=self._confirmation(job, items, plan, hypotheses, options)
+            )
         probe = self._probe(job, signs, options)
         if probe is not None:
             # A sign of trapped gas is settled before anything is weighed by cost.

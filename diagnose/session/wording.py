@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["RIDE_WORDS", "chance_word"]
+__all__ = ["RIDE_WORDS", "chance_word", "percent"]
 
 RIDE_WORDS: dict[str, str] = {
     "ride": "RIDE",
@@ -28,3 +28,16 @@ def chance_word(chance: float) -> str:
     ('likely', 'hardly')
     """
     return next(word for edge, word in _WORDS if chance >= edge)
+
+
+def percent(chance: float) -> str:
+    """A chance in whole per cent; never 0 or 100, which nothing here is.
+
+    >>> percent(0.436), percent(0.002), percent(0.999)
+    ('44\xa0%', 'under 1\xa0%', 'over 99\xa0%')
+    """
+    if chance < 0.005:
+        return "under 1\N{NO-BREAK SPACE}%"
+    if chance > 0.995:
+        return "over 99\N{NO-BREAK SPACE}%"
+    return f"{100.0 * chance:.0f}\N{NO-BREAK SPACE}%"

@@ -37,6 +37,4 @@ def offered(answers: Sequence[AnswerLine], sheet: int = 0) -> tuple[AnswerLine, 
 
 
 def _keyed(answers: Sequence[AnswerLine]) -> tuple[AnswerLine, ...]:
-    return tuple(
-        answer.model_copy(update={"key": str(n)}) for n, answer in enumerate(answers, 1)
-    )
+    return tuple(answer.model_copy(update={"key": str(n)}) for n, answer in enumerate(answers, 1))

@@ -131,9 +131,7 @@ def _bindings(text: Buffer, too_early: Callable[[], bool]) -> KeyBindings:
     return bindings
 
 
-def completer(
-    complete: Callable[[str], Sequence[str]], width: Callable[[], int]
-) -> Completer:
+def completer(complete: Callable[[str], Sequence[str]], width: Callable[[], int]) -> Completer:
     """Completions of the part being typed; only those that a line of the menu shows whole."""
     from prompt_toolkit.completion import CompleteEvent, Completer, Completion
     from prompt_toolkit.document import Document

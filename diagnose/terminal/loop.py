@@ -167,8 +167,12 @@ class Loop:
     def _text(self, prompt: Prompt) -> None:
         scene = Scene(notes=self._taken_notes())
         typed = self._door.line(
-            Screen(lambda width: [*prompt_blocks(prompt, scene, width),
-                                  text_block("keys", HELP, width)])
+            Screen(
+                lambda width: [
+                    *prompt_blocks(prompt, scene, width),
+                    text_block("keys", HELP, width),
+                ]
+            )
         )
         if typed == "q":
             raise _Leave

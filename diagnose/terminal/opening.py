@@ -56,14 +56,10 @@ def open_door(settings: Settings, signals: Signals) -> Door:
     from diagnose.terminal.live import LiveDoor, open_terminal
 
     keyboard, screen = open_terminal(colour=settings.colour)
-    return LiveDoor(
-        keyboard, screen, width=settings.width, guard=settings.guard, signals=signals
-    )
+    return LiveDoor(keyboard, screen, width=settings.width, guard=settings.guard, signals=signals)
 
 
-def first_complaint(
-    settings: Settings, load: Callable[[], Conversation] | None = None
-) -> Opening:
+def first_complaint(settings: Settings, load: Callable[[], Conversation] | None = None) -> Opening:
     """Ask for the complaint.
 
     Parameters

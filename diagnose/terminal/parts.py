@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from diagnose.session.wording import chance_word
+from diagnose.session.wording import chance_word, percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.keys import key_help
 from diagnose.terminal.wrap import Fragment, Line, cells, wrap
@@ -89,18 +89,18 @@ def suspect_blocks(suspects: Sequence[Suspect], width: int, *, plain: bool) -> l
         return []
     lines: list[Line] = [(), *wrap([("heading", "Suspects")], width)]
     for suspect in suspects:
-        percent = f"{100.0 * suspect.chance:.0f}\N{NO-BREAK SPACE}%"
+        share = percent(suspect.chance)
         word = chance_word(suspect.chance)
         change = _change(suspect)
         filled = round(_BAR * suspect.chance)
         bar = "#" * filled + "." * (_BAR - filled)
         if plain:
-            lines += wrap([("", f"{suspect.name}: {percent}, {word}{change}")], width, "  ")
+            lines += wrap([("", f"{suspect.name}: {share}, {word}{change}")], width, "  ")
         elif width >= _COLUMNS:
-            lead = f"  {bar} {percent:>5} {word:<14} "
+            lead = f"  {bar} {share:>5} {word:<14} "
             lines += wrap([("", f"{suspect.name}{change}")], width, lead)
         else:
-            said = f" {percent} {word}: {suspect.name}{change}"
+            said = f" {share} {word}: {suspect.name}{change}"
             lines += wrap([("bar", bar), ("", said)], width, hang=2)
     return [Block(tuple(lines))]
 
@@ -109,7 +109,7 @@ def _change(suspect: Suspect) -> str:
     if suspect.before is None or round(100.0 * (suspect.chance - suspect.before)) == 0:
         return ""
     way = "up" if suspect.chance > suspect.before else "down"
-    change = f"({way} from {100.0 * suspect.before:.0f} %)"
+    change = f"({way} from {percent(suspect.before)})"
     return " " + change.replace(" ", "\N{NO-BREAK SPACE}")
 
 

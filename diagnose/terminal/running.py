@@ -40,6 +40,7 @@ def _handle(loop: asyncio.AbstractEventLoop, number: int, act: Callable[[], None
         # No signals on this platform's loop, or not the main thread: keys remain.
         return
 
+
 def end(app: Application[Any], reason: BaseException) -> None:
     """End the question with an exception, once."""
     if app.future is not None and not app.future.done():

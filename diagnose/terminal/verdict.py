@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.session.wording import RIDE_WORDS
+from diagnose.session.wording import RIDE_WORDS, percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import (
     Suspect,
@@ -55,15 +55,16 @@ def detail_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Bloc
         if n < _SHOWN or cause.probability >= _WORTH_SHOWING
     ]
     blocks = suspect_blocks(shown, width, plain=plain)
-    blocks.append(text_block("", f"nothing wrong: {100.0 * judgement.no_fault:.0f} %", width, "  "))
+    blocks.append(text_block("", f"nothing wrong: {percent(judgement.no_fault)}", width, "  "))
     blocks.append(heading("Why this plan", width))
     for stage in (judgement.stage, *judgement.also_stages):
         blocks.append(text_block("", f"{stage.name}: {stage.reason}", width, "  "))
         if stage.kit:
             blocks.append(text_block("", f"kit: {', '.join(stage.kit)}", width, "  "))
     limits = judgement.range
+    low, high = _named(limits.lowest), _named(limits.highest)
     span = (
-        f"from {_named(limits.lowest)} to {_named(limits.highest)}; "
+        f"{low if low == high else f'from {low} to {high}'}; "
         f"not above {limits.call_before:.0f} {limits.currency} without a call"
     )
     blocks.append(text_block("", span, width, "  "))
