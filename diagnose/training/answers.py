@@ -1,0 +1,227 @@
+"""Answers of one case: what is written in it, and for all else a world that fits its truth.
+
+Rules
+-----
+- A written answer is given as written. It also fixes the state of its finding, the bench before
+  the counter before the customer, so that everything drawn agrees with it.
+- Everything is drawn from the case's seed and the name of what is drawn, never from the order of
+  asking: whoever plays the same case meets the same shock, whichever way they go.
+- Asked again, everybody says the same again.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled
+from diagnose.belief.network import Floats
+from diagnose.bench import quantities
+from diagnose.errors import DiagnoseError
+from diagnose.knowledge.models import Check, ReadingModel, Sign, Symptom
+from diagnose.session.events import NOT_SURE, Answered, Event, Measured
+from diagnose.session.evidence import confusion_of, reliability_of
+from diagnose.session.job_input import answer_events
+from diagnose.session.measuring import measure_check
+from diagnose.session.state import JobState
+from diagnose.training.instruments import shown
+from diagnose.training.scenario import Scenario
+
+__all__ = ["Answers", "Said"]
+
+#: share of its state's spread that an instrument adds of its own
+_SCATTER = 0.25
+
+#: time of a check over night and of one that is waited for [h]; loss that only a night brings [psi]
+_NIGHT, _WHILE, _LOST_BY_NIGHT = 12.0, 0.25, 60.0
+
+#: quantities that depend on how long one waits, so that two checks of them differ
+_TIMED = frozenset({"unexplained_loss_psi", "loss_rate_sccm"})
+
+
+@dataclass(frozen=True)
+class Said:
+    """One answer: the event that it adds to the job, and its words for the person who asked."""
+
+    event: Event
+    text: str
+
+
+class Answers:
+    """Everybody and everything that can be asked in one case.
+
+    Parameters
+    ----------
+    job : the shock as it came in, for readings that need its data.
+    """
+
+    def __init__(self, compiled: Compiled, scenario: Scenario, job: JobState) -> None:
+        self._compiled = compiled
+        self._scenario = scenario
+        self._job = job
+        present = np.array([[cause in scenario.truth for cause in compiled.causes]])
+        self._chances = compiled.network.state_chances(present)[0]
+        self._fixed = self._written_states()
+        self._said: dict[str, Said] = {}
+
+    def ask(self, card: Symptom | Check) -> Said:
+        """The answer to one question or check."""
+        if card.id not in self._said:
+            self._said[card.id] = self._written(card) or self._drawn(card)
+        return self._said[card.id]
+
+    def state_of(self, finding: str) -> str:
+        """The true state of a finding in this case."""
+        if finding not in self._fixed:
+            network = self._compiled.network
+            f = network.finding_index[finding]
+            chances = self._chances[network.state_offsets[f] : network.state_offsets[f + 1]]
+            states = self._compiled.states(finding)
+            self._fixed[finding] = states[self._draw(f"state:{finding}", chances)]
+        return self._fixed[finding]
+
+    def standing(self) -> list[Sign]:
+        """Signs of trapped gas that truly stand in this case, seen or not."""
+        return [
+            sign
+            for sign in self._compiled.knowledge.pack.signs
+            if (states := self._compiled.states(sign.finding)).index(self.state_of(sign.finding))
+            >= states.index(sign.at_least)
+        ]
+
+    # what is written ---------------------------------------------------------------------------
+
+    def _written_states(self) -> dict[str, str]:
+        knowledge = self._compiled.knowledge
+        fixed: dict[str, str] = {}
+        words = {a: v for a, v in self._scenario.counter.items() if a in knowledge.symptoms}
+        looks = {a: v for a, v in self._scenario.counter.items() if a in knowledge.checks}
+        for answers in (words, looks, self._scenario.bench):
+            for ask, value in answers.items():
+                card = knowledge.symptoms.get(ask) or knowledge.checks[ask]
+                state = self._state_written(card, value)
+                if state:
+                    fixed[card.observes] = state
+        return fixed
+
+    def _state_written(self, card: Symptom | Check, value: object) -> str:
+        said = self._event(card, value)
+        if isinstance(said, Answered):
+            return "" if said.state == NOT_SURE else said.state
+        if isinstance(said, Measured) and isinstance(card, Check) and card.reading is not None:
+            try:
+                amount = measure_check(card, said.readings, self._job).value
+            except DiagnoseError:
+                return ""
+            spread = card.reading.states
+            return min(spread, key=lambda s: abs(amount - spread[s].mean) / spread[s].sd)
+        return ""
+
+    def _event(self, card: Symptom | Check, value: object) -> Event:
+        return answer_events(card.id, value, self._compiled.knowledge, "bench")[0]
+
+    def _written(self, card: Symptom | Check) -> Said | None:
+        value = self._scenario.counter.get(card.id, self._scenario.bench.get(card.id))
+        if value is None or value == NOT_SURE:
+            return None
+        event = self._event(card, value)
+        if isinstance(event, Measured):
+            return self._measured(card, event.readings)
+        return Said(event, _text_of(card, getattr(event, "state", "")))
+
+    def _measured(self, card: Symptom | Check, readings: Mapping[str, str]) -> Said | None:
+        """Readings as evidence, or nothing where this shock's data do not allow to compute them."""
+        if not isinstance(card, Check) or card.reading is None or not readings:
+            return None
+        try:
+            amount = measure_check(card, readings, self._job)
+        except DiagnoseError:
+            return None
+        names = {r.name: r.text for r in quantities.quantity(card.reading.quantity).readings}
+        words = "; ".join(f"{names[name]}: {text}" for name, text in readings.items())
+        unit = "" if amount.unit in ("1", "x") else f" {amount.unit}"
+        what = quantities.quantity(card.reading.quantity).name
+        total = f"{what} {amount.value:.2g}{unit}, give or take {amount.uncertainty:.1g}{unit}"
+        event = Measured(ask=card.id, readings=dict(readings), by=card.at)
+        return Said(event, f"{words}. {total[0].upper()}{total[1:]}.")
+
+    # what is drawn -----------------------------------------------------------------------------
+
+    def _drawn(self, card: Symptom | Check) -> Said:
+        if isinstance(card, Check) and card.reading is not None:
+            if not self._readable(card):
+                event = Answered(ask=card.id, state=NOT_SURE, by=card.at)
+                return Said(event, "It does not stand as this check needs it: nothing to read.")
+            said = self._measured(card, self._readings(card, card.reading))
+            if said is not None:
+                return said
+        by = card.at if isinstance(card, Check) else "customer"
+        states = self._compiled.states(card.observes)
+        table = confusion_of(
+            self._compiled.knowledge,
+            reliability_of(self._compiled.knowledge, card, by),
+            len(states),
+        )
+        true = states.index(self.state_of(card.observes))
+        state = states[self._draw(f"report:{by}:{card.id}", table[true])]
+        return Said(Answered(ask=card.id, state=state, by=by), _text_of(card, state))
+
+    def _readable(self, check: Check) -> bool:
+        """Whether there is anything to read: what belongs to a sign is only there with it."""
+        knowledge = self._compiled.knowledge
+        if check.observes not in {sign.finding for sign in knowledge.pack.signs}:
+            return True
+        links = {f for c in self._scenario.truth if c in knowledge.causes
+                 for f in knowledge.causes[c].links}
+        healthy = self._compiled.states(check.observes)[0]
+        return check.observes in links or self.state_of(check.observes) != healthy
+
+    def _readings(self, check: Check, model: ReadingModel) -> dict[str, str]:
+        """What the instrument shows; checks of one quantity read one and the same value."""
+        named = self._leading(check, model)
+        model = named.reading or model
+        spread = model.states[self.state_of(named.observes)]
+        scatter = _SCATTER * min(s.sd for s in model.states.values())
+        rng = self._rng(f"reading:{named.id}")
+        value = float(rng.normal(spread.mean, float(np.hypot(spread.sd, scatter))))
+        # How much the worst state loses tells whether the check takes a night or a while.
+        hours = _NIGHT if max(s.mean for s in model.states.values()) > _LOST_BY_NIGHT else _WHILE
+        try:
+            return shown(model.quantity, value, self._job.shock, hours)
+        except DiagnoseError:
+            return {}
+
+    def _leading(self, check: Check, model: ReadingModel) -> Check:
+        """Of the checks that read the same, the one whose finding is not healthy here."""
+        if self._alone(check, model):
+            return check
+        same = [
+            other
+            for other in self._compiled.knowledge.checks.values()
+            if other.reading is not None
+            and other.reading.quantity == model.quantity
+            and not self._alone(other, other.reading)
+        ]
+        for other in same:
+            if self.state_of(other.observes) != self._compiled.states(other.observes)[0]:
+                return other
+        return same[0]
+
+    def _alone(self, check: Check, model: ReadingModel) -> bool:
+        """It reads something of its own although others compute the same quantity."""
+        signs = {sign.finding for sign in self._compiled.knowledge.pack.signs}
+        return check.observes in signs or model.quantity in _TIMED
+
+    def _rng(self, name: str) -> np.random.Generator:
+        return np.random.default_rng([self._scenario.seed, zlib.crc32(name.encode())])
+
+    def _draw(self, name: str, chances: Floats) -> int:
+        return int(self._rng(name).choice(len(chances), p=chances / chances.sum()))
+
+
+def _text_of(card: Symptom | Check, state: str) -> str:
+    return next((a.text for a in card.answers if a.state == state), state.replace("_", " "))
+

@@ -1,0 +1,139 @@
+"""The call at the end: what is asked for it, and which answers there are."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping, Sequence
+
+from diagnose.belief.compiled import UNLISTED
+from diagnose.errors import InputError
+from diagnose.session.judgement import AnswerLine
+from diagnose.strategy.plans import DO_NOT_OPEN, included
+from diagnose.training.moment import Coach
+
+__all__ = [
+    "MORE", "NONE", "NO_FAULT", "QUESTIONS", "RIDES", "allowed", "call_answers", "percent",
+]
+
+MORE, NONE, NO_FAULT = "more", "none", "no_fault"
+
+#: ride verdicts from the laxest to the strictest, in the apprentice's words
+RIDES: dict[str, str] = {
+    "ride": "No reason found to stop",
+    "ride_gently": "Ride gently",
+    "stop_riding": "Stop riding",
+}
+
+#: parts of the call in the order in which they are asked
+QUESTIONS: dict[str, str] = {
+    "stage": "What has to be done?",
+    "also": "And beside it?",
+    "cause": "What is the cause?",
+    "second": "A second cause?",
+    "ride": "May it be ridden as it came in?",
+    "sure": "How sure are you of the cause, in per cent?",
+}
+
+_SURE = (50, 60, 70, 80, 90, 95, 99)
+_SUSPECTS = 9
+
+
+def allowed(coach: Coach, part: str, called: Mapping[str, str]) -> set[str]:
+    """All that may be answered, whether it is on this sheet or not."""
+    if part in ("cause", "second"):
+        known = {*coach.compiled.causes, NO_FAULT if part == "cause" else NONE}
+        return known - {called.get("cause", "")}
+    return {answer.state for answer in call_answers(coach, part, called, (), 0, 0)}
+
+
+def call_answers(
+    coach: Coach,
+    part: str,
+    called: Mapping[str, str],
+    ranked: Sequence[str],
+    sheet: int,
+    seed: int,
+) -> tuple[AnswerLine, ...]:
+    """Answers of one part, keyed.
+
+    Parameters
+    ----------
+    called : parts answered so far. ranked : causes by what the evidence says; each sheet is
+    shuffled, so that its order gives nothing away.
+    """
+    rows = _rows(coach, part, called, ranked, sheet, seed)
+    keyed = [AnswerLine(key=str(n), state=i, text=t) for n, (i, t) in enumerate(rows, 1)]
+    if part in ("cause", "second"):
+        keyed.append(AnswerLine(key="0", state=MORE, text="Other causes"))
+    return tuple(keyed)
+
+
+def _rows(
+    coach: Coach,
+    part: str,
+    called: Mapping[str, str],
+    ranked: Sequence[str],
+    sheet: int,
+    seed: int,
+) -> list[tuple[str, str]]:
+    knowledge = coach.knowledge
+    stages = sorted(knowledge.stages.values(), key=lambda stage: stage.rank)
+    match part:
+        case "stage":
+            return [(stage.id, stage.name) for stage in stages]
+        case "also":
+            named = called["stage"]
+            mine = included(knowledge, named)
+            others = [
+                (stage.id, stage.name)
+                for stage in stages
+                if stage.id not in (*mine, DO_NOT_OPEN)
+                and named not in included(knowledge, stage.id)
+            ]
+            return [(NONE, "Nothing else"), *others]
+        case "cause" | "second":
+            return _suspects(coach, part, called, ranked, sheet, seed)
+        case "ride":
+            return list(RIDES.items())
+        case _:
+            return [(str(value), f"{value} %") for value in _SURE]
+
+
+def _suspects(
+    coach: Coach,
+    part: str,
+    called: Mapping[str, str],
+    ranked: Sequence[str],
+    sheet: int,
+    seed: int,
+) -> list[tuple[str, str]]:
+    left = [c for c in ranked if c not in (UNLISTED, called.get("cause"))]
+    start = _SUSPECTS * (sheet % max(-(-len(left) // _SUSPECTS), 1))
+    shown = left[start : start + _SUSPECTS]
+    random.Random(f"{seed}:{part}:{start}").shuffle(shown)
+    last = (NO_FAULT, "Nothing is wrong with it") if part == "cause" else (NONE, "No other")
+    names = [(c, coach.knowledge.causes[c].name) for c in shown]
+    return [*names, (UNLISTED, "None of these"), last]
+
+
+def percent(word: str) -> float:
+    """A typed confidence in per cent.
+
+    Raises
+    ------
+    InputError : no number, another unit, or not from 1 to 99.
+    """
+    number = word.removesuffix("%").strip().replace(",", ".")
+    try:
+        value = float(number)
+    except ValueError:
+        value = float("nan")
+    keyed = {str(n): float(value) for n, value in enumerate(_SURE, 1)}
+    if number in keyed and not word.endswith("%"):
+        return keyed[number]
+    if not 1.0 <= value <= 99.9:
+        raise InputError(
+            f"'{word[:20]}' is no confidence in per cent.", where="sure",
+            next_step="Type a number from 8 to 99, for instance 85 %; nothing is certain.",
+        )
+    return value

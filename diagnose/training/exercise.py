@@ -1,0 +1,475 @@
+"""One session: moves in, what to show next out; the same moves on the same scenario are the same.
+
+Rules
+-----
+- A session is a scenario and a list of moves; everything else follows from them, so that a session
+  that was broken off goes on where it was, and a finished one can be looked at again.
+- A move that cannot be understood raises `InputError` and changes nothing.
+- No hazardous step before its cautions were acknowledged. What the gate of a real job forbids can
+  be done here after them: its consequence is told, and it counts as a lapse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from diagnose.errors import InputError
+from diagnose.knowledge.models import Check
+from diagnose.session.conversation import Prompt
+from diagnose.session.events import Acknowledged, Answered, Event, HandedOver, Happened
+from diagnose.session.job_input import events_of
+from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
+from diagnose.session.state import fold
+from diagnose.strategy.plans import DO_NOT_OPEN, included
+from diagnose.symptom_graph.cautions import hazards_now, required_cautions, sort_cautions
+from diagnose.training.answers import Answers
+from diagnose.training.calling import (
+    MORE,
+    NO_FAULT,
+    NONE,
+    QUESTIONS,
+    RIDES,
+    allowed,
+    call_answers,
+    percent,
+)
+from diagnose.training.hints import hint
+from diagnose.training.menu import OPEN, choices, openings
+from diagnose.training.moment import LOOK, Coach, Moment, StepClass
+from diagnose.training.scenario import Scenario
+from diagnose.training.scoring import Call, Lapse, Result, Step, result_of
+
+__all__ = ["CALL", "HINT", "Exercise", "Move"]
+
+CALL, HINT = "call", "hint"
+
+#: what calling a ride one step too strictly costs, in comebacks
+_TOO_STRICT = 0.1
+
+#: steady belief is drawn for so many suspects
+_DRAWN = 6
+
+Kind = Literal[
+    "do", "acknowledge", "leave_out", "more", "hint", "call", "stage", "also", "cause", "second",
+    "ride", "sure",
+]
+
+
+class Move(BaseModel):
+    """One thing that the apprentice did."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kind: Kind
+    value: str = ""
+
+
+class Exercise:
+    """A session of one scenario.
+
+    Parameters
+    ----------
+    moves : of a session that goes on.
+
+    Attributes
+    ----------
+    told : what the last move brought, for the person who made it.
+    """
+
+    def __init__(self, coach: Coach, scenario: Scenario, moves: Iterable[Move] = ()) -> None:
+        self.coach = coach
+        self.scenario = scenario
+        events, _ = events_of(
+            {"complaint": scenario.complaint, "shock": scenario.shock}, coach.knowledge
+        )
+        self.events: list[Event] = [*events, HandedOver(to="", at="bench")]
+        self.answers = Answers(coach.compiled, scenario, fold(self.events))
+        self.moves: list[Move] = []
+        self.steps: list[Step] = []
+        self.hints: list[float] = []
+        self.lapses: list[Lapse] = []
+        self.told = ""
+        self.moment: Moment = coach.moment(fold(self.events))
+        self.floor = self.moment.best + self.moment.look_price
+        self._pending = ""
+        self._sheet = 0
+        self._hinted = 0
+        self._called: dict[str, str] = {}
+        for move in moves:
+            self.apply(move)
+
+    # where it stands ---------------------------------------------------------------------------
+
+    @property
+    def phase(self) -> str:
+        """``work``, ``caution``, ``stage``, ``also``, ``cause``, ``second``, ``ride``, ``sure`` or
+        ``done``."""
+        if self._pending:
+            return "caution"
+        if "call" not in self._called:
+            return "work"
+        order = ("stage", "also", "cause", "second", "ride", "sure")
+        return next((part for part in order if part not in self._called), "done")
+
+    @property
+    def result(self) -> Result:
+        """The score; only once the call was made.
+
+        Raises
+        ------
+        InputError : the session is not at its end.
+        """
+        if self.phase != "done":
+            raise InputError("the call is not made yet.", next_step="Make the call first.")
+        return result_of(
+            self.scenario.id, self.scenario.skill, self.floor, self.steps, self.hints, self.lapses,
+            self._call(),
+        )
+
+    def prompt(self) -> Prompt:
+        """What to show next."""
+        match self.phase:
+            case "work":
+                return self._work()
+            case "caution":
+                return self._caution()
+            case "done":
+                judgement = judge(self.coach, self.moment.view)
+                return Prompt("done", "debrief", "The session is over.", judgement=judgement)
+            case part:
+                return Prompt("question", part, QUESTIONS[part], answers=self._answers(part))
+
+    def _work(self) -> Prompt:
+        idents = choices(self.moment, self.scenario.seed, len(self.steps), self._sheet)
+        lines = [
+            AnswerLine(key=str(n), state=ident, text=self.name(ident), means=self._place(ident))
+            for n, ident in enumerate(idents, 1)
+        ]
+        lines += [
+            AnswerLine(key="0", state=MORE, text="More that can be done"),
+            AnswerLine(key=".", state=HINT, text="A hint, at a price"),
+            AnswerLine(key="+", state=CALL, text="Make the call"),
+        ]
+        first = () if self.steps else self._first_words()
+        text = f"The customer: “{self.scenario.complaint}”" if not self.moves else "What next?"
+        return Prompt("question", "what_next", text, answers=tuple(lines), first_words=first)
+
+    def _caution(self) -> Prompt:
+        return Prompt(
+            "caution",
+            self._pending,
+            f"Before: {self.name(self._pending)}",
+            answers=(
+                AnswerLine(key="7", state="acknowledged", text="Read and understood"),
+                AnswerLine(key="9", state="leave_out", text="Leave it out"),
+            ),
+            cautions=tuple(
+                caution_lines(
+                    required_cautions(
+                        self.coach.knowledge,
+                        self._hazards(self._pending),
+                        self.moment.view.job.chambers,
+                    )
+                )
+            ),
+            acknowledge=tuple(self._waiting(self._pending)),
+        )
+
+    def _first_words(self) -> tuple[CautionLine, ...]:
+        knowledge = self.coach.knowledge
+        said = [
+            knowledge.pack.first_words[item.ask]
+            for item in self.moment.view.items
+            if item.ask in knowledge.pack.first_words
+            and item.state != self.coach.compiled.states(item.finding)[0]
+        ]
+        return tuple(caution_lines(sort_cautions(knowledge, said)))
+
+    def name(self, ident: str) -> str:
+        """A choice in words."""
+        if ident == LOOK:
+            return "Look over the five places"
+        if ident.startswith(OPEN):
+            return f"Open it: {self.coach.knowledge.stages[ident.removeprefix(OPEN)].name}"
+        if ident == CALL:
+            return "make the call"
+        card = self.coach.card(ident)
+        return f"Ask: {card.question}" if not isinstance(card, Check) else card.name
+
+    def _place(self, ident: str) -> str:
+        card = self.coach.knowledge.checks.get(ident)
+        return f"{card.at}, {card.minutes:g} min" if card is not None else ""
+
+    # what a reply means ------------------------------------------------------------------------
+
+    def reply(self, value: object) -> Move:
+        """The move that a key, an id or words mean at this moment.
+
+        Raises
+        ------
+        InputError : none of the answers; names them.
+        """
+        word = str(value).strip()
+        prompt = self.prompt()
+        if self.phase == "sure":
+            return Move(kind="sure", value=f"{percent(word):g}")
+        chosen = next(
+            (a.state for a in prompt.answers if word in (a.key, a.state, a.text)), word
+        )
+        match self.phase:
+            case "caution":
+                if chosen in ("acknowledged", "leave_out"):
+                    return Move(kind="acknowledge" if chosen == "acknowledged" else "leave_out")
+            case "work":
+                if chosen in (MORE, HINT, CALL):
+                    return Move(kind=chosen)  # type: ignore[arg-type]
+                if chosen == LOOK or chosen in openings(self.moment) or self._known(chosen):
+                    return Move(kind="do", value=chosen)
+            case "done":
+                raise InputError("the session is over.", next_step="Start another one.")
+            case part:
+                if chosen == MORE and part in ("cause", "second"):
+                    return Move(kind="more")
+                if chosen in allowed(self.coach, part, self._called):
+                    return Move(kind=part, value=chosen)  # type: ignore[arg-type]
+        offered = "; ".join(f"{a.key} {a.text}" for a in prompt.answers)
+        raise InputError(
+            f"'{word[:40]}' is not one of the answers.", where=prompt.id,
+            next_step=f"Choose: {offered}.",
+        )
+
+    def _known(self, ident: str) -> bool:
+        moment = self.moment
+        done = {ask for ask, _ in moment.view.job.reports}
+        cards = {*self.coach.knowledge.checks, *self.coach.knowledge.symptoms}
+        return ident in cards and (
+            ident in moment.values or ident in moment.forbidden or ident in done
+            or ident in moment.view.job.unsure
+        )
+
+    # what a move does --------------------------------------------------------------------------
+
+    def apply(self, move: Move) -> None:
+        """Make a move.
+
+        Raises
+        ------
+        InputError : it does not fit here; nothing is changed.
+        """
+        self._check(move)
+        self.moves.append(move)
+        self.told = ""
+        match move.kind:
+            case "do":
+                if self._waiting(move.value):
+                    self._pending = move.value
+                else:
+                    self._do(move.value)
+            case "acknowledge":
+                ident, self._pending = self._pending, ""
+                self.events.append(
+                    Acknowledged(hazards=self._waiting(ident), step=ident)
+                )
+                self._do(ident)
+            case "leave_out":
+                self._pending, self.told = "", "Left out."
+            case "more":
+                self._sheet += 1
+            case "hint":
+                self.told, price = hint(self.moment, self._hinted)
+                self._hinted += 1
+                self.hints.append(price)
+                self.told += f" (price {price:.1f} {self.coach.money.currency})"
+            case "call":
+                self._called["call"] = ""
+                self._sheet = 0
+                self._record("call", "call", self.moment.stop_regret(), 0.0, "")
+            case _:
+                self._decide(move)
+
+    def _check(self, move: Move) -> None:
+        wanted = {
+            "do": "work", "hint": "work", "call": "work", "acknowledge": "caution",
+            "leave_out": "caution",
+        }.get(move.kind, move.kind)
+        fits = self.phase == wanted or (
+            move.kind == "more" and self.phase in ("work", "cause", "second")
+        )
+        if not fits:
+            raise InputError(f"'{move.kind}' does not fit here.", where=self.phase)
+
+    def _do(self, ident: str) -> None:
+        self._sheet = self._hinted = 0
+        if ident.startswith(OPEN):
+            self._open(ident)
+        elif ident == LOOK:
+            self._look()
+        else:
+            self._ask(ident)
+        self.moment = self.coach.moment(fold(self.events))
+
+    def _ask(self, ident: str) -> None:
+        card, moment = self.coach.card(ident), self.moment
+        said = self.answers.ask(card)
+        told = said.text
+        reason = moment.forbidden.get(ident)
+        if reason is not None:
+            told = f"{told} {self._forbidden(card.name, reason)}"
+        times = sum(step.ident == ident for step in self.steps)
+        if times:
+            told = f"As before: {told}"
+        price = self.coach.price(card)
+        self._record(ident, moment.class_of(ident), moment.regret(ident), price, told)
+        self.events.append(said.event)
+        if isinstance(card, Check):
+            self.events += [Happened(what=what, step=ident) for what in card.does]
+
+    def _look(self) -> None:
+        checks = self.coach.knowledge.checks
+        pack = self.coach.knowledge.pack
+        told, new = [], list[Event]()
+        for ident in dict.fromkeys([*pack.look, *(sign.check for sign in pack.look_signs)]):
+            event = self.answers.ask(checks[ident]).event
+            healthy = self.coach.compiled.states(checks[ident].observes)[0]
+            state = event.state if isinstance(event, Answered) else healthy
+            if state != healthy:
+                told.append(f"{checks[ident].name}: {self.answers.ask(checks[ident]).text}")
+            if ident in pack.look or state != healthy:
+                new.append(event)
+        moment = self.moment
+        words = "; ".join(told) or "All five places look well."
+        self._record(LOOK, moment.class_of(LOOK), moment.regret(LOOK), moment.look_price, words)
+        self.events += new
+
+    def _open(self, ident: str) -> None:
+        stage = self.coach.knowledge.stages[ident.removeprefix(OPEN)]
+        regret = self.moment.opening_regret(stage.id)
+        money = self.coach.money
+        minutes = stage.minutes + stage.opening_minutes
+        price = minutes * money.rate_per_minute + stage.parts
+        model = self.coach.cost_model
+        inside = included(self.coach.knowledge, stage.id)
+        cures = all(
+            model.cheapest[model.causes.index(cause)] in inside for cause in self.scenario.truth
+        )
+        if self.moment.view.signs or self.answers.standing():
+            told = self._forbidden(f"opening it ({stage.name})", "sign")
+        elif cures and self.scenario.truth:
+            told = (
+                f"{minutes:.0f} minutes and {price:.0f} {money.currency} later the fault is out, "
+                "found by opening and not by asking. The shock is as it came in again: go on."
+            )
+        else:
+            told = (
+                f"{minutes:.0f} minutes and {price:.0f} {money.currency} later it is closed again "
+                "and does just what it did before. What would have told you so beforehand?"
+            )
+        self._record(ident, "swaps", regret, price, told)
+        self.events.append(Happened(what="opened", step=ident))
+
+    def _forbidden(self, what: str, reason: str) -> str:
+        """Take down a lapse; returns what would have come of it."""
+        knowledge = self.coach.knowledge
+        if reason == "sign":
+            standing = self.answers.standing()
+            signs = [s.sign for s in self.moment.view.signs] or standing
+            hazards = [h for step in knowledge.stages[DO_NOT_OPEN].steps for h in step.hazards]
+            trapped = [h for h in hazards if "negative" in knowledge.hazards[h].chambers]
+            cards = required_cautions(knowledge, trapped or hazards, {})
+            real = "This one held gas." if standing else "This one held none; you could not know."
+            told = f"{signs[0].reason} {real} {cards[0].consequence}"
+        else:
+            stop = self.moment.view.ride.reason
+            told = f"It was loaded although there was a reason to stop: {stop}"
+        self.lapses.append(Lapse(f"{what}, although it was forbidden", told))
+        return f"In the shop: {told}"
+
+    def _record(
+        self, ident: str, kind: StepClass, regret: float, price: float, told: str
+    ) -> None:
+        best = self.moment.best_id or (CALL if self.moment.looked else LOOK)
+        belief = dict(list(self.moment.view.causes.items())[:_DRAWN])
+        belief |= {c: self.moment.view.causes[c] for c in self.scenario.truth}
+        self.told = told
+        self.steps.append(
+            Step(ident, self.name(ident), kind, regret, price, self.name(best), told, belief)
+        )
+
+    # cautions ----------------------------------------------------------------------------------
+
+    def _hazards(self, ident: str) -> list[str]:
+        knowledge = self.coach.knowledge
+        if ident.startswith(OPEN):
+            stage = knowledge.stages[ident.removeprefix(OPEN)]
+            steps = [h for step in stage.steps for h in step.hazards]
+            return [h for h in dict.fromkeys(steps) if knowledge.hazards[h].acknowledge]
+        card = knowledge.checks.get(ident)
+        return list(card.hazards) if card is not None else []
+
+    def _waiting(self, ident: str) -> list[str]:
+        """Hazards of a step that were not acknowledged in this state of the shock."""
+        job = fold(self.events)
+        live = hazards_now(self.coach.knowledge, self._hazards(ident), job.chambers)
+        return [hazard for hazard in live if ("", hazard) not in job.acknowledged]
+
+    # the call ----------------------------------------------------------------------------------
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """Causes that were named so far."""
+        said = (self._called.get(part, NONE) for part in ("cause", "second"))
+        return tuple(cause for cause in said if cause not in (NONE, NO_FAULT))
+
+    def _answers(self, part: str) -> tuple[AnswerLine, ...]:
+        ranked = list(self.moment.view.causes)
+        return call_answers(
+            self.coach, part, self._called, ranked, self._sheet, self.scenario.seed
+        )
+
+    def _decide(self, move: Move) -> None:
+        self._called[move.kind] = move.value
+        self._sheet = 0
+        if move.kind == "stage" and move.value == DO_NOT_OPEN:
+            self._called["also"] = NONE
+        if move.kind == "cause" and move.value == NO_FAULT:
+            self._called["second"] = NONE
+        if self.phase == "done":
+            self._judge_call()
+
+    def _call(self) -> Call:
+        said, moment = self._called, self.moment
+        stages = tuple(s for s in (said["stage"], said["also"]) if s != NONE)
+        causes = self.named
+        order = list(RIDES)
+        best_ride = moment.view.ride.verdict
+        stricter = max(order.index(said["ride"]) - order.index(best_ride), 0)
+        truth = set(self.scenario.truth)
+        return Call(
+            stages=stages,
+            causes=causes,
+            ride=said["ride"],
+            sure=float(said["sure"]) / 100.0,
+            best_stages=moment.stages,
+            best_ride=best_ride,
+            stage_regret=moment.plan_regret(stages),
+            ride_regret=stricter * _TOO_STRICT * self.coach.money.comeback,
+            chance=moment.chance_of(causes),
+            right=set(causes) <= truth if causes else not truth,
+        )
+
+    def _judge_call(self) -> None:
+        call, order = self._call(), list(RIDES)
+        if self.moment.view.signs and DO_NOT_OPEN not in call.stages:
+            self._forbidden(f"called {', '.join(call.stages)} with a sign standing", "sign")
+        if order.index(call.ride) < order.index(call.best_ride):
+            self.lapses.append(
+                Lapse(f"let it go as '{RIDES[call.ride].lower()}'", self.moment.view.ride.reason)
+            )
+        elif not self.moment.looked and call.ride != "stop_riding":
+            self.lapses.append(
+                Lapse("a ride verdict without a look at the five places",
+                      "A crack, a loose bolt or oil on the brake takes twenty seconds to see.")
+            )

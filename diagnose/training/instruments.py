@@ -1,0 +1,112 @@
+"""What the instruments show when a bench quantity has a given value: physics run backwards.
+
+Rules
+-----
+- One reading of each quantity is free; it is found by bisection on the bench's own equation, so
+  that whoever types the readings into a job gets the same quantity back.
+- The others are those of an ordinary bench: 18 degrees, the usual pressure, one connection.
+- Readings come in steps of the instrument, as a person reads them off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.bench import quantities
+
+__all__ = ["shown"]
+
+#: where a shock's own values are not known: common practice (no source)
+_USUAL_PSI, _STROKE_MM, _LENGTH_MM = 160.0, 55.0, 210.0
+
+#: halvings of a range; a thousandth of an instrument's step is left
+_HALVINGS = 40
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """How a quantity is measured: the free reading, its range, and the readings beside it."""
+
+    free: str
+    low: float
+    high: float
+    beside: tuple[tuple[str, str], ...] = ()
+
+
+def _layout(quantity: str, shock: Mapping[str, object], hours: float) -> _Layout:
+    usual = _number(shock.get("set_pressure"), _USUAL_PSI)
+    stroke = _number(shock.get("stroke_mm"), _STROKE_MM)
+    length = _number(shock.get("eye_to_eye_mm"), _LENGTH_MM)
+    night = (
+        ("before", f"{usual:.0f} psi"),
+        ("elapsed", f"{hours:g} h"),
+        ("temperature_before", "18 C"),
+        ("temperature_after", "18 C"),
+        ("reconnections", "1"),
+    )
+    own = {
+        "unexplained_loss_psi": _Layout("after", 0.0, usual, night),
+        "drop_per_reconnect_psi": _Layout("second", 0.0, usual, (("first", f"{usual:.0f} psi"),)),
+        "pressure_ratio": _Layout(
+            "gauge", 0.0, 3.0 * usual, (("usual_pressure", f"{usual:.0f} psi"),)
+        ),
+        "shortfall_fraction": _Layout("shortfall", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
+        "sag_percent": _Layout("sag", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
+        "length_error_mm": _Layout(
+            "length", length - 40.0, length + 40.0, (("marked_length", f"{length:g} mm"),)
+        ),
+        "shaft_force_ratio": _Layout("shaft_force", 0.0, 500.0),
+    }
+    if quantity in own:
+        return own[quantity]
+    wanted = quantities.quantity(quantity).readings[0]
+    return _Layout(wanted.name, 0.0, 60.0)
+
+
+def _number(value: object, otherwise: float) -> float:
+    return float(value) if isinstance(value, (int, float)) and value > 0 else otherwise
+
+
+def shown(
+    quantity: str, value: float, shock: Mapping[str, object], hours: float = 12.0
+) -> dict[str, str]:
+    """Readings, as a person would type them, of a quantity that has this value.
+
+    Parameters
+    ----------
+    value : in the quantity's own unit; beyond what the instruments can show, the end of their
+    range. shock : fields of the shock, pressures in psi, lengths in mm. hours : time waited.
+
+    Raises
+    ------
+    InputError : no such quantity, or it cannot be computed for this shock.
+
+    >>> shown("play_mm", 0.43, {})
+    {'play': '0.4 mm'}
+    >>> shown("sag_percent", 30.0, {"stroke_mm": 50.0})
+    {'sag': '15 mm', 'stroke': '50 mm'}
+    """
+    layout = _layout(quantity, shock, hours)
+    spec = quantities.quantity(quantity).reading(layout.free)
+
+    def texts(reading: float) -> dict[str, str]:
+        typed = f"{reading:.10g} {spec.unit}".removesuffix(" x")
+        return {layout.free: typed, **dict(layout.beside)}
+
+    def computed(reading: float) -> float:
+        return quantities.compute(quantity, quantities.read_all(quantity, texts(reading))).value
+
+    low, high = layout.low, layout.high
+    rising = computed(high) > computed(low)
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        if (computed(middle) < value) == rising:
+            low = middle
+        else:
+            high = middle
+    # A small quantity is read by a finer rule than its spec asks for; a tenth keeps it above 0.
+    fine = layout.high <= 60.0 and spec.unit != "x"
+    step = min(spec.resolution, 0.1) if fine else spec.resolution
+    reading = round(round(0.5 * (low + high) / step) * step, 6)
+    return texts(reading)

@@ -1,0 +1,77 @@
+"""What is offered at one moment: a dozen things to do, the good and the tempting, in any order.
+
+Rules
+-----
+- The list follows from the evidence and the seed, never from the truth: it gives nothing away.
+- Among the dozen are the best few, some that would do, some that would not, what the gate forbids,
+  and opening the shock. All others come on further sheets.
+"""
+
+from __future__ import annotations
+
+import random
+
+from diagnose.training.moment import LOOK, Moment
+
+__all__ = ["DOZEN", "OPEN", "choices", "openings"]
+
+#: things to do on one sheet
+DOZEN = 12
+
+#: before the stage in the id of opening the shock
+OPEN = "open:"
+
+_BEST, _NEAR, _FAR, _FORBIDDEN = 4, 3, 2, 2
+_NEAR_RANKS = 30
+
+
+def openings(moment: Moment) -> list[str]:
+    """Ids of opening the shock, one for each stage that does."""
+    stages = moment.coach.knowledge.stages.values()
+    opening = sorted((stage for stage in stages if stage.opens), key=lambda stage: stage.rank)
+    return [f"{OPEN}{stage.id}" for stage in opening]
+
+
+def choices(moment: Moment, seed: int, count: int, sheet: int = 0) -> list[str]:
+    """Ids on one sheet, in shuffled order.
+
+    Parameters
+    ----------
+    seed : of the scenario. count : steps taken so far. sheet : 0 the dozen, then the others.
+    """
+    rng = random.Random(f"{seed}:{count}")
+    first = _dozen(moment, rng)
+    if sheet == 0:
+        return first
+    rest = [ident for ident in _everything(moment) if ident not in first]
+    sheets = max(1, -(-len(rest) // DOZEN))
+    start = DOZEN * ((sheet - 1) % sheets)
+    return rest[start : start + DOZEN]
+
+
+def _dozen(moment: Moment, rng: random.Random) -> list[str]:
+    ranked = sorted(moment.values, key=lambda ident: (moment.values[ident], ident))
+    chosen = ranked[:_BEST]
+    near, far = ranked[_BEST:_NEAR_RANKS], ranked[_NEAR_RANKS:]
+    chosen += rng.sample(near, min(_NEAR, len(near)))
+    chosen += rng.sample(far, min(_FAR, len(far)))
+    forbidden = sorted(moment.forbidden)
+    chosen += rng.sample(forbidden, min(_FORBIDDEN, len(forbidden)))
+    chosen.append(rng.choice(openings(moment)))
+    if not moment.looked:
+        chosen.append(LOOK)
+    spare = [ident for ident in near if ident not in chosen]
+    chosen += rng.sample(spare, min(max(DOZEN - len(chosen), 0), len(spare)))
+    chosen = chosen[:DOZEN] if moment.looked else [*chosen[: DOZEN - 1], LOOK]
+    chosen = list(dict.fromkeys(chosen))
+    rng.shuffle(chosen)
+    return chosen
+
+
+def _everything(moment: Moment) -> list[str]:
+    """All that can be done, the untried by name first, then what was done already."""
+    coach = moment.coach
+    new = [*moment.values, *moment.forbidden]
+    new.sort(key=lambda ident: coach.card(ident).name.lower())
+    done = [ask for ask, _ in moment.view.job.reports if ask not in moment.values]
+    return [*new, *openings(moment), *([LOOK] if moment.looked else []), *dict.fromkeys(done)]

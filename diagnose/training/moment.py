@@ -1,0 +1,278 @@
+"""What the best mechanic would know at one moment: belief, and what each thing to do is worth.
+
+Rules
+-----
+- Counter and bench are one room here: whatever can be asked, looked at or measured is an option, at
+  the price of its own place.
+- The value of an option is the expected cost of the whole job from here on if it is done first: its
+  price, what comes after it, and the decision at the end. Stopping is an option too.
+- What the gate forbids has no value, only a price; what was answered already changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+
+from diagnose.belief.hypotheses import Hypotheses
+from diagnose.belief.network import Floats
+from diagnose.knowledge.models import Check, Symptom
+from diagnose.session.evidence import Item
+from diagnose.session.reasoner import Reasoner, View
+from diagnose.session.ride import RideCall
+from diagnose.session.state import JobState
+from diagnose.session.trapped import StandingSign
+from diagnose.strategy.lookahead import Advice, Option, Situation, advise
+from diagnose.strategy.plans import DO_NOT_OPEN, Plan
+
+__all__ = ["CLASSES", "LOOK", "Coach", "Moment", "StepClass"]
+
+StepClass = Literal["splits", "one_suspect", "swaps", "repeats", "nothing", "call"]
+
+#: kind of step -> how it is called
+CLASSES: dict[str, str] = {
+    "splits": "splits the field",
+    "one_suspect": "one suspect at a time",
+    "swaps": "swaps parts",
+    "repeats": "repeats",
+    "nothing": "changes nothing",
+    "call": "makes the call",
+}
+
+#: the look over all places at once
+LOOK = "five_places"
+
+#: share of the movement of belief from which it is all about one suspect
+_ONE = 0.8
+
+#: mean movement of belief (total variation) below which an answer changes nothing
+_NOTHING = 0.02
+
+#: share of the best value, and minutes, within which a choice counts as best
+_SHARE, _MINUTES = 0.05, 2.0
+
+#: share of the tolerance that a step must save to be advised at all
+_WHISKER = 0.25
+
+#: minutes of the look over all places
+_LOOK_MINUTES = 0.4
+
+
+class Coach(Reasoner):
+    """A reasoner to whom counter and bench are one room, and who looks two steps ahead."""
+
+    def _options(
+        self,
+        job: JobState,
+        items: list[Item],
+        evidence: dict[int, Floats],
+        hypotheses: Hypotheses,
+        signs: list[StandingSign],
+        ride: RideCall,
+        asked: int,
+    ) -> list[Option]:
+        """Options of both rooms, each at the price of its own."""
+        known = (items, evidence, hypotheses, signs, ride, 0)
+        counter = super()._options(replace(job, at="counter"), *known)
+        bench = super()._options(replace(job, at="bench"), *known)
+        listed = {option.id for option in counter}
+        return counter + [option for option in bench if option.id not in listed]
+
+    def _stop_or_go(
+        self,
+        hypotheses: Hypotheses,
+        decisions: tuple[Floats, ...],
+        options: list[Option],
+        job: JobState,
+        least: float,
+    ) -> Advice:
+        costs = self.cost_model.costs(hypotheses.present)
+        situation = Situation(hypotheses.weights, (costs,), tuple(options), self._acts(job))
+        stop = float((hypotheses.weights @ costs).min())
+        return advise(situation, steps=2, least=_WHISKER * self.tolerance(stop))
+
+    def tolerance(self, cost: float) -> float:
+        """Distance from an expected cost that still counts as that cost [currency]."""
+        return max(_SHARE * cost, _MINUTES * self.money.rate_per_minute)
+
+    def ungated(self, view: View) -> list[Option]:
+        """What could be done if nothing were forbidden."""
+        ride = RideCall("ride", "", 0.0, 0.0)
+        return self._options(
+            view.job, view.items, view.evidence, view.hypotheses, [], ride, view.asked
+        )
+
+    def _acts(self, job: JobState) -> frozenset[str]:
+        acts = {
+            check.act
+            for ask, _ in job.reports
+            if (check := self.knowledge.checks.get(ask)) is not None and check.act
+        }
+        return frozenset(acts)
+
+    def price(self, card: Symptom | Check) -> float:
+        """What asking or doing a card costs by itself [currency]."""
+        counter = isinstance(card, Symptom) or card.at == "counter"
+        money = self.money
+        rate = money.counter_rate_per_minute if counter else money.rate_per_minute
+        return card.minutes * rate
+
+    def moment(self, job: JobState) -> Moment:
+        """Appraise one moment."""
+        return Moment(self, self.view(job))
+
+
+@dataclass(frozen=True)
+class Moment:
+    """Belief and values before one choice."""
+
+    coach: Coach
+    view: View
+
+    @cached_property
+    def values(self) -> Mapping[str, float]:
+        """Expected cost of the job if this permitted option is taken first."""
+        ids = [option.id for option in self.view.options]
+        return dict(zip(ids, self.view.advice.values.tolist(), strict=True))
+
+    @property
+    def stop(self) -> float:
+        """Expected cost of deciding now."""
+        return self.view.advice.stop_cost
+
+    @cached_property
+    def best(self) -> float:
+        """Expected cost of the best choice, deciding now included."""
+        return min([self.stop, *self.values.values()])
+
+    @property
+    def tolerance(self) -> float:
+        """Distance from the best that still counts as best."""
+        return self.coach.tolerance(self.best)
+
+    @property
+    def best_id(self) -> str | None:
+        """The option to take, or None to decide now: what the program itself would do next."""
+        advised = self.view.advice.option
+        return None if advised is None else self.view.options[advised].id
+
+    @property
+    def plan(self) -> Plan:
+        """The plan to go with now, whether or not a sign forbids opening."""
+        return self.coach.plan(self.view)
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """What to call now: outcomes, the larger first."""
+        return (DO_NOT_OPEN,) if self.view.signs else self.plan.stages
+
+    @cached_property
+    def forbidden(self) -> dict[str, str]:
+        """Checks that the gate forbids now: id -> 'sign' or 'stop'."""
+        view, coach = self.view, self.coach
+        result = {}
+        for option in coach.ungated(view):
+            card = coach.knowledge.checks.get(option.id)
+            if card is not None and option.id not in self.values:
+                result[option.id] = "sign" if view.signs and card.does else "stop"
+        return result
+
+    # what a choice is worth --------------------------------------------------------------------
+
+    def regret(self, ident: str) -> float:
+        """Expected cost beyond the best choice [currency]; within the tolerance it is 0."""
+        if ident == LOOK:
+            return 0.0 if not self.looked else self.look_price
+        if ident == self.best_id:
+            return 0.0
+        if ident in self.values:
+            # Cheap as it may be: what can change nothing is not among the best.
+            lost = self.values[ident] - self.best
+            forgiven = lost <= self.tolerance and self.class_of(ident) != "nothing"
+            return 0.0 if forgiven else lost
+        return self.coach.price(self.coach.card(ident)) + (
+            max(self.stop - self.best, 0.0) if ident in self.forbidden else 0.0
+        )
+
+    def opening_regret(self, stage: str) -> float:
+        """Expected cost beyond the best of opening now for this stage."""
+        plans = self.coach.cost_model.plans
+        index = next(n for n, plan in enumerate(plans) if plan == Plan((stage,)))
+        return max(float(self.view.costs[index]) - self.best, 0.0)
+
+    def stop_regret(self) -> float:
+        """Expected cost of deciding now beyond the best choice; within the tolerance it is 0."""
+        lost = self.stop - self.best
+        return 0.0 if lost <= self.tolerance else lost
+
+    def plan_regret(self, stages: Sequence[str]) -> float:
+        """Expected cost of calling these stages beyond the best call; 0 for the best one."""
+        if set(stages) == set(self.stages):
+            return 0.0
+        named = [s for s in stages if s != DO_NOT_OPEN] or ["replace_or_refer"]
+        costs = [
+            float(self.view.costs[n])
+            for n, plan in enumerate(self.coach.cost_model.plans)
+            if set(plan.stages) == set(named)
+        ]
+        if not costs:
+            # One contains the other: the larger is all that is done.
+            ranks = self.coach.knowledge.stages
+            return self.plan_regret([max(named, key=lambda s: ranks[s].rank)])
+        lost = min(costs) - float(self.view.costs.min())
+        return 0.0 if lost <= self.tolerance and not self.view.signs else max(lost, 0.0)
+
+    # what kind of choice it is -----------------------------------------------------------------
+
+    def class_of(self, ident: str) -> StepClass:
+        """The kind of step that asking this is now."""
+        if ident == LOOK:
+            return "splits" if not self.looked else "repeats"
+        option = next((o for o in self.view.options if o.id == ident), None)
+        if option is None:
+            return "nothing" if ident in self.forbidden else "repeats"
+        moved = self.movement(option)
+        if float(moved.sum()) < 2.0 * _NOTHING:
+            # The check that confirms what is believed already moves little, and is still wanted.
+            return "one_suspect" if ident == self.best_id else "nothing"
+        return "one_suspect" if float(moved.max()) >= _ONE * 0.5 * float(moved.sum()) else "splits"
+
+    def movement(self, option: Option) -> Floats:
+        """(causes + none,) mean change of each suspect's chance by the answer."""
+        hypotheses = self.view.hypotheses
+        present = hypotheses.present.astype(float)
+        none = (~hypotheses.present.any(axis=1)).astype(float)
+        suspects = np.concatenate([present, none[:, None]], axis=1)
+        before = hypotheses.weights @ suspects
+        branches = (option.outcomes * hypotheses.weights[:, None]).T
+        chances = branches.sum(axis=1)
+        after = branches @ suspects
+        result: Floats = np.abs(after - chances[:, None] * before).sum(axis=0)
+        return result
+
+    # the look over all places ------------------------------------------------------------------
+
+    @property
+    def looked(self) -> bool:
+        """Every place of the look was looked at."""
+        done = {item.ask for item in self.view.items if item.by != "customer"}
+        return set(self.coach.knowledge.pack.look) <= done
+
+    @property
+    def look_price(self) -> float:
+        """What the look costs [currency]."""
+        return _LOOK_MINUTES * self.coach.money.counter_rate_per_minute
+
+    # suspects ----------------------------------------------------------------------------------
+
+    def chance_of(self, causes: Sequence[str]) -> float:
+        """Chance that just these causes explain it: all of them present, or none for no names."""
+        if not causes:
+            return self.view.no_fault
+        index = [self.coach.compiled.causes.index(c) for c in causes]
+        held = self.view.hypotheses.present[:, index].all(axis=1)
+        return float(self.view.hypotheses.weights[held].sum())

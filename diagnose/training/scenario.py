@@ -1,0 +1,114 @@
+"""A scenario: one shock to practise on, with its truth, whole enough to be played again.
+
+Rules
+-----
+- Truth never leaves the scenario but through `Answers` and, after the end, the debrief.
+- A scenario is kept whole with a session, so that a session that was broken off goes on with the
+  same shock although its case was changed since.
+"""
+
+from __future__ import annotations
+
+import zlib
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from diagnose.belief.compiled import UNLISTED
+from diagnose.casebook.cases import Case
+from diagnose.knowledge.loader import Knowledge
+from diagnose.strategy.plans import DO_NOT_OPEN
+
+__all__ = ["STRATEGIES", "Scenario", "of_case", "skill_of"]
+
+#: strategy -> what it is that is practised
+STRATEGIES: dict[str, str] = {
+    "keep_shut": "see what must not be opened",
+    "two_faults": "find the second fault",
+    "leave_alone": "see that nothing needs work",
+    "tell_apart": "tell a look-alike apart",
+    "find_cheaply": "ask the cheap question first",
+}
+
+
+class Scenario(BaseModel):
+    """One shock to practise on.
+
+    ``counter``, ``bench``: answers as written, by symptom or check; all others are drawn from
+    ``truth`` with ``seed``. ``twin``: id of the scenario that looks like this one and is not.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    id: str
+    seed: int
+    origin: Literal["case", "generated", "contrast"] = "case"
+    strategy: str
+    system: str
+    complaint: str
+    shock: dict[str, Any] = {}
+    counter: dict[str, str] = {}
+    bench: dict[str, str | dict[str, Any]] = {}
+    truth: tuple[str, ...]
+    teaching: str = ""
+    twin: str = ""
+
+    @property
+    def skill(self) -> str:
+        """What this trains: system and strategy."""
+        return f"{self.system}/{self.strategy}"
+
+
+def system_of(knowledge: Knowledge, truth: tuple[str, ...]) -> str:
+    """The system of the first cause; 'setup' where nothing is wrong."""
+    known = [knowledge.causes[c].system for c in truth if c != UNLISTED]
+    return known[0] if known else next(iter(knowledge.pack.systems))
+
+
+def strategy_of(
+    knowledge: Knowledge, truth: tuple[str, ...], *, shut: bool, hard: bool
+) -> str:
+    """What a truth trains.
+
+    Parameters
+    ----------
+    shut : it must not be opened. hard : it is meant to be taken for something else.
+    """
+    if shut:
+        return "keep_shut"
+    if len(truth) > 1:
+        return "two_faults"
+    lightest = min(knowledge.stages.values(), key=lambda stage: stage.rank).id
+    if all(lightest in knowledge.causes[c].cures for c in truth if c != UNLISTED):
+        return "leave_alone"
+    return "tell_apart" if hard else "find_cheaply"
+
+
+def of_case(case: Case, knowledge: Knowledge, seed: int | None = None) -> Scenario:
+    """The scenario of a written case; the same case is the same shock unless a seed is given."""
+    truth = tuple(case.truth)
+    moments = (case.expect.words, case.expect.counter, case.expect.bench)
+    shut = any(DO_NOT_OPEN in moment.stage for moment in moments if moment is not None)
+    return Scenario(
+        id=case.id,
+        seed=zlib.crc32(case.id.encode()) if seed is None else seed,
+        system=system_of(knowledge, truth),
+        strategy=strategy_of(knowledge, truth, shut=shut, hard=case.difficulty == "difficult"),
+        complaint=" ".join(case.complaint.split()),
+        shock=case.shock,
+        counter=case.counter,
+        bench=case.bench,
+        truth=truth,
+        teaching=case.teaching,
+    )
+
+
+def skill_of(knowledge: Knowledge, skill: str) -> str:
+    """A skill in words.
+
+    >>> STRATEGIES["keep_shut"]
+    'see what must not be opened'
+    """
+    system, _, strategy = skill.partition("/")
+    name = knowledge.pack.systems.get(system, system)
+    return f"{name}: {STRATEGIES.get(strategy, strategy)}"
