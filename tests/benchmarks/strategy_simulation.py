@@ -1,0 +1,110 @@
+"""The strategy on simulated jobs: python -P tests/benchmarks/strategy_simulation.py [JOBS] [LISTS].
+
+JOBS jobs (default 60) as they are, with a tenth of the answers flipped, and with 'not sure' at
+three in ten; calibration with its noise floor. LISTS complaints (default 8): the strategy against
+the best fixed checklist. Seeds fixed.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import numpy as np
+
+from diagnose.analysis.checklist import compare_strategies
+from diagnose.analysis.simulate import Played, calibration, play_jobs
+from diagnose.knowledge.loader import load
+from diagnose.knowledge.root import knowledge_root
+from diagnose.session.reasoner import Reasoner
+from diagnose.session.state import JobState, Report
+from diagnose.simulation.world import Nature
+from diagnose.strategy.lookahead import Situation, advise
+
+NATURES = {
+    "as they are": Nature(),
+    "1 in 10 flipped": Nature(flips=0.1),
+    "3 in 10 not sure": Nature(not_sure=0.3),
+}
+
+
+def main() -> None:
+    jobs = int(sys.argv[1]) if len(sys.argv) > 1 else 60
+    lists = int(sys.argv[2]) if len(sys.argv) > 2 else 8
+    reasoner = Reasoner(load(knowledge_root()))
+    if lists:
+        against_checklists(reasoner, lists)
+    if jobs:
+        simulated(reasoner, jobs)
+
+
+def against_checklists(reasoner: Reasoner, count: int) -> None:
+    """Expected costs at the bench, one complaint a row, all answers followed.
+
+    ``list`` stops where the strategy would, ``stopped`` where it is best for the list.
+    """
+    said = [
+        (card, state)
+        for card in reasoner.knowledge.symptoms.values()
+        for state in reasoner.compiled.states(card.observes)[1:]
+    ]
+    order = np.random.default_rng(5).permutation(len(said))[:count]
+    excess = []
+    heads = ("at once", "list", "stopped", "strategy", "known", "saved")
+    print(f"{'complaint':>36} " + " ".join(f"{head:>8}" for head in heads))
+    for card, state in (said[int(i)] for i in order):
+        report = Report(0, card.id, "customer", state)
+        view = reasoner.view(JobState(at="bench", reports={(card.id, "customer"): report}))
+        costs = reasoner.cost_model.costs(view.hypotheses.present)
+        situation = Situation(view.hypotheses.weights, (costs,), tuple(view.options))
+        row = compare_strategies(situation, lambda s: advise(s).option)
+        costs_of = (row.checklist, row.best_stopped, row.strategy)
+        excess.append([cost - row.known for cost in costs_of])
+        print(
+            f"{card.id + '=' + state:>36} {row.at_once:8.1f} {row.checklist:8.1f} "
+            f"{row.best_stopped:8.1f} {row.strategy:8.1f} {row.known:8.1f} {row.saved:8.1%}",
+            flush=True,
+        )
+    same, best, ours = np.sum(excess, axis=0)
+    print(f"avoidable cost saved, same stop rule {1.0 - ours / same:.1%}", end="; ")
+    print(f"over the list stopped as is best for it {1.0 - ours / best:.1%}\n")
+
+
+def simulated(reasoner: Reasoner, count: int) -> None:
+    print(f"{count} jobs each")
+    print(f"{'answers':>18} {'first right':>16} {'asked':>6} {'avoidable':>16} {'held':>5}")
+    plain: list[Played] = []
+    for name, nature in NATURES.items():
+        played = play_jobs(reasoner, count, 11, nature)
+        plain = plain or played
+        right = np.array([job.right for job in played])
+        avoidable = np.array([job.avoidable for job in played])
+        asked = np.mean([len(job.asked) for job in played])
+        print(
+            f"{name:>18} {_with_error(right):>16} {asked:6.1f} {_with_error(avoidable):>16} "
+            f"{sum(job.held for job in played):5d}",
+            flush=True,
+        )
+    print(f"{'calibration':>18} {'error':>8} {'floor':>8}")
+    rows: dict[str, tuple[Sequence[float], Sequence[float]]] = {
+        "first cause": ([j.top_chance for j in plain], [j.top in j.truth for j in plain]),
+        "the plan cures": ([j.cures for j in plain], [j.cured for j in plain]),
+        "stop riding": ([j.stop for j in plain], [j.stops for j in plain]),
+    }
+    for name, (stated, met) in rows.items():
+        told = calibration(stated, met)
+        print(f"{name:>18} {told.error:8.3f} {told.floor:8.3f}")
+        print(f"{'':>18} stated {np.array2string(told.stated, precision=2, max_line_width=200)}")
+        print(f"{'':>18} met    {np.array2string(told.met, precision=2, max_line_width=200)}")
+
+
+def _with_error(values: np.ndarray) -> str:
+    """Mean and its standard error."""
+    return f"{values.mean():.3f} +- {values.std() / np.sqrt(len(values)):.3f}"
+
+
+if __name__ == "__main__":
+    main()
