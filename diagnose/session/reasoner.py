@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from pathlib import Path
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from diagnose.belief.compiled import Compiled, compile_pack, odds_for
 from diagnose.belief.hypotheses import Hypotheses, SetTable
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats
+from diagnose.complaint.cache import load_recogniser
 from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
@@ -94,7 +96,7 @@ class Reasoner:
     Parameters
     ----------
     knowledge : cards. rates : learned rates by cause id. money : the shop's economics.
-    shop_has : equipment of the shop, None: everything.
+    shop_has : equipment of the shop, None: everything. cache : folder for what is slow to build.
     """
 
     def __init__(
@@ -104,17 +106,19 @@ class Reasoner:
         money: Economics | None = None,
         shop_has: frozenset[str] | None = None,
         measure: Measure = measure_check,
+        cache: Path | None = None,
     ) -> None:
         self.knowledge = knowledge
         self.compiled: Compiled = compile_pack(knowledge, rates)
         self.money = money or knowledge.pack.economics
         self.shop_has = shop_has
         self.measure = measure
+        self._cache = cache
         self._last: View | None = None
 
     @cached_property
     def recogniser(self) -> Recogniser:
-        return Recogniser(self.knowledge)
+        return load_recogniser(self.knowledge, self._cache)
 
     @cached_property
     def sets(self) -> SetTable:
