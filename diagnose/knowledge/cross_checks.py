@@ -273,12 +273,18 @@ def hazards_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Signs, the look, first words, main complaints and shares of the pack."""
+    """Scale, shares, signs, the look, first words and main complaints of the pack."""
     pack = knowledge.pack
 
     def at(path: Where, what: str, hint: str) -> Problem:
         return lines.problem("pack", "", path, what, hint)
 
+    for word, number in pack.scale.items():
+        if not 0.0 < number < 1.0:
+            yield at(("scale", word), f"{number} is no chance: it must lie between 0 and 1.", "")
+    for feature, share in pack.features.items():
+        if not 0.0 < share < 1.0:
+            yield at(("features", feature), f"{share} is no share between 0 and 1.", "")
     for n, sign in enumerate(pack.signs):
         finding = knowledge.findings.get(sign.finding)
         if finding is None:
@@ -328,6 +334,10 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 def orders_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """What an expert is sure of: one cause shows a finding more often than another."""
     for n, order in enumerate(knowledge.orders):
+        if order.finding not in knowledge.findings:
+            hint = _near(order.finding, knowledge.findings)
+            yield lines.problem("orders", str(n), (), f"no finding '{order.finding}'.", hint)
+            continue
         chances = []
         for cause in (order.more, order.less):
             if cause not in knowledge.causes:
@@ -354,10 +364,11 @@ def orders_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def _at_least(knowledge: Knowledge, cause: str, finding: str, state: str) -> float:
     value = knowledge.causes[cause].links.get(finding)
-    if value is None:
-        return 0.0
     if isinstance(value, dict):
-        return knowledge.chance(value[state]) if state in value else 0.0
+        value = value.get(state)
+    # What is no chance is a problem of the cause's own card.
+    if value is None or _chance_problem(knowledge, value):
+        return 0.0
     return knowledge.chance(value)
 
 

@@ -267,13 +267,13 @@ def _validate(
             path = (*prefix, *(part for part in item["loc"] if _is_place(part)))
             line = document.line(path)
             name = ".".join(str(part) for part in item["loc"] if _is_place(part)) or "the card"
-            what = f"{name}: {item['msg'].lower()}."
+            what = f"{name}: {item['msg'][:1].lower()}{item['msg'][1:]}."
             if item["type"] == "extra_forbidden":
                 known = ", ".join(sorted(model.model_fields))
                 what, hint = f"'{name}' is not a field of this card.", f"Fields: {known}."
             elif isinstance(item["input"], bool):
-                what = f"{name}: 'true' or 'false' stands where a word is wanted."
-                hint = "Put the word in quotes."
+                what = f"{name}: 'true' or 'false' stands where a word or number is wanted."
+                hint = "Put the word in quotes, or write the number."
             else:
                 hint = "See knowledge/README.md."
             if (line, name) not in seen:

@@ -51,9 +51,9 @@ Chamber = Literal["air", "negative", "charge"]
 
 
 class Card(BaseModel):
-    """Base of all cards: closed to unknown fields, frozen after loading."""
+    """Base of all cards: closed to unknown fields and to values of another type, frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
 
 class Sourced(Card):

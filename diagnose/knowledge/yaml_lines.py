@@ -25,6 +25,7 @@ _INT = re.compile(r"[-+]?[0-9]+$")
 _FLOAT = re.compile(
     r"[-+]?(\.[0-9]+|[0-9]+\.[0-9]*)([eE][-+]?[0-9]+)?$|[-+]?[0-9]+[eE][-+]?[0-9]+$"
 )
+_PAIR = re.compile(r"(\\\\)|\\u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})", re.IGNORECASE)
 _CONSTANTS: dict[str, Any] = {"true": True, "false": False, "null": None, "~": None, "": None}
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -71,6 +72,7 @@ def read_yaml(path: Path, shown: str, problems: list[Problem]) -> Document | Non
 
 def parse_text(text: str, shown: str, problems: list[Problem]) -> Document | None:
     """Parse YAML (or JSON) text; a fault goes to ``problems`` and gives None."""
+    text = _PAIR.sub(_joined, text)
     try:
         node = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
@@ -90,6 +92,14 @@ def parse_text(text: str, shown: str, problems: list[Problem]) -> Document | Non
         return Document(shown, None, lines)
     value = _value(node, (), lines, shown, problems, frozenset())
     return Document(shown, value, lines)
+
+
+def _joined(pair: re.Match[str]) -> str:
+    """JSON writes a character beyond the first 65,536 as two halves; YAML knows only the whole."""
+    if pair[1]:
+        return pair[1]
+    high, low = int(pair[2], 16), int(pair[3], 16)
+    return f"\\U{0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00):08x}"
 
 
 def _value(
