@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from diagnose.cli.shop_file import Shop
     from diagnose.knowledge.loader import Knowledge
     from diagnose.session.conversation import Conversation
     from diagnose.session.reasoner import Reasoner
@@ -44,9 +45,31 @@ class Context:
     @cached_property
     def reasoner(self) -> Reasoner:
         """The knowledge made ready for judging jobs."""
+        from diagnose.cli.learned import learned_rates
         from diagnose.session.reasoner import Reasoner
 
-        return Reasoner(self.knowledge)
+        return Reasoner(
+            self.knowledge,
+            rates=learned_rates(self.home, self.knowledge),
+            money=self.shop.economics(self.knowledge),
+            shop_has=self.shop.equipment,
+            cache=self.home / "cache",
+        )
+
+    @property
+    def priors(self) -> str:
+        """Which version of the learned rates is in force; empty: the cards' own rates."""
+        from diagnose.cli.learned import versions
+
+        count = len(versions(self.home))
+        return f"learned {count}" if count else ""
+
+    @cached_property
+    def shop(self) -> Shop:
+        """The shop's settings; the defaults where it has no file."""
+        from diagnose.cli.shop_file import read_shop
+
+        return read_shop(self.home, self.knowledge)
 
     @cached_property
     def conversation(self) -> Conversation:
@@ -56,7 +79,7 @@ class Context:
 
             reasoner = self.reasoner
             reasoner.recogniser  # noqa: B018 - ready before the first words are read
-            return Conversation(reasoner)
+            return Conversation(reasoner, self.shop.roles)
 
     @property
     def job_file(self) -> Path:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, store
@@ -46,14 +46,18 @@ def _print(
     page: Callable[..., str],
 ) -> int:
     judgement, job = _judged(arguments, context)
+    shop, knowledge = context.shop, context.knowledge
+    more: dict[str, Any] = {"name": arguments.job}
+    if arguments.action != "handover":
+        more["lacking"] = {s: shop.missing_for(knowledge, s) for s in knowledge.stages}
     if arguments.json:
         print(judgement.model_dump_json(indent=2))
     if arguments.html:
-        made = page(judgement, job, context.knowledge, name=arguments.job, paper=arguments.paper)
+        made = page(judgement, job, knowledge, paper=arguments.paper, **more)
         write_page(arguments.html, made)
     elif not arguments.json:
         width = max(24, arguments.width or columns())
-        print(text(judgement, job, context.knowledge, width, name=arguments.job), end="")
+        print(text(judgement, job, knowledge, width, **more), end="")
     return 0
 
 

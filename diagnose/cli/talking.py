@@ -29,12 +29,11 @@ def talking(arguments: argparse.Namespace, context: Context) -> int:
 
 def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
     from diagnose.cli.json_lines import converse
-    from diagnose.session.conversation import Conversation
 
     keeper, events = _begin(arguments, context, at)
     try:
         converse(
-            Conversation(context.reasoner),
+            context.conversation,
             events,
             keeper.save,
             context.clock,
@@ -131,6 +130,7 @@ def _begin(arguments: argparse.Namespace, context: Context, at: At) -> tuple[Kee
             knowledge=knowledge.fingerprint,
             at=at,
             channel=getattr(arguments, "channel", "bike_here"),
+            priors=context.priors,
             **stamp,
         )
     ]

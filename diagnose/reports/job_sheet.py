@@ -9,16 +9,18 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage, Step
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
+    NOTHING_LACKS,
     Grid,
     Head,
     Items,
+    Lacking,
     Pairs,
     Para,
     Part,
@@ -30,14 +32,23 @@ from diagnose.reports.paper import (
     as_page,
     as_text,
 )
-from diagnose.session.data_sheet import FIELDS, SHEET, asked, values_of
+from diagnose.session.data_sheet import FIELDS, SHEET, asked, asked_words, values_of
 from diagnose.session.judgement import Judgement, StageLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState, Report
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
-__all__ = ["job_sheet_page", "job_sheet_parts", "job_sheet_text", "reading_parts"]
+__all__ = [
+    "REFER",
+    "job_sheet_page",
+    "job_sheet_parts",
+    "job_sheet_text",
+    "reading_parts",
+]
+
+#: the stage whose sheet holds the referral pack
+REFER = "replace_or_refer"
 
 #: causes below this chance are not listed [0..1]
 _LEAST = 0.01
@@ -52,10 +63,16 @@ _CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge
 
 
 def job_sheet_text(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 80, *, name: str = ""
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    width: int = 80,
+    *,
+    name: str = "",
+    lacking: Lacking = NOTHING_LACKS,
 ) -> str:
-    """The sheet as text; ``name`` is the job's."""
-    parts = job_sheet_parts(judgement, job, knowledge)
+    """The sheet as text; ``name`` is the job's, ``lacking`` as in `job_sheet_parts`."""
+    parts = job_sheet_parts(judgement, job, knowledge, lacking)
     return as_text(_title(name), parts, width, _foot(judgement))
 
 
@@ -66,9 +83,10 @@ def job_sheet_page(
     *,
     name: str = "",
     paper: Paper = "printer",
+    lacking: Lacking = NOTHING_LACKS,
 ) -> str:
     """The sheet as one HTML file."""
-    parts = job_sheet_parts(judgement, job, knowledge)
+    parts = job_sheet_parts(judgement, job, knowledge, lacking)
     return as_page(_title(name), parts, paper=paper, foot=_foot(judgement))
 
 
@@ -80,13 +98,24 @@ def _foot(judgement: Judgement) -> str:
     return f"{judgement.pack.replace('_', ' ')}, knowledge {judgement.knowledge}"
 
 
-def job_sheet_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
-    """What the sheet says, in order."""
+def job_sheet_parts(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, lacking: Lacking = NOTHING_LACKS
+) -> list[Part]:
+    """What the sheet says, in order.
+
+    Parameters
+    ----------
+    lacking : stage -> what the shop lacks for it. Such a stage is not worked by here: the sheet
+    that refers it out stands in its place.
+    """
     stages = [judgement.stage, *judgement.also_stages]
     if judgement.stage.id == DO_NOT_OPEN:
         # The plan once cleared is another sheet's, printed when it is cleared.
         stages = stages[:1]
-    sheets = [knowledge.stages[s.id] for s in stages]
+    own = [s.id for s in stages if not lacking.get(s.id)]
+    if len(own) < len(stages) and judgement.stage.id != DO_NOT_OPEN:
+        own.append(REFER)
+    sheets = [knowledge.stages[ident] for ident in dict.fromkeys(own or [REFER])]
     return [
         *_state(judgement, job),
         Ride(judgement.ride, judgement.ride_reason),
@@ -98,7 +127,7 @@ def job_sheet_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -
         *_readings(job, knowledge),
         *_causes(judgement),
         Head("Plan"),
-        *(part for stage in stages for part in _stage(stage)),
+        *(part for stage in stages for part in _stage(stage, lacking.get(stage.id, ()))),
         *_money(judgement, job),
         *_kit(stages),
         *(part for sheet in sheets for part in _sheet(sheet, job, knowledge)),
@@ -207,8 +236,11 @@ def _causes(judgement: Judgement) -> Iterable[Part]:
         yield Para(text)
 
 
-def _stage(stage: StageLine) -> Iterable[Part]:
+def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
     yield Para(f"{stage.name}: {stage.reason}")
+    if lacks:
+        what = ", ".join(lacks).replace("_", " ")
+        yield Para(f"Not in this shop ({what}): it is not opened here, it is referred out.", True)
     rows = [
         ("minutes", f"{stage.minutes:.0f}"),
         ("parts", f"{stage.parts:.0f} {stage.currency}"),
@@ -254,7 +286,7 @@ def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     yield from map(Warn, required_cautions(knowledge, step.hazards, {}))
     yield Items((step.do,), "ticks")
     for ask in step.asks_sheet:
-        words, value = ask.replace("_", " "), asked(ask, job.shock)
+        words, value = asked_words(ask), asked(ask, job.shock)
         if value:
             yield Pairs(((f"{words}, from the sheet", value),))
         else:

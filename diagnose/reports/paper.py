@@ -10,7 +10,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,9 +24,11 @@ from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
 from diagnose.session.wording import RIDE_WORDS
 
 __all__ = [
+    "NOTHING_LACKS",
     "Grid",
     "Head",
     "Items",
+    "Lacking",
     "Pairs",
     "Para",
     "Part",
@@ -38,6 +40,11 @@ __all__ = [
     "as_page",
     "as_text",
 ]
+
+
+#: stage -> what the shop lacks for it
+Lacking = Mapping[str, Sequence[str]]
+NOTHING_LACKS: Lacking = {}
 
 
 @dataclass(frozen=True)

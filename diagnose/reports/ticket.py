@@ -13,7 +13,19 @@ from collections.abc import Iterable
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution
 from diagnose.reports.page import Paper
-from diagnose.reports.paper import Head, Items, Para, Part, Ride, Warn, WriteIn, as_page, as_text
+from diagnose.reports.paper import (
+    NOTHING_LACKS,
+    Head,
+    Items,
+    Lacking,
+    Para,
+    Part,
+    Ride,
+    Warn,
+    WriteIn,
+    as_page,
+    as_text,
+)
 from diagnose.session.judgement import Judgement, SymptomLine
 from diagnose.session.state import JobState
 from diagnose.session.wording import chance_word
@@ -33,10 +45,17 @@ _SENT = ("posting_pressure",)
 
 
 def ticket_text(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 42, *, name: str = ""
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    width: int = 42,
+    *,
+    name: str = "",
+    lacking: Lacking = NOTHING_LACKS,
 ) -> str:
-    """The ticket as text; ``name`` is the job's."""
-    return as_text(_title(name), ticket_parts(judgement, job, knowledge), width, _foot(judgement))
+    """The ticket as text; ``name`` is the job's, ``lacking`` as in `ticket_parts`."""
+    parts = ticket_parts(judgement, job, knowledge, lacking)
+    return as_text(_title(name), parts, width, _foot(judgement))
 
 
 def ticket_page(
@@ -46,9 +65,10 @@ def ticket_page(
     *,
     name: str = "",
     paper: Paper = "printer",
+    lacking: Lacking = NOTHING_LACKS,
 ) -> str:
     """The ticket as one HTML file."""
-    parts = ticket_parts(judgement, job, knowledge)
+    parts = ticket_parts(judgement, job, knowledge, lacking)
     return as_page(_title(name), parts, paper=paper, foot=_foot(judgement))
 
 
@@ -60,8 +80,10 @@ def _foot(judgement: Judgement) -> str:
     return f"By what is known in {judgement.knowledge[:12]}. It advises; the maker's limits rule."
 
 
-def ticket_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
-    """What the ticket says, in order."""
+def ticket_parts(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, lacking: Lacking = NOTHING_LACKS
+) -> list[Part]:
+    """What the ticket says, in order; ``lacking``: stage -> what the shop lacks for it."""
     told, seen = told_and_seen(judgement, job, knowledge)
     cautions = customer_cautions(judgement, job, knowledge)
     parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason), Head("What you told us")]
@@ -71,7 +93,7 @@ def ticket_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> l
     parts.append(Head("What we looked at"))
     parts.append(Items(tuple(seen)) if seen else Para("Nothing yet; the bench looks first."))
     parts += [Head("What it may be, most likely first"), Items(_causes(judgement), "numbered")]
-    parts += [Head("What we plan"), *_plan(judgement, job, knowledge)]
+    parts += [Head("What we plan"), *_plan(judgement, job, knowledge, lacking)]
     if cautions:
         parts += [Head("Please do not"), *map(Warn, cautions)]
     parts += [Head("Agreed"), WriteIn("Name and date"), WriteIn("We call you at")]
@@ -114,12 +136,18 @@ def _causes(judgement: Judgement) -> tuple[str, ...]:
     return tuple(text for _, text in rows[:_MOST]) or ("too early to say",)
 
 
-def _plan(judgement: Judgement, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+def _plan(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, lacking: Lacking
+) -> Iterable[Part]:
     stages = [judgement.stage, *judgement.also_stages]
     if judgement.stage.id == DO_NOT_OPEN:
         yield Para(judgement.stage.reason, strong=True)
         stages = stages[:1]
     yield Items(tuple(f"{s.name}: {knowledge.stages[s.id].plain}" for s in stages))
+    elsewhere = [s.name for s in stages if lacking.get(s.id)]
+    if elsewhere:
+        names = ", ".join(elsewhere)
+        yield Para(f"Not done here: {names}. We refer you to a shop that does.", strong=True)
     span = judgement.range
     if span.lowest != span.highest:
         low, high = (knowledge.stages[s].name for s in (span.lowest, span.highest))

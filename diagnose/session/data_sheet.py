@@ -25,9 +25,11 @@ __all__ = [
     "SHEET_VALUES",
     "WORD_FIELDS",
     "asked",
+    "asked_words",
     "numbers_of",
     "read_value",
     "values_of",
+    "with_unit",
 ]
 
 #: fields of a job's shock that hold the sheet's name and its values
@@ -121,10 +123,25 @@ def asked(ask: str, shock: Mapping[str, Any]) -> str:
     ''
     """
     known = values_of(shock)
-    parts = [_said(name, known[name]) for name in _ANSWERS.get(ask, (ask,)) if name in known]
+    parts = [with_unit(name, known[name]) for name in _ANSWERS.get(ask, (ask,)) if name in known]
+    if ask == "ifp_depth_mm" and parts and "ifp_datum" not in known:
+        # A depth without its datum is as good as none.
+        parts.append("measured from: ______")
     return ", ".join(parts)
 
 
-def _said(name: str, value: float | str) -> str:
+def asked_words(ask: str) -> str:
+    """What a stage sheet asks for, in words.
+
+    >>> asked_words("maximum_pressure")
+    'marked maximum'
+    """
+    return FIELDS.get(_ANSWERS.get(ask, (ask,))[0], ask.replace("_", " "))
+
+
+def with_unit(name: str, value: object) -> str:
+    """A value of a field as it is written: a bare number gets the field's unit."""
     spec = SHEET_FIELDS.get(name)
-    return f"{value:g} {spec.unit}" if spec and not isinstance(value, str) else str(value)
+    if spec and isinstance(value, (int, float)) and not isinstance(value, bool):
+        return f"{value:g} {spec.unit}"
+    return str(value)

@@ -1,0 +1,169 @@
+"""The shop's own file, ``shop.yaml`` in its folder: what it offers and has, who may do what, money.
+
+Rules
+-----
+- No file, or a part left out: the shop does and has everything, and the pack's money holds.
+- Every problem of the file is found at once, with its line; a wrong file is never half used,
+  because a right or a tool that is missing by mistake decides what is opened.
+- The file is the shop's: this program reads it and never writes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from diagnose.errors import InputError, Problem
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Economics
+from diagnose.knowledge.yaml_lines import Document, read_yaml
+from diagnose.session.gate import Right, Roles
+
+__all__ = ["SHOP_FILE", "Money", "Shop", "equipment_ids", "read_shop", "shop_problems"]
+
+#: name of the file inside the shop's folder
+SHOP_FILE = "shop.yaml"
+
+Initials = Annotated[str, Field(min_length=1, max_length=12)]
+Hours = Annotated[float, Field(gt=0, le=10_000)]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Money(_Part):
+    """The shop's own prices; what is left out holds as in the pack.
+
+    Rates in the currency for each minute, the rest in the currency.
+    """
+
+    currency: Annotated[str, Field(min_length=1, max_length=8)] | None = None
+    rate_per_minute: Annotated[float, Field(gt=0)] | None = None
+    counter_rate_per_minute: Annotated[float, Field(gt=0)] | None = None
+    comeback: Annotated[float, Field(gt=0)] | None = None
+    needless_opening: Annotated[float, Field(ge=0)] | None = None
+    failed_in_shop: Annotated[float, Field(ge=0)] | None = None
+    requote: Annotated[float, Field(gt=0)] | None = None
+
+
+class Shop(_Part):
+    """The shop's settings.
+
+    ``stages``: stages offered, None: all. ``equipment``: what checks and stages name as needed,
+    None: everything. ``people``: initials -> rights, empty: everybody may do everything.
+    ``service_hours``: riding hours between services, by the shop's own names.
+    """
+
+    name: str = ""
+    stages: frozenset[str] | None = None
+    equipment: frozenset[str] | None = None
+    people: dict[Initials, frozenset[Right]] = {}
+    money: Money = Money()
+    service_hours: dict[str, Hours] = {}
+
+    @property
+    def roles(self) -> Roles:
+        """Who may do what."""
+        return Roles(self.people)
+
+    def economics(self, knowledge: Knowledge) -> Economics:
+        """The pack's money with the shop's own in its place."""
+        return knowledge.pack.economics.model_copy(
+            update=self.money.model_dump(exclude_none=True)
+        )
+
+    def missing_for(self, knowledge: Knowledge, stage: str) -> list[str]:
+        """What the shop lacks to do a stage and close the shock again; empty: it can."""
+        if self.stages is not None and stage not in self.stages:
+            return ["it is not offered"]
+        if self.equipment is None:
+            return []
+        return [n for n in knowledge.stages[stage].shop_needs if n not in self.equipment]
+
+
+def equipment_ids(knowledge: Knowledge) -> list[str]:
+    """Everything that a check or a stage may name as needed, in order of the alphabet."""
+    needs = {need for check in knowledge.checks.values() for need in check.shop_needs}
+    return sorted(needs | {n for stage in knowledge.stages.values() for n in stage.shop_needs})
+
+
+def read_shop(folder: Path, knowledge: Knowledge) -> Shop:
+    """The settings of this folder; the defaults where it has no file.
+
+    Raises
+    ------
+    InputError : the file is wrong; names the first problem and how to see all.
+    """
+    shop, problems = _read(folder, knowledge)
+    if shop is None:
+        first, more = problems[0], len(problems) - 1
+        follow = " All of them: diagnose shop check" if more else ""
+        raise InputError(
+            first.what, where=f"{first.file}:{first.line}", next_step=first.next_step + follow
+        )
+    return shop
+
+
+def shop_problems(folder: Path, knowledge: Knowledge) -> list[Problem]:
+    """Every problem of the shop's file; none if there is no file."""
+    return _read(folder, knowledge)[1]
+
+
+def _read(folder: Path, knowledge: Knowledge) -> tuple[Shop | None, list[Problem]]:
+    path = folder / SHOP_FILE
+    if not path.exists():
+        return Shop(), []
+    problems: list[Problem] = []
+    document = read_yaml(path, str(path), problems)
+    if document is None or problems:
+        return None, problems
+    value = {} if document.value is None else document.value
+    if not isinstance(value, dict):
+        problem = Problem(str(path), 1, "the settings are a mapping of fields.", "Example: name: X")
+        return None, [problem]
+    try:
+        shop = Shop.model_validate(value)
+    except ValidationError as error:
+        return None, [_problem(document, dict(detail)) for detail in error.errors()]
+    problems = sorted(_unknown(shop, document, knowledge))
+    return (None if problems else shop), problems
+
+
+def _problem(document: Document, detail: Mapping[str, Any]) -> Problem:
+    place = tuple(part for part in detail["loc"] if part != "[key]")
+    field = ".".join(map(str, place))
+    what = f"{field}: {str(detail['msg'])[:1].lower()}{str(detail['msg'])[1:]}."
+    known = list(Shop.model_fields) if len(place) == 1 else list(Money.model_fields)
+    hint = ""
+    if detail["type"] == "extra_forbidden":
+        near = get_close_matches(str(place[-1]), known, n=2, cutoff=0.4) or known
+        what, hint = f"'{field}' is no setting.", f"Nearest: {', '.join(near)}."
+    return Problem(document.file, document.line(place), what, hint)
+
+
+def _unknown(shop: Shop, document: Document, knowledge: Knowledge) -> Iterator[Problem]:
+    """Names that no card knows: a tool that is spelt wrong would silently count as missing."""
+    lists = (
+        ("stages", shop.stages or (), list(knowledge.stages)),
+        ("equipment", shop.equipment or (), equipment_ids(knowledge)),
+    )
+    for field, names, known in lists:
+        for name in names:
+            if name not in known:
+                near = get_close_matches(name, known, n=3, cutoff=0.4) or known
+                index = document.value[field].index(name)
+                line = document.line((field, index))
+                hint = f"Nearest: {', '.join(near)}."
+                yield Problem(document.file, line, f"{field}: there is no '{name}'.", hint)
+    if shop.people and not any("supervise" in rights for rights in shop.people.values()):
+        yield Problem(
+            document.file,
+            document.line(("people",)),
+            "people: nobody may supervise.",
+            "Give one of them the right supervise.",
+        )
