@@ -7,7 +7,7 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from diagnose.cli import shop_commands
+from diagnose.cli import shop_commands, training
 from diagnose.cli.context import Context
 
 __all__ = ["add"]
@@ -32,6 +32,7 @@ def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -
     """Add the commands to the command line."""
     _knowledge(commands, common)
     shop_commands.add(commands, common)
+    training.add(commands, common)
     calc = commands.add_parser("calc", help="one bench calculation by itself")
     calc.add_argument("name", nargs="?", help="which; without it they are listed")
     calc.add_argument("values", nargs="*", metavar="input=value", help="such as before='165 psi'")
