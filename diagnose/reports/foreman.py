@@ -1,0 +1,220 @@
+"""The foreman's report: how the shop's calls turned out, on one page to print.
+
+Rules
+-----
+- A share never stands without its n of m; where few jobs speak, the interval says so.
+- No customer's word is in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.learning.alarms import Alarm, alarms
+from diagnose.learning.priors import interval
+from diagnose.pictures.chart import Chart
+from diagnose.reports.foreman_figures import BINS, Against, ForemanFigures
+from diagnose.reports.page import Paper
+from diagnose.reports.paper import (
+    Grid,
+    Head,
+    Items,
+    Pairs,
+    Para,
+    Part,
+    Picture,
+    as_page,
+    as_text,
+)
+
+__all__ = ["foreman_page", "foreman_parts", "foreman_text", "share"]
+
+#: times that a check was done before 'never changed the call' is said of it
+_TIMES = 5
+_MOST_KIT = 12
+
+_ALARMS = {
+    "never_expected": "found {n} times, never among the likely causes",
+    "too_many": "found {n} times, {e:.1f} expected",
+    "too_few": "found {n} times, {e:.1f} expected",
+}
+
+
+def foreman_text(figures: ForemanFigures, width: int = 80, *, name: str = "") -> str:
+    """The report as text; ``name`` is the shop's."""
+    return as_text(_title(name), foreman_parts(figures), width, _foot(figures))
+
+
+def foreman_page(figures: ForemanFigures, *, name: str = "", paper: Paper = "printer") -> str:
+    """The report as one HTML file."""
+    return as_page(_title(name), foreman_parts(figures), paper=paper, foot=_foot(figures))
+
+
+def _title(name: str) -> str:
+    return f"How our calls turned out: {name}" if name else "How our calls turned out"
+
+
+def _foot(figures: ForemanFigures) -> str:
+    return f"knowledge {figures.knowledge.fingerprint}; stored judgements as they were shown"
+
+
+def share(found: float, looked: float) -> str:
+    """n of m with its 95 % interval.
+
+    >>> share(5, 100)
+    '5 of 100 (2 % to 11 %)'
+    >>> share(0, 0)
+    'none yet'
+    """
+    if not looked:
+        return "none yet"
+    low, high = interval(found, looked)
+    return f"{found:.0f} of {looked:.0f} ({100 * low:.0f} % to {100 * high:.0f} %)"
+
+
+def foreman_parts(figures: ForemanFigures) -> list[Part]:
+    """What the report says, in order."""
+    if not figures.jobs:
+        return [Para("No closed job yet. Close one: diagnose jobs close JOB")]
+    return [
+        Para(f"{figures.jobs} closed jobs, {figures.first or 'no date'} to "
+             f"{figures.last or 'no date'}."),
+        *_outcomes(figures),
+        *_calls(figures),
+        *_calibration(figures),
+        *_comebacks(figures),
+        *_spent(figures),
+        *_checks(figures),
+        *_stock(figures),
+        *_alarms(figures),
+    ]
+
+
+def _stage(figures: ForemanFigures, ident: str) -> str:
+    card = figures.knowledge.stages.get(ident)
+    return card.name if card else ident.replace("_", " ")
+
+
+def _outcomes(figures: ForemanFigures) -> Iterable[Part]:
+    yield Head("Jobs and outcomes")
+    rows = [(_stage(figures, s), f"{n}") for s, n in figures.outcomes.most_common()]
+    yield Grid(("what was done", "jobs"), tuple(rows))
+    yield Pairs(
+        (
+            ("nothing was wrong", share(figures.nothing, figures.jobs)),
+            ("none of our causes", share(figures.unlisted, figures.jobs)),
+            ("nobody looked", share(figures.not_looked, figures.jobs)),
+        )
+    )
+
+
+def _calls(figures: ForemanFigures) -> Iterable[Part]:
+    yield Head("Calls right and wrong")
+    if not figures.calls:
+        yield Para("No job has both a judgement and a finding yet.")
+        return
+    rows = []
+    for stage, calls in sorted(figures.calls.items()):
+        jobs = calls.right + calls.too_deep + calls.too_shallow
+        rows.append((_stage(figures, stage), share(calls.right, jobs), f"{calls.too_deep}",
+                     f"{calls.too_shallow}"))
+    right = sum(calls.right for calls in figures.calls.values())
+    deep = sum(calls.too_deep for calls in figures.calls.values())
+    shallow = sum(calls.too_shallow for calls in figures.calls.values())
+    rows.append(("all", share(right, right + deep + shallow), f"{deep}", f"{shallow}"))
+    yield Grid(("last call", "right", "too deep", "not deep enough"), tuple(rows))
+
+
+def _calibration(figures: ForemanFigures) -> Iterable[Part]:
+    points = [(total / jobs, found / jobs) for jobs, total, found in figures.bins if jobs]
+    if not points:
+        return
+    yield Head("When we say so many in a hundred")
+    yield Para("The likeliest cause of each job: how sure we were, and how often it was found. "
+               "On the line, the numbers mean what they say.")
+    rows = [
+        (f"{100 * edge:.0f} % to {100 * (edge + 0.2):.0f} %", f"{100 * total / jobs:.0f} %",
+         share(found, jobs))
+        for edge, (jobs, total, found) in zip(BINS, figures.bins, strict=True)
+        if jobs
+    ]
+    yield Grid(("said", "on average", "found"), tuple(rows))
+    yield Picture(
+        Chart(
+            "Said and found",
+            "Share of jobs in which the likeliest cause was found, by how likely it was said to be",
+            "said",
+            "found",
+            (("as said", ((0.0, 0.0), (1.0, 1.0))), ("our jobs", tuple(points))),
+        )
+    )
+
+
+def _comebacks(figures: ForemanFigures) -> Iterable[Part]:
+    yield Head("Comebacks")
+    yield Pairs(
+        (
+            ("came back as a new job", share(len(figures.comebacks), figures.jobs)),
+            ("its own test did not pass at first", share(figures.not_cured, figures.jobs)),
+            ("own test repeated and passed", share(figures.passed, figures.tested)),
+        )
+    )
+    if figures.comebacks:
+        yield Items(tuple(f"job {new} came back from {old}" for new, old in figures.comebacks[:20]))
+
+
+def _spent(figures: ForemanFigures) -> Iterable[Part]:
+    yield Head("Minutes and parts against the estimate")
+    rows = [
+        (_stage(figures, stage), what, *_against(row))
+        for what, table in (("minutes", figures.minutes), ("parts", figures.parts))
+        for stage, row in sorted(table.items())
+    ]
+    if rows:
+        yield Grid(("what was done", "of", "jobs", "estimated", "was", "times"), tuple(rows))
+    else:
+        yield Para("No job says what it took.")
+
+
+def _against(row: Against) -> tuple[str, str, str, str]:
+    ratio = f"{row.real / row.estimated:.2f}" if row.estimated else ""
+    return (f"{row.jobs}", f"{row.estimated / row.jobs:.0f}", f"{row.real / row.jobs:.0f}", ratio)
+
+
+def _checks(figures: ForemanFigures) -> Iterable[Part]:
+    idle = sorted(
+        (
+            (times, figures.knowledge.checks[check].name)
+            for check, (times, changed) in figures.changed.items()
+            if times >= _TIMES and not changed
+        ),
+        key=lambda row: (-row[0], row[1]),
+    )
+    yield Head("Checks that never changed a call")
+    if idle:
+        yield Items(tuple(f"{name}, done {times} times" for times, name in idle))
+    else:
+        yield Para(f"None of those done {_TIMES} times or more.")
+
+
+def _stock(figures: ForemanFigures) -> Iterable[Part]:
+    rows = tuple((item, f"{times}") for item, times in figures.kit.most_common(_MOST_KIT))
+    if rows:
+        yield Head("What to stock")
+        yield Grid(("part, by the causes found", "times needed"), rows)
+
+
+def _alarms(figures: ForemanFigures) -> Iterable[Part]:
+    rows = alarms(figures.seen)
+    yield Head("Where the cards miss something")
+    if rows:
+        yield Items(tuple(_alarm(figures, row) for row in rows))
+    else:
+        yield Para("Nothing stands out.")
+
+
+def _alarm(figures: ForemanFigures, alarm: Alarm) -> str:
+    card = figures.knowledge.causes.get(alarm.cause)
+    name = card.name if card else alarm.cause.replace("_", " ")
+    said = _ALARMS[alarm.kind].format(n=alarm.found, e=alarm.expected)
+    return f"{name}: {said}" + (f"; jobs {', '.join(alarm.jobs)}" if alarm.jobs else "")
