@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import tempfile
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -11,8 +12,9 @@ import yaml
 
 from diagnose.knowledge.loader import Knowledge, load
 from diagnose.knowledge.yaml_lines import read_yaml
+from diagnose.session.reasoner import Reasoner
 
-__all__ = ["GONE", "PACK", "kettle", "kettle_files", "write_kettle"]
+__all__ = ["GONE", "PACK", "kettle", "kettle_files", "kettle_reasoner", "write_kettle"]
 
 PACK = "kettle"
 
@@ -72,3 +74,10 @@ def write_kettle(folder: Path, changes: dict[str, Any] | None = None) -> Path:
 def kettle(folder: Path, changes: dict[str, Any] | None = None) -> Knowledge:
     """The pack, loaded and checked."""
     return load(write_kettle(folder, changes), PACK)
+
+
+@cache
+def kettle_reasoner() -> Reasoner:
+    """The unchanged pack, ready for judging; one for all tests, as nothing in it changes."""
+    with tempfile.TemporaryDirectory() as folder:
+        return Reasoner(kettle(Path(folder)))

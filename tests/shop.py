@@ -1,0 +1,17 @@
+"""The shop's own pack, ready for judging; read once by each process that tests with it."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from diagnose.knowledge.loader import load
+from diagnose.knowledge.root import knowledge_root
+from diagnose.session.reasoner import Reasoner
+
+__all__ = ["shop_reasoner"]
+
+
+@cache
+def shop_reasoner() -> Reasoner:
+    """One for all tests, as nothing in it changes."""
+    return Reasoner(load(knowledge_root()))
