@@ -1,0 +1,68 @@
+"""The likeliest fault sets beside the exact sum over all of them, on the shop's own cards."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diagnose.belief.compiled import odds_for
+from diagnose.belief.lattice import Lattice
+from tests.shop import shop_reasoner
+
+COMPILED = shop_reasoner().compiled
+SETS = shop_reasoner().sets
+NETWORK = COMPILED.network
+
+
+def random_evidence(seed: int, count: int) -> dict[int, np.ndarray]:
+    """Answers that one random cause would give, with the likelihoods of fair reporters."""
+    rng = np.random.default_rng(seed)
+    cause = int(rng.choice(len(NETWORK.causes) - 1))
+    alone = np.arange(len(NETWORK.causes)) == cause
+    chances = NETWORK.state_chances(alone[None])[0]
+    linked = [f for f, table in enumerate(NETWORK.findings) if cause in table.parents]
+    chosen = rng.permutation(linked)[:count]
+    evidence = {}
+    for f in chosen.tolist():
+        start, end = NETWORK.state_offsets[f : f + 2]
+        states = chances[int(start) : int(end)]
+        likelihood = np.full(len(states), 0.1)
+        likelihood[int(rng.choice(len(states), p=states / states.sum()))] = 1.0
+        evidence[f] = likelihood
+    return evidence
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_marginals_agree_with_the_exact_sum(seed: int) -> None:
+    evidence = random_evidence(seed, 1 + seed % 6)
+    odds = odds_for(COMPILED, {})
+    total, joint = Lattice(NETWORK.with_odds(odds), evidence).marginals()
+    exact = joint[0] / total[0]
+    found = SETS.posterior(odds, evidence)
+    assert found.weights.sum() == pytest.approx(1.0)
+    assert np.abs(found.weights @ found.present - exact).max() < 0.03
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_list_holds_the_share_that_it_names(seed: int) -> None:
+    evidence = random_evidence(seed, 3)
+    odds = odds_for(COMPILED, {})
+    whole = SETS.posterior(odds, evidence, keep=1.0, most=10**6)
+    short = SETS.posterior(odds, evidence, keep=0.9)
+    assert whole.coverage == pytest.approx(1.0)
+    assert 0.9 <= short.coverage < 1.0
+    assert len(short.weights) < len(whole.weights)
+    assert short.weights.min() >= whole.weights.min()
+
+
+def test_no_more_sets_than_asked_for() -> None:
+    found = SETS.posterior(odds_for(COMPILED, {}), {}, keep=1.0, most=50)
+    assert len(found.weights) == 50
+    assert found.coverage < 1.0
+
+
+def test_a_cause_that_this_shock_cannot_have_is_in_no_set() -> None:
+    odds = odds_for(COMPILED, {"piggyback": False})
+    found = SETS.posterior(odds, {})
+    assert (odds == 0.0).any()
+    assert not found.present[:, odds == 0.0].any()

@@ -1,0 +1,159 @@
+"""Plans and their costs, computed by hand on a made-up pack.
+
+One minute costs 1, a comeback 50, an opening that nothing called for 20. The base service (20 to
+open and close, 10 and 4 of parts by itself) contains descaling (8, parts 1).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diagnose.belief.compiled import UNLISTED
+from diagnose.strategy.plans import CostModel, Plan, cure_chance, included, plans_of
+from tests.kettle import kettle_reasoner
+
+KETTLE = kettle_reasoner()
+KNOWLEDGE = KETTLE.knowledge
+MODEL = CostModel(KNOWLEDGE, KETTLE.compiled.causes)
+
+
+def plan(*stages: str) -> int:
+    return MODEL.plans.index(Plan(stages))
+
+
+def present(*causes: str) -> np.ndarray:
+    return np.array([[cause in causes for cause in MODEL.causes]])
+
+
+def cost(stage: str, *causes: str) -> float:
+    return float(MODEL.costs(present(*causes))[0, plan(stage)])
+
+
+def test_a_stage_contains_itself_and_what_its_parts_contain() -> None:
+    assert included(KNOWLEDGE, "base_service") == {"base_service", "descale", "no_service"}
+    assert included(KNOWLEDGE, "no_service") == {"no_service"}
+
+
+@pytest.mark.parametrize(
+    ("cause", "stage", "chance"),
+    [
+        ("limescale", "descale", 0.9),
+        ("limescale", "base_service", 0.9),  # contains descaling
+        ("limescale", "no_service", 0.02),  # now and then it succeeds all the same
+        ("element_burnt", "base_service", 0.9),
+        ("lid_bent", "base_service", 0.2),
+        ("lid_bent", "replace_or_refer", 0.97),
+        (UNLISTED, "replace_or_refer", 0.9),
+        (UNLISTED, "base_service", 0.02),
+    ],
+)
+def test_the_best_of_what_a_stage_contains_cures(cause: str, stage: str, chance: float) -> None:
+    assert cure_chance(KNOWLEDGE, cause, stage, UNLISTED) == pytest.approx(chance)
+
+
+def test_plans_are_single_outcomes_and_pairs_of_which_neither_contains_the_other() -> None:
+    assert {p.stages for p in plans_of(KNOWLEDGE)} == {
+        ("no_service",),
+        ("descale",),
+        ("base_service",),
+        ("replace_or_refer",),
+        ("replace_or_refer", "base_service"),
+        ("replace_or_refer", "descale"),
+        ("replace_or_refer", "no_service"),
+    }
+
+
+def test_a_shop_that_cannot_do_everything_has_fewer_plans() -> None:
+    assert {p.stages for p in plans_of(KNOWLEDGE, ["descale"])} == {("descale",)}
+
+
+@pytest.mark.parametrize(
+    ("stage", "causes", "expected"),
+    [
+        # nothing wrong: advice is 5 minutes; opening is 20 + 10 + parts 4 + 20 in vain
+        ("no_service", (), 5.0),
+        ("base_service", (), 54.0),
+        # the right stage: 20 + 10 and parts 8, and one in ten comes back: 50 and once more 38
+        ("base_service", ("element_burnt",), 38.0 + 0.1 * (50.0 + 38.0)),
+        # too small: 8 and parts 1 in vain, then a comeback and the right one
+        ("descale", ("element_burnt",), 9.0 + 0.98 * (50.0 + 38.0)),
+        # right for scale: 5 and parts 1; the right plan is the same again
+        ("descale", ("limescale",), 6.0 + 0.1 * (50.0 + 6.0)),
+        # too large for scale: 20 + 10 + 5, parts 4 + 1, opened in vain 20
+        ("base_service", ("limescale",), 60.0 + 0.1 * (50.0 + 6.0)),
+        # both at once in one opening: 20 + 10 + 5, parts 8 + 1; both must be cured
+        ("base_service", ("element_burnt", "limescale"), 44.0 + 0.19 * (50.0 + 44.0)),
+    ],
+)
+def test_costs_by_hand(stage: str, causes: tuple[str, ...], expected: float) -> None:
+    assert cost(stage, *causes) == pytest.approx(expected)
+
+
+def test_two_faults_of_two_kinds_need_two_outcomes() -> None:
+    """Replacing (15 by itself is not needed: 3 and parts 20) and a base service (30, parts 8)."""
+    both = present("lid_bent", "element_burnt")
+    pair = plan("replace_or_refer", "base_service")
+    assert MODEL.right_plans(both).tolist() == [pair]
+    assert MODEL.prices(both)[0, pair] == pytest.approx(3 + 20 + 30 + 8)
+    # lid: neither replacing (0.97) nor the descaling inside (0.2); element: 0.9 or by chance 0.02
+    cured = (1 - 0.03 * 0.8) * (1 - 0.1 * 0.98)
+    assert MODEL.cured(both)[0, pair] == pytest.approx(cured)
+
+
+def test_what_a_set_needs_is_the_largest_that_a_cause_needs() -> None:
+    sets = np.concatenate(
+        [present(), present("limescale"), present("limescale", "seal_perished"), present(UNLISTED)]
+    )
+    assert MODEL.needed_stages(sets) == [
+        "no_service",
+        "descale",
+        "base_service",
+        "replace_or_refer",
+    ]
+
+
+def test_a_stage_is_meant_for_the_causes_that_no_smaller_one_cures() -> None:
+    assert MODEL.meant_for("limescale", "descale")
+    assert not MODEL.meant_for("limescale", "base_service")
+    assert MODEL.meant_for("lid_bent", "replace_or_refer")
+
+
+def test_the_plan_is_the_one_most_often_right_unless_another_costs_clearly_less() -> None:
+    costs, quotes = np.full(len(MODEL.plans), 1000.0), np.full(len(MODEL.plans), 10.0)
+    costs[plan("base_service")], costs[plan("descale")] = 100.0, 114.0
+    quotes[plan("descale")] = 3.0
+    assert MODEL.choose(costs, quotes) == plan("descale")
+    costs[plan("descale")] = 116.0
+    assert MODEL.choose(costs, quotes) == plan("base_service")
+
+
+def test_of_plans_as_often_right_the_cheaper_is_taken() -> None:
+    costs, quotes = np.full(len(MODEL.plans), 1000.0), np.full(len(MODEL.plans), 10.0)
+    costs[plan("base_service")], costs[plan("descale")] = 100.0, 99.0
+    quotes[[plan("base_service"), plan("descale")]] = 3.0
+    assert MODEL.choose(costs, quotes) == plan("descale")
+
+
+def test_a_wrong_quote_costs_a_call_whether_too_small_or_too_large() -> None:
+    quotes = MODEL.misquotes(present("limescale"))[0]
+    assert quotes[plan("descale")] == 0.0
+    assert quotes[plan("base_service")] == quotes[plan("no_service")] == 10.0
+
+
+def test_what_no_card_knows_speaks_for_no_plan() -> None:
+    assert np.all(MODEL.misquotes(present(UNLISTED)) == 0.0)
+
+
+def test_a_valve_core_is_no_can_service() -> None:
+    """What is put right without opening is planned shut, at its own minutes and parts."""
+    from tests.shop import shop_reasoner
+
+    model = shop_reasoner().cost_model
+    core = np.array([[cause == "valve_core_loose" for cause in model.causes]])
+    right = model.plans[int(model.right_plans(core)[0])]
+    remedy = shop_reasoner().knowledge.causes["valve_core_loose"].remedy
+    assert right == Plan(("air_can_service",), shut=True)
+    minutes, parts = model.stage_work("air_can_service", core, shut=True)
+    assert (float(minutes[0]), float(parts[0])) == (remedy.minutes, remedy.parts)
+    assert float(model.stage_work("air_can_service", core)[0][0]) > remedy.minutes
