@@ -124,7 +124,7 @@ def test_the_plan_is_the_one_most_often_right_unless_another_costs_clearly_less(
     costs[plan("base_service")], costs[plan("descale")] = 100.0, 114.0
     quotes[plan("descale")] = 3.0
     assert MODEL.choose(costs, quotes) == plan("descale")
-    costs[plan("descale")] = 116.0
+    costs[plan("descale")] = 150.0
     assert MODEL.choose(costs, quotes) == plan("base_service")
 
 
