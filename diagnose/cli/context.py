@@ -30,10 +30,13 @@ class Context:
 
     @cached_property
     def home(self) -> Path:
-        """The shop's own folder (created on demand by whoever writes there)."""
-        from diagnose.records.places import home
+        """The shop's own folder; where it cannot be made, whoever writes there says so."""
+        from diagnose.records.places import ReadOnly, home
 
-        return home(os.environ)
+        try:
+            return home(os.environ)
+        except ReadOnly as fault:
+            return Path(fault.where)
 
     @cached_property
     def knowledge(self) -> Knowledge:

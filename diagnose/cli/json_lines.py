@@ -105,12 +105,16 @@ def converse(
 ) -> list[Event]:
     """Hold the conversation until it ends, the other side leaves or its lines run out."""
     said: set[str] = set()
+    kept = "saved"
 
     def keep(new: Sequence[Event]) -> None:
+        nonlocal kept
         try:
             save(new)
+            kept = "saved"
         except StoreError as error:
             # Nothing answered is lost: it goes on in memory, and the other side is told.
+            kept = "not saved"
             write({"kind": "note", "text": f"not saved: {error}", "reply": False})
 
     def write(data: dict[str, Any]) -> None:
@@ -152,7 +156,7 @@ def converse(
                 form == "value" and not new and prompt.id == "decide"
             )
             if left:
-                write({"kind": "end", "text": "saved", "job": job(), "reply": False})
+                write({"kind": "end", "text": kept, "job": job(), "reply": False})
                 return events
             if new:
                 keep(new)

@@ -45,7 +45,9 @@ class _Parser(argparse.ArgumentParser):
             wrong = message.split("invalid choice: '")[1].split("'")[0]
             known = [c for a in self._actions if a.choices for c in a.choices]
             close = difflib.get_close_matches(wrong, known, n=2, cutoff=0.5)
-            message = f"there is no command '{wrong}'."
+            option = message.removeprefix("argument ").partition(":")[0]
+            what = f"{option} does not take" if option.startswith("-") else "there is no command"
+            message = f"{what} '{wrong}'."
             hint = f" Did you mean: {' or '.join(close)}?" if close else ""
         self.exit(2, f"diagnose: {message}{hint} Help: {self.prog} --help\n")
 
