@@ -111,9 +111,10 @@ def _suspects(
     start = _SUSPECTS * (sheet % max(-(-len(left) // _SUSPECTS), 1))
     shown = left[start : start + _SUSPECTS]
     random.Random(f"{seed}:{part}:{start}").shuffle(shown)
-    last = (NO_FAULT, "Nothing is wrong with it") if part == "cause" else (NONE, "No other")
-    names = [(c, coach.knowledge.causes[c].name) for c in shown]
-    return [*names, (UNLISTED, "None of these"), last]
+    names = [(c, coach.knowledge.causes[c].name) for c in shown] + [(UNLISTED, "None of these")]
+    if part == "cause":
+        return [*names, (NO_FAULT, "Nothing is wrong with it")]
+    return [(NONE, "No other"), *names]
 
 
 def percent(word: str) -> float:
@@ -134,6 +135,6 @@ def percent(word: str) -> float:
     if not 1.0 <= value <= 99.9:
         raise InputError(
             f"'{word[:20]}' is no confidence in per cent.", where="sure",
-            next_step="Type a number from 8 to 99, for instance 85 %; nothing is certain.",
+            next_step="Type per cent, for instance 85 %; nothing is certain.",
         )
     return value

@@ -197,7 +197,10 @@ class Exercise:
         if ident == CALL:
             return "make the call"
         card = self.coach.card(ident)
-        return f"Ask: {card.question}" if not isinstance(card, Check) else card.name
+        if not isinstance(card, Check):
+            return f"Ask: {card.question}"
+        how = "Look" if card.at == "counter" else "Check" if card.reading is None else "Measure"
+        return f"{how}: {card.name}"
 
     def _place(self, ident: str) -> str:
         card = self.coach.knowledge.checks.get(ident)
@@ -235,10 +238,10 @@ class Exercise:
                     return Move(kind="more")
                 if chosen in allowed(self.coach, part, self._called):
                     return Move(kind=part, value=chosen)  # type: ignore[arg-type]
-        offered = "; ".join(f"{a.key} {a.text}" for a in prompt.answers)
+        keys = " ".join(answer.key for answer in prompt.answers)
         raise InputError(
             f"'{word[:40]}' is not one of the answers.", where=prompt.id,
-            next_step=f"Choose: {offered}.",
+            next_step=f"Choose one of: {keys}.",
         )
 
     def _known(self, ident: str) -> bool:
@@ -432,7 +435,9 @@ class Exercise:
     def _decide(self, move: Move) -> None:
         self._called[move.kind] = move.value
         self._sheet = 0
-        if move.kind == "stage" and move.value == DO_NOT_OPEN:
+        if move.kind == "stage" and (
+            move.value == DO_NOT_OPEN or len(self._answers("also")) == 1
+        ):
             self._called["also"] = NONE
         if move.kind == "cause" and move.value == NO_FAULT:
             self._called["second"] = NONE

@@ -20,8 +20,8 @@ __all__ = ["shown"]
 #: where a shock's own values are not known: common practice (no source)
 _USUAL_PSI, _STROKE_MM, _LENGTH_MM = 160.0, 55.0, 210.0
 
-#: halvings of a range; a thousandth of an instrument's step is left
-_HALVINGS = 40
+#: halvings of a range; less than a thousandth of an instrument's step is left
+_HALVINGS = 24
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,8 @@ def shown(
     spec = quantities.quantity(quantity).reading(layout.free)
 
     def texts(reading: float) -> dict[str, str]:
-        typed = f"{reading:.10g} {spec.unit}".removesuffix(" x")
+        number = f"{reading:.9f}".rstrip("0").rstrip(".")
+        typed = f"{number} {spec.unit}".removesuffix(" x")
         return {layout.free: typed, **dict(layout.beside)}
 
     def computed(reading: float) -> float:

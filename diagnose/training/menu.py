@@ -21,7 +21,7 @@ DOZEN = 12
 #: before the stage in the id of opening the shock
 OPEN = "open:"
 
-_BEST, _NEAR, _FAR, _FORBIDDEN = 4, 3, 2, 2
+_BEST, _FAR, _FORBIDDEN = 4, 2, 2
 _NEAR_RANKS = 30
 
 
@@ -51,19 +51,15 @@ def choices(moment: Moment, seed: int, count: int, sheet: int = 0) -> list[str]:
 
 def _dozen(moment: Moment, rng: random.Random) -> list[str]:
     ranked = sorted(moment.values, key=lambda ident: (moment.values[ident], ident))
-    chosen = ranked[:_BEST]
     near, far = ranked[_BEST:_NEAR_RANKS], ranked[_NEAR_RANKS:]
-    chosen += rng.sample(near, min(_NEAR, len(near)))
-    chosen += rng.sample(far, min(_FAR, len(far)))
     forbidden = sorted(moment.forbidden)
+    chosen = [*([] if moment.looked else [LOOK]), rng.choice(openings(moment)), *ranked[:_BEST]]
+    if moment.best_id is not None:
+        chosen.append(moment.best_id)
     chosen += rng.sample(forbidden, min(_FORBIDDEN, len(forbidden)))
-    chosen.append(rng.choice(openings(moment)))
-    if not moment.looked:
-        chosen.append(LOOK)
-    spare = [ident for ident in near if ident not in chosen]
-    chosen += rng.sample(spare, min(max(DOZEN - len(chosen), 0), len(spare)))
-    chosen = chosen[:DOZEN] if moment.looked else [*chosen[: DOZEN - 1], LOOK]
-    chosen = list(dict.fromkeys(chosen))
+    chosen += rng.sample(far, min(_FAR, len(far)))
+    chosen += rng.sample(near, len(near))
+    chosen = list(dict.fromkeys(chosen))[:DOZEN]
     rng.shuffle(chosen)
     return chosen
 
