@@ -23,7 +23,7 @@ from diagnose.knowledge.loader import Knowledge
 __all__ = ["Heard", "Recogniser", "Understanding"]
 
 # Below this certainty a reading is offered for choosing, not taken.
-_ACCEPT = 0.36
+_ACCEPT = 0.25
 # From so many words on a text shows its language.
 _SENTENCE = 4
 # Share of a reading's words that no better reading has used.
