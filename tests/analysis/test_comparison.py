@@ -42,7 +42,8 @@ def test_a_softened_verdict_shows_in_the_jobs_it_touches(reasoner: Reasoner) -> 
     soft = knowledge.model_copy(update={"causes": causes, "findings": findings})
     jobs = example_jobs(reasoner)
     stopped = next(row for row in jobs if calls(reasoner, row[1]).get("ride") == "stop_riding")
-    changes = {change.what: change for change in compare(reasoner, beside(reasoner, soft), [stopped])}
+    found = compare(reasoner, beside(reasoner, soft), [stopped])
+    changes = {change.what: change for change in found}
     assert changes["ride"].old == "stop_riding" != changes["ride"].new
     assert changes["ride"].job == stopped[0]
 
