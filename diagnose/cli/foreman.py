@@ -22,12 +22,12 @@ def report(arguments: argparse.Namespace, context: Context) -> int:
             if events and events[0].time >= arguments.since:
                 figures.add(name, events)
     if arguments.html:
-        write_page(arguments.html, foreman_page(figures, name=context.shop.name,
-                                                paper=arguments.paper))
+        write_page(
+            arguments.html, foreman_page(figures, name=context.shop.name, paper=arguments.paper)
+        )
     elif arguments.json:
         print_json(figures.sums())
     else:
         width = max(24, arguments.width or columns())
         print(foreman_text(figures, width, name=context.shop.name), end="")
     return 0
-

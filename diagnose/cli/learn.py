@@ -52,8 +52,7 @@ def learn(arguments: argparse.Namespace, context: Context) -> int:
     else:
         count = len(versions(context.home))
         own = f"version {count}" if count else "the cards' own rates"
-        print(f"In force: {own}. "
-              "Put this in force: diagnose jobs learn --apply")
+        print(f"In force: {own}. Put this in force: diagnose jobs learn --apply")
     return 0
 
 
@@ -112,11 +111,16 @@ def _lines(proposal: Proposal, alarms: list[Alarm], width: int) -> list[str]:
     out = wrapped(
         f"{proposal.jobs} closed jobs: {proposal.looked} say what was found ({proposal.nothing} "
         f"of them nothing), {proposal.partly} count in parts, {proposal.left_out} say nothing. "
-        f"The cards' rates are worth {proposal.worth:.0f} jobs.", width)
+        f"The cards' rates are worth {proposal.worth:.0f} jobs.",
+        width,
+    )
     for line in proposal.lines:
         out += wrapped(
             f"{line.name}: {line.found} of {line.looked} jobs ({line.low:.1%} to {line.high:.1%});"
-            f" in 1000 jobs {line.before:.1f}, proposed {line.after:.1f}", width, "- ")
+            f" in 1000 jobs {line.before:.1f}, proposed {line.after:.1f}",
+            width,
+            "- ",
+        )
     for alarm in alarms:
         said = _ALARMS[alarm.kind].format(n=alarm.found, e=alarm.expected)
         where = f" (jobs {', '.join(alarm.jobs)})" if alarm.jobs else ""

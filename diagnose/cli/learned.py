@@ -33,7 +33,8 @@ def versions(home: Path) -> list[dict[str, Any]]:
                 raise ValueError
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise InputError(
-            "the learned rates cannot be read.", where=str(path),
+            "the learned rates cannot be read.",
+            where=str(path),
             next_step="Move the file away to go by the cards, then learn again.",
         ) from error
     return list(rows)
@@ -76,6 +77,7 @@ def _write(home: Path, rows: list[dict[str, Any]]) -> None:
         beside.replace(path)
     except OSError as error:
         raise InputError(
-            f"the learned rates cannot be written: {error.strerror}.", where=str(path),
+            f"the learned rates cannot be written: {error.strerror}.",
+            where=str(path),
             next_step="Check the folder's rights.",
         ) from error

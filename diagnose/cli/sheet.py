@@ -75,8 +75,12 @@ def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
     """Every sheet, and how much of it is filled in."""
     rows = {name: read_sheet(context, name) for name in _names(context)}
     if arguments.json:
-        print_json({name: {"values": len(values), "missing": len(FIELDS) - len(values)}
-                    for name, values in rows.items()})
+        print_json(
+            {
+                name: {"values": len(values), "missing": len(FIELDS) - len(values)}
+                for name, values in rows.items()
+            }
+        )
         return 0
     for name, values in rows.items():
         print(f"{name}: {len(values)} of {len(FIELDS)} values")
@@ -104,8 +108,11 @@ def put(arguments: argparse.Namespace, context: Context) -> int:
     values = read_sheet(context, arguments.name) if path.exists() else {}
     values[arguments.field] = value
     # JSON strings and numbers are YAML, so that no word is read as something else.
-    lines = [f"{field}: {json.dumps(values[field], ensure_ascii=False)}\n"
-             for field in FIELDS if field in values]
+    lines = [
+        f"{field}: {json.dumps(values[field], ensure_ascii=False)}\n"
+        for field in FIELDS
+        if field in values
+    ]
     beside = path.with_suffix(".new")
     try:
         path.parent.mkdir(exist_ok=True)
@@ -113,7 +120,8 @@ def put(arguments: argparse.Namespace, context: Context) -> int:
         beside.replace(path)
     except OSError as error:
         raise InputError(
-            f"the data sheet cannot be written: {error.strerror}.", where=str(path),
+            f"the data sheet cannot be written: {error.strerror}.",
+            where=str(path),
             next_step="Check the folder's rights.",
         ) from error
     print(f"{arguments.name}: {arguments.field} is {with_unit(arguments.field, value)}")

@@ -36,10 +36,13 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
     if not shop.people:
         lines.append("people: nobody is listed, everybody may do everything")
     values = money.model_dump(exclude={"source", "currency"})
-    lines.append(f"money in {money.currency}: "
-                 + ", ".join(f"{n.replace('_', ' ')} {v:g}" for n, v in values.items()))
-    lines += [f"service {name}: every {hours:g} hours" for name, hours in
-              shop.service_hours.items()]
+    lines.append(
+        f"money in {money.currency}: "
+        + ", ".join(f"{n.replace('_', ' ')} {v:g}" for n, v in values.items())
+    )
+    lines += [
+        f"service {name}: every {hours:g} hours" for name, hours in shop.service_hours.items()
+    ]
     for line in lines:
         print("\n".join(wrapped(line, columns(), "  " if line.startswith("  ") else "", "    ")))
     return 0
@@ -52,6 +55,10 @@ def check(arguments: argparse.Namespace, context: Context) -> int:
         print(problem)
     if not problems:
         there = (context.home / SHOP_FILE).exists()
-        print("no problems" if there else f"no file: everything holds as in the knowledge. "
-              f"It would be {context.home / SHOP_FILE}")
+        print(
+            "no problems"
+            if there
+            else f"no file: everything holds as in the knowledge. "
+            f"It would be {context.home / SHOP_FILE}"
+        )
     return 1 if problems else 0

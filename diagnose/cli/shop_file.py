@@ -73,9 +73,7 @@ class Shop(_Part):
 
     def economics(self, knowledge: Knowledge) -> Economics:
         """The pack's money with the shop's own in its place."""
-        return knowledge.pack.economics.model_copy(
-            update=self.money.model_dump(exclude_none=True)
-        )
+        return knowledge.pack.economics.model_copy(update=self.money.model_dump(exclude_none=True))
 
     def missing_for(self, knowledge: Knowledge, stage: str) -> list[str]:
         """What the shop lacks to do a stage and close the shock again; empty: it can."""

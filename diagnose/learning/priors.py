@@ -88,7 +88,8 @@ def interval(found: float, looked: float) -> tuple[float, float]:
     share, square = found / looked, _SIGMAS**2
     middle = (share + square / (2 * looked)) / (1 + square / looked)
     half = (
-        _SIGMAS * sqrt(share * (1 - share) / looked + square / (4 * looked**2))
+        _SIGMAS
+        * sqrt(share * (1 - share) / looked + square / (4 * looked**2))
         / (1 + square / looked)
     )
     return max(0.0, middle - half), min(1.0, middle + half)

@@ -12,9 +12,23 @@ from diagnose.session.state import fold
 __all__ = ["COLUMNS", "row_of", "write_csv"]
 
 COLUMNS = (
-    "job", "opened", "closed", "state", "at", "judged_stage", "likeliest", "chance", "found",
-    "stage_done", "minutes_estimated", "minutes", "parts_estimated", "parts", "cured",
-    "not_cured_before", "comeback_of",
+    "job",
+    "opened",
+    "closed",
+    "state",
+    "at",
+    "judged_stage",
+    "likeliest",
+    "chance",
+    "found",
+    "stage_done",
+    "minutes_estimated",
+    "minutes",
+    "parts_estimated",
+    "parts",
+    "cured",
+    "not_cured_before",
+    "comeback_of",
 )
 
 

@@ -77,8 +77,10 @@ def foreman_parts(figures: ForemanFigures) -> list[Part]:
     if not figures.jobs:
         return [Para("No closed job yet. Close one: diagnose jobs close JOB")]
     return [
-        Para(f"{figures.jobs} closed jobs, {figures.first or 'no date'} to "
-             f"{figures.last or 'no date'}."),
+        Para(
+            f"{figures.jobs} closed jobs, {figures.first or 'no date'} to "
+            f"{figures.last or 'no date'}."
+        ),
         *_outcomes(figures),
         *_calls(figures),
         *_calibration(figures),
@@ -116,8 +118,14 @@ def _calls(figures: ForemanFigures) -> Iterable[Part]:
     rows = []
     for stage, calls in sorted(figures.calls.items()):
         jobs = calls.right + calls.too_deep + calls.too_shallow
-        rows.append((_stage(figures, stage), share(calls.right, jobs), f"{calls.too_deep}",
-                     f"{calls.too_shallow}"))
+        rows.append(
+            (
+                _stage(figures, stage),
+                share(calls.right, jobs),
+                f"{calls.too_deep}",
+                f"{calls.too_shallow}",
+            )
+        )
     right = sum(calls.right for calls in figures.calls.values())
     deep = sum(calls.too_deep for calls in figures.calls.values())
     shallow = sum(calls.too_shallow for calls in figures.calls.values())
@@ -130,11 +138,16 @@ def _calibration(figures: ForemanFigures) -> Iterable[Part]:
     if not points:
         return
     yield Head("When we say so many in a hundred")
-    yield Para("The likeliest cause of each job: how sure we were, and how often it was found. "
-               "On the line, the numbers mean what they say.")
+    yield Para(
+        "The likeliest cause of each job: how sure we were, and how often it was found. "
+        "On the line, the numbers mean what they say."
+    )
     rows = [
-        (f"{100 * edge:.0f} % to {100 * (edge + 0.2):.0f} %", f"{100 * total / jobs:.0f} %",
-         share(found, jobs))
+        (
+            f"{100 * edge:.0f} % to {100 * (edge + 0.2):.0f} %",
+            f"{100 * total / jobs:.0f} %",
+            share(found, jobs),
+        )
         for edge, (jobs, total, found) in zip(BINS, figures.bins, strict=True)
         if jobs
     ]
@@ -198,10 +211,20 @@ def _checks(figures: ForemanFigures) -> Iterable[Part]:
 
 
 def _stock(figures: ForemanFigures) -> Iterable[Part]:
-    rows = tuple((item, f"{times}") for item, times in figures.kit.most_common(_MOST_KIT))
+    tools = {need.replace("_", " ") for need in _needs(figures)}
+    used = [(item, f"{n}") for item, n in figures.kit.most_common() if item not in tools]
+    rows = tuple(used[:_MOST_KIT])
     if rows:
         yield Head("What to stock")
         yield Grid(("part, by the causes found", "times needed"), rows)
+
+
+def _needs(figures: ForemanFigures) -> Iterable[str]:
+    """Equipment, which is not used up."""
+    for check in figures.knowledge.checks.values():
+        yield from check.shop_needs
+    for stage in figures.knowledge.stages.values():
+        yield from stage.shop_needs
 
 
 def _alarms(figures: ForemanFigures) -> Iterable[Part]:

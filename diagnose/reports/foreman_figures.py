@@ -156,9 +156,7 @@ class ForemanFigures:
         calls.too_deep += stage != needed and ranks[stage] >= ranks[needed]
         calls.too_shallow += ranks[stage] < ranks[needed]
 
-    def _spent(
-        self, closed: Closed, shock: Mapping[str, Any], judged: Mapping[str, Any]
-    ) -> None:
+    def _spent(self, closed: Closed, shock: Mapping[str, Any], judged: Mapping[str, Any]) -> None:
         stage = judged.get("stage") or {}
         # An estimate of one stage says nothing of the minutes of another.
         if not stage or stage.get("id") != closed.stage:

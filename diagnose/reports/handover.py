@@ -27,8 +27,14 @@ from diagnose.session.wording import RIDE_WORDS
 __all__ = ["handover_page", "handover_parts", "handover_text"]
 
 #: what is written down both times, so that nobody wonders at home
-_BOTH_TIMES = ("air pressure", "sag", "rebound clicks from closed", "volume spacers",
-               "length at rest", "the complaint's own test")
+_BOTH_TIMES = (
+    "air pressure",
+    "sag",
+    "rebound clicks from closed",
+    "volume spacers",
+    "length at rest",
+    "the complaint's own test",
+)
 
 _CHOICE = (
     "pressure and sag within what the maker permits",

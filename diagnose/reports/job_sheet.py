@@ -132,8 +132,16 @@ def job_sheet_parts(
         *_kit(stages),
         *(part for sheet in sheets for part in _sheet(sheet, job, knowledge)),
         Head("Closing"),
-        *map(WriteIn, ("What was really found", "Parts used", "Minutes", "The complaint's own "
-                       "test, before and after", "Initials and date")),
+        *map(
+            WriteIn,
+            (
+                "What was really found",
+                "Parts used",
+                "Minutes",
+                "The complaint's own test, before and after",
+                "Initials and date",
+            ),
+        ),
     ]
 
 

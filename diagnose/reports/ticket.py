@@ -109,9 +109,11 @@ def told_and_seen(
         if line.by == "customer":
             told.append(_answer(line, knowledge))
         else:
-            readings = job.reports[line.id, line.by].readings if (line.id, line.by) in (
-                job.reports
-            ) else {}
+            readings = (
+                job.reports[line.id, line.by].readings
+                if (line.id, line.by) in (job.reports)
+                else {}
+            )
             typed = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in readings.items())
             seen.append(_answer(line, knowledge) + (f" ({typed})" if typed else ""))
     return told, seen
