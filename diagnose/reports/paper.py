@@ -176,7 +176,10 @@ def _lines(part: Part, width: int) -> list[str]:
         case WriteIn(label):
             return _to_write(label, width)
         case Picture(chart):
-            return chart_text(chart, max(30, min(width, 64)), 9, plain=True).splitlines()
+            drawn = chart_text(chart, max(30, min(width, 64)), 9, plain=True).splitlines()
+            # The plot fits; its title and key are as long as their words.
+            fitted = ([line] if len(line) <= width else wrapped(line, width) for line in drawn)
+            return [line for lines in fitted for line in lines]
         case StepPart(title, parts):
             lines = wrapped(title, width)
             for inner in parts:

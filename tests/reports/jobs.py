@@ -1,0 +1,30 @@
+"""Jobs for the tests of paper, judged by the knowledge of this checkout."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from diagnose.session.events import Event
+from diagnose.session.job_input import events_of
+from diagnose.session.judgement import Judgement, judge
+from diagnose.session.reasoner import Reasoner
+from diagnose.session.state import JobState, fold
+from tests.reports.pages import knowledge
+
+__all__ = ["NASTY", "judged", "reasoner"]
+
+#: what a customer may paste: code, a terminal's escape, a change of direction, one long word
+NASTY = "loses air overnight <script>alert(1)</script> \x1b[2J \u202e & " + "w" * 120
+
+
+@cache
+def reasoner() -> Reasoner:
+    return Reasoner(knowledge())
+
+
+def judged(data: dict[str, Any], *more: Event) -> tuple[Judgement, JobState]:
+    """A job as it is typed, with events after it, and what is said of it."""
+    events, warnings = events_of(data, knowledge())
+    job = fold([*events, *more])
+    return judge(reasoner(), reasoner().view(job), warnings), job

@@ -1,0 +1,116 @@
+"""The mechanic's sheet: cautions before their step, readings drawn, the shop's values or blanks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from diagnose.reports.job_sheet import REFER, job_sheet_page, job_sheet_parts, job_sheet_text
+from diagnose.reports.paper import Head, StepPart, Warn
+from diagnose.session.data_sheet import SHEET, SHEET_VALUES
+from diagnose.session.events import Described, Stepped
+from diagnose.symptom_graph.cautions import required_cautions
+from tests.reports.jobs import NASTY, judged
+from tests.reports.pages import knowledge, read
+
+LEAK: dict[str, Any] = {
+    "complaint": "it loses air overnight",
+    "at": "bench",
+    "shock": {"stroke_mm": 55, "set_pressure": "165 psi"},
+    "answers": {
+        "bench_short_gauge": {"before": "165 psi", "after": "140 psi", "elapsed": "30 min"}
+    },
+}
+DAMPER: dict[str, Any] = {
+    "complaint": "oil in drops on the shaft, it squelches and has lost its damping",
+    "at": "bench",
+    "answers": {"bench_oil_slider": "drops"},
+}
+
+
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("width", [32, 42, 80])
+def test_the_sheet_keeps_to_its_width(width: int) -> None:
+    judgement, job = judged(LEAK)
+    text = job_sheet_text(judgement, job, knowledge(), width, name="0412-03")
+    assert max(map(len, text.splitlines())) <= width
+
+
+def test_a_reading_is_printed_as_typed_with_its_arithmetic_and_its_picture() -> None:
+    judgement, job = judged(LEAK)
+    text = one_line(job_sheet_text(judgement, job, knowledge(), 80))
+    assert "before: 165 psi" in text
+    assert "25 psi gone" in text  # 165 - 140
+    page = read(job_sheet_page(judgement, job, knowledge()))
+    assert "svg" in page.tags
+    assert page.faults == []
+
+
+@pytest.mark.parametrize("data", [LEAK, DAMPER])
+def test_each_step_carries_all_its_cautions_before_what_is_done(data: dict[str, Any]) -> None:
+    judgement, job = judged(data)
+    parts = job_sheet_parts(judgement, job, knowledge())
+    steps = [p for p in parts if isinstance(p, StepPart) and p.title.startswith("Step ")]
+    cards = [
+        s
+        for line in [judgement.stage, *judgement.also_stages]
+        for s in knowledge().stages[line.id].steps
+    ]
+    assert len(steps) == len(cards) > 0
+    for shown, card in zip(steps, cards, strict=True):
+        wanted = required_cautions(knowledge(), card.hazards, {})
+        first = shown.parts[: len(wanted)]
+        assert [p.caution for p in first if isinstance(p, Warn)] == wanted
+
+
+def test_a_value_of_the_shops_sheet_is_printed_and_a_missing_one_is_a_blank() -> None:
+    judgement, job = judged(DAMPER)
+    bare = one_line(job_sheet_text(judgement, job, knowledge(), 80))
+    assert "gas charge, from this shock's own sheet: ___" in bare
+    values = {"charge_psi": 250.0, "ifp_depth_mm": 38.0}
+    put_to = Described(shock={SHEET: "trail-55", SHEET_VALUES: values})
+    judgement, job = judged(DAMPER, put_to)
+    text = one_line(job_sheet_text(judgement, job, knowledge(), 80))
+    assert "gas charge, from the sheet: 250 psi" in text
+    assert "seal head torque, from this shock's own sheet: ___" in text
+
+
+def test_a_shock_that_is_not_opened_gets_no_opening_sheet() -> None:
+    judgement, job = judged(
+        {"complaint": "it is stuck down and was so before air was let out", "at": "bench"}
+    )
+    assert judgement.stage.id == "do_not_open"
+    heads = [p.text for p in job_sheet_parts(judgement, job, knowledge()) if isinstance(p, Head)]
+    assert [h for h in heads if h.startswith("Sheet: ")] == [
+        f"Sheet: {knowledge().stages['do_not_open'].name}"
+    ]
+
+
+def test_what_the_shop_cannot_close_again_gets_the_referral_sheet_instead() -> None:
+    judgement, job = judged(DAMPER)
+    lacking = {line.id: ["nitrogen"] for line in [judgement.stage, *judgement.also_stages]}
+    parts = job_sheet_parts(judgement, job, knowledge(), lacking)
+    heads = [p.text for p in parts if isinstance(p, Head) and p.text.startswith("Sheet: ")]
+    assert heads == [f"Sheet: {knowledge().stages[REFER].name}"]
+
+
+def test_a_step_that_is_done_is_marked() -> None:
+    judgement, _ = judged(LEAK)
+    stage = judgement.stage.id
+    judgement, job = judged(LEAK, Stepped(stage=stage, number=0))
+    text = job_sheet_text(judgement, job, knowledge(), 80)
+    count = len(knowledge().stages[stage].steps)
+    assert f"Step 1 of {count} (done)" in text
+    assert f"Step 2 of {count} (to do)" in text
+
+
+def test_nasty_words_are_harmless() -> None:
+    judgement, job = judged({"complaint": NASTY, "shock": {"history": NASTY}, "at": "bench"})
+    text = job_sheet_text(judgement, job, knowledge(), 32)
+    assert max(map(len, text.splitlines())) <= 32
+    assert "\x1b" not in text
+    assert "script" not in read(job_sheet_page(judgement, job, knowledge())).tags

@@ -1,0 +1,90 @@
+"""The customer's ticket: words without percentages, the price, the ride, what to leave alone."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from diagnose.reports.ticket import ticket_page, ticket_text
+from diagnose.session.events import Approved
+from tests.reports.jobs import NASTY, judged
+from tests.reports.pages import knowledge, read
+
+JOB = {
+    "complaint": "it loses air overnight and clunks when it comes back",
+    "answers": {"look_bolt_loose": "no", "look_crack_seen": "no"},
+}
+STUCK = {"complaint": "it is stuck down and will not come back out", "channel": "phone"}
+
+
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("width", [32, 42, 80])
+def test_the_ticket_keeps_to_its_width_and_has_all_its_parts(width: int) -> None:
+    judgement, job = judged(JOB)
+    text = ticket_text(judgement, job, knowledge(), width, name="0412-03")
+    assert max(map(len, text.splitlines())) <= width
+    order = [
+        "STOP RIDING",
+        "What you told us",
+        "What we looked at",
+        "What it may be",
+        "What we plan",
+        "without asking you",
+        "Please do not",
+    ]
+    places = [one_line(text).index(part) for part in order]
+    assert places == sorted(places)
+
+
+def test_the_customer_reads_no_percentage_and_the_likeliest_cause_first() -> None:
+    judgement, job = judged(JOB)
+    text = one_line(ticket_text(judgement, job, knowledge(), 80))
+    assert "%" not in text
+    names = [cause.name for cause in judgement.causes[:3]]
+    assert [text.index(name) for name in names] == sorted(text.index(name) for name in names)
+
+
+def test_the_limit_is_the_agreed_one_where_one_was_agreed() -> None:
+    judgement, job = judged(JOB)
+    before = one_line(ticket_text(judgement, job, knowledge()))
+    assert f"At most {judgement.range.call_before:.0f} EUR without asking you" in before
+    agreed = Approved(stages=["air_can_service"], up_to=65)
+    judgement, job = judged(JOB, agreed)
+    assert "At most 65 EUR without asking you" in one_line(ticket_text(judgement, job, knowledge()))
+
+
+def test_a_refusal_is_on_the_ticket_with_what_was_told() -> None:
+    declined = Approved(stages=["air_can_service"], declined=True, told="It may go flat.")
+    judgement, job = judged(JOB, declined)
+    text = one_line(ticket_text(judgement, job, knowledge()))
+    assert "You declined: air can service. It may go flat." in text
+
+
+def test_stuck_short_over_the_phone_leaves_the_valve_alone_and_posts_nothing() -> None:
+    judgement, job = judged(STUCK)
+    text = one_line(ticket_text(judgement, job, knowledge()))
+    for ident in ("leave_valve_alone", "do_not_post_pressurised"):
+        assert knowledge().cautions[ident].avoidance in text
+    assert judgement.stage.id == "do_not_open"
+    assert one_line(judgement.stage.reason) in text
+
+
+def test_what_the_shop_cannot_do_is_said_and_referred() -> None:
+    judgement, job = judged(JOB)
+    text = ticket_text(judgement, job, knowledge(), lacking={"air_can_service": ["soft_jaws"]})
+    assert "Not done here: air can service." in one_line(text)
+
+
+@pytest.mark.parametrize("paper", ["printer", "a4", "receipt"])
+def test_the_page_is_sound_and_a_customers_code_stays_words(paper: str) -> None:
+    judgement, job = judged({"complaint": NASTY})
+    page = ticket_page(judgement, job, knowledge(), name="1", paper=paper)  # type: ignore[arg-type]
+    read_page = read(page)
+    assert read_page.faults == []
+    assert "script" not in read_page.tags
+    assert "<script>alert(1)</script>" in read_page.text
+    assert not re.search("[\x1b\u202e]", page)
