@@ -17,7 +17,7 @@ from rapidfuzz.distance import OSA
 __all__ = ["Speller"]
 
 _SHORTEST = 4
-_LONG = 7
+_LONG = 8
 # Words of a text that are looked up at most: a page of nonsense must not cost seconds.
 _MOST = 400
 
