@@ -22,7 +22,7 @@ def check(arguments: argparse.Namespace, context: Context) -> int:
 
     knowledge, lines, problems = read_pack(knowledge_root(arguments.knowledge))
     if knowledge is not None:
-        dangling = find_problems(knowledge, lines)
+        dangling = find_problems(knowledge, lines, problems)
         problems += dangling
         if not dangling:
             problems += sheet_problems(knowledge, lines)

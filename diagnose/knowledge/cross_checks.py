@@ -17,12 +17,22 @@ __all__ = ["CHECKS", "find_problems"]
 Where = tuple[str | int, ...]
 
 
-def find_problems(knowledge: Knowledge, lines: Lines) -> list[Problem]:
-    """All problems between cards."""
-    problems: list[Problem] = []
-    for check in CHECKS:
-        problems.extend(check(knowledge, lines))
-    return problems
+def find_problems(
+    knowledge: Knowledge, lines: Lines, form: Iterable[Problem] = ()
+) -> list[Problem]:
+    """All problems between cards.
+
+    Parameters
+    ----------
+    form : problems of form; that a card names one which could not be read is no problem of its own.
+    """
+    unread = {f"'{problem.file.rpartition('/')[2].removesuffix('.yaml')}'" for problem in form}
+    return [
+        problem
+        for check in CHECKS
+        for problem in check(knowledge, lines)
+        if not any(ident in problem.what for ident in unread)
+    ]
 
 
 def _near(ident: str, known: Iterable[str]) -> str:
@@ -156,7 +166,9 @@ def _answer_problem(knowledge: Knowledge, ask: str, state: str) -> str:
     if card is None:
         near = _near(ask, {**knowledge.symptoms, **knowledge.checks})
         return f"example answers '{ask}', which is no symptom or check. {near}"
-    states = knowledge.findings[card.observes].states if card.observes in knowledge.findings else []
+    if card.observes not in knowledge.findings:
+        return ""  # told at that card
+    states = knowledge.findings[card.observes].states
     if state not in states:
         return f"example answers {ask} with '{state}'; its states: {', '.join(states)}."
     return ""

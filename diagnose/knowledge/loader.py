@@ -301,7 +301,7 @@ def load(root: Path, pack: str = DEFAULT_PACK) -> Knowledge:
 
     knowledge, lines, problems = read_pack(root, pack)
     if knowledge is not None:
-        problems = problems + find_problems(knowledge, lines)
+        problems = problems + find_problems(knowledge, lines, problems)
     if knowledge is None or problems:
         raise KnowledgeError(problems)
     return knowledge

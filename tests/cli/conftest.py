@@ -1,0 +1,67 @@
+"""The commands run in this process, over the shop's own cards, which are read once."""
+
+from __future__ import annotations
+
+import io
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli.context import Context
+from diagnose.cli.main import main
+from tests.shop import shop_reasoner
+
+TOP = Path(__file__).resolve().parents[2]
+
+
+@dataclass(frozen=True)
+class Ran:
+    """Exit status and what was written."""
+
+    status: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ran]
+
+
+class Standard(io.TextIOWrapper):
+    """Standard input that holds this."""
+
+    def __init__(self, data: str | bytes) -> None:
+        raw = data.encode("utf-8") if isinstance(data, str) else data
+        super().__init__(io.BytesIO(raw), encoding="utf-8")
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run one command: arguments, and what stands on standard input."""
+    cards, reasoner = Context.knowledge.func, Context.reasoner.func  # type: ignore[attr-defined]
+    shop = shop_reasoner()
+    monkeypatch.setattr(
+        Context,
+        "knowledge",
+        property(lambda c: cards(c) if c.knowledge_option else shop.knowledge),
+    )
+    monkeypatch.setattr(
+        Context, "reasoner", property(lambda c: reasoner(c) if c.knowledge_option else shop)
+    )
+
+    def ran(*arguments: object, given: str | bytes = "") -> Ran:
+        monkeypatch.setattr("sys.stdin", Standard(given))
+        capsys.readouterr()
+        status = main([str(argument) for argument in arguments])
+        written = capsys.readouterr()
+        return Ran(status, written.out, written.err)
+
+    return ran
+
+
+@pytest.fixture
+def environment(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
+    """Environment of a program of its own: it finds the package and one thread is enough."""
+    return {**os.environ, "PYTHONPATH": str(TOP), "OPENBLAS_NUM_THREADS": "1"}
