@@ -430,7 +430,8 @@ class Conversation:
             return self._found(view)
         stage = self._openable(view)
         rows = []
-        text = "Sure enough." if judge(self.reasoner, view).sure_enough else "No check left pays."
+        sure = judge(self.reasoner, view).sure_enough
+        text = "Sure enough to go ahead." if sure else "No check left is worth its minutes."
         if stage is not None and self._declined(stage, job):
             text = f"The customer declined: {stage.name}. Nothing is opened."
         elif stage is not None:
