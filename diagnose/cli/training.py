@@ -41,12 +41,16 @@ examples:
 def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
     """Add the command to the command line."""
     train = commands.add_parser(
-        "train", help="practise on simulated shocks", epilog=_EXAMPLES,
+        "train",
+        help="practise on simulated shocks",
+        epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     common(train)
     train.add_argument(
-        "action", nargs="?", default="start",
+        "action",
+        nargs="?",
+        default="start",
         choices=("start", "new", "list", "pairs", "page", "csv", "sign", "erase"),
         help="start (default): practise; the others are shown below",
     )
@@ -66,8 +70,14 @@ def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -
 
 def _run(arguments: argparse.Namespace, context: Context) -> int:
     actions: dict[str, Callable[[argparse.Namespace, Context], int]] = {
-        "start": _start, "new": _new, "list": _list, "pairs": _pairs, "page": _page,
-        "csv": _csv, "sign": _sign, "erase": _erase,
+        "start": _start,
+        "new": _new,
+        "list": _list,
+        "pairs": _pairs,
+        "page": _page,
+        "csv": _csv,
+        "sign": _sign,
+        "erase": _erase,
     }
     return actions[arguments.action](arguments, context)
 
@@ -134,11 +144,11 @@ def _case(context: Context, ident: str, seed: int | None) -> Scenario:
 
 def _start(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.training.exercise import Exercise
-    from diagnose.training.ledger import GUEST
+    from diagnose.training.ledger import GUEST, Person
     from diagnose.training.moment import Coach
 
     ledger = _ledger(context)
-    person = ledger.load(arguments.person or GUEST)
+    person = Person(initials=GUEST) if arguments.group else ledger.load(arguments.person or GUEST)
     coach = Coach(context.knowledge)
     for done, scenario in enumerate(_chosen(arguments, context, coach, person)):
         moves = []

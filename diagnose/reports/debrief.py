@@ -10,6 +10,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.pictures.chart import Chart
@@ -78,11 +79,14 @@ def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
     """(what, said, what the evidence warranted)."""
     call, stages = result.call, coach.knowledge.stages
     named = " + ".join(_name(coach, c) for c in call.causes) or "nothing wrong"
+    belief = result.steps[-1].belief
+    likeliest = _name(coach, max(belief, key=lambda cause: belief[cause]))
+    so = "so" if call.right else "not so"
     return [
         ("work", " + ".join(stages[s].name for s in call.stages),
          " + ".join(stages[s].name for s in call.best_stages)),
         ("ride", RIDES[call.ride], RIDES[call.best_ride]),
-        ("cause", named, "right" if call.right else "not so"),
+        ("cause", named, f"likeliest: {likeliest}. What was said is {so}"),
         ("confidence", f"{100.0 * call.sure:.0f} %",
          f"{100.0 * call.chance:.0f} % (Brier score {call.brier:.2f}; 0 is best)"),
     ]
@@ -144,15 +148,22 @@ def debrief_text(
     return "\n".join(lines)
 
 
-def _path(steps: Sequence[Step], currency: str, *, scored: bool) -> Html:
+def _paths(mine: Sequence[Step], best: Sequence[Step], currency: str) -> Html:
+    """Both paths beside one another, a row for each step."""
     rows = []
-    for n, step in enumerate(steps, 1):
-        row = [str(n), join([tag("b", step.name), step.told], " ")]
-        if scored:
-            better = f" Better: {step.best}." if step.regret >= 0.5 else ""
-            row.append(f"{_step_words(step, currency)}.{better}")
-        rows.append(row)
-    return table(["", "Done and found", "Worth"] if scored else ["", "Done and found"], rows)
+    for n, (own, other) in enumerate(zip_longest(mine, best), 1):
+        worth = ""
+        if own is not None:
+            better = f" Better: {own.best}." if own.regret >= 0.5 and own.best != own.name else ""
+            worth = f"{_step_words(own, currency)}.{better}"
+        rows.append([_done(n, own), worth, _done(n, other)])
+    return table(["Your path", "What it was worth", "The best path"], rows)
+
+
+def _done(number: int, step: Step | None) -> Html:
+    if step is None:
+        return Html()
+    return join([tag("b", f"{number} {step.name}"), step.told], " ")
 
 
 def debrief_page(
@@ -174,11 +185,9 @@ def debrief_page(
         else Html(),
         tag("p", _truth(coach, scenario), " ", scenario.teaching),
         tag("p", words) if words else Html(),
-        tag("h2", "Your path"),
-        _path(result.steps, money, scored=True),
+        tag("h2", "Step by step"),
+        _paths(result.steps, best.steps, money),
         tag("p", hints) if result.hints else Html(),
-        tag("h2", "The best path"),
-        _path(best.steps, money, scored=False),
         tag("h2", "The call"),
         table(["", "You said", "From the evidence"], _call_lines(coach, result)),
         picture,

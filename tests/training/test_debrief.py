@@ -1,0 +1,108 @@
+"""The debrief and the trainer's page say what happened, and are whole files."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from diagnose.reports.debrief import belief_chart, debrief_page, debrief_text
+from diagnose.reports.trainer_page import trainer_page, trend
+from diagnose.training.apprentices import APPRENTICES, best_path, play
+from diagnose.training.fooled import fooled, settling
+from diagnose.training.generate import generate
+from diagnose.training.ledger import Person, Session
+from diagnose.training.moment import Coach
+from diagnose.training.scenario import Scenario
+from diagnose.training.scoring import Result
+from tests.training.test_answers import written
+
+Played = tuple[Scenario, Result, Result]
+
+
+@pytest.fixture(scope="module")
+def played(coach: Coach, cases: Path) -> Played:
+    scenario = written(coach, cases, "van_strap_short")
+    mine = play(coach, scenario, APPRENTICES[0])
+    return scenario, mine, best_path(coach, scenario)
+
+
+def test_the_text_tells_both_paths_the_truth_and_every_lapse(coach: Coach, played: Played) -> None:
+    scenario, mine, best = played
+    text = debrief_text(coach, scenario, mine, best, 72, plain=True)
+    words = " ".join(text.split())
+    assert max(map(len, text.splitlines())) <= 72
+    for cause in scenario.truth:
+        assert coach.knowledge.causes[cause].name in words
+    for step in (*mine.steps, *best.steps):
+        assert step.name.split(":")[0] in words
+    assert words.count("SAFETY:") == len(mine.lapses)
+
+
+def test_the_page_is_one_file_without_anything_from_outside(coach: Coach, played: Played) -> None:
+    html = debrief_page(coach, *played, who="AB", when="2026-03-02")
+    assert html.startswith("<!doctype html>")
+    assert "<script" not in html
+    assert "http-equiv" in html
+    assert 'src="' not in html
+    assert html.count("<svg") == (1 if len(played[1].steps) > 1 else 0)
+
+
+def test_what_a_customer_says_does_nothing_on_the_page(coach: Coach, played: Played) -> None:
+    scenario, mine, best = played
+    nasty = scenario.model_copy(update={"complaint": "<script>alert(1)</script>"})
+    assert "<script" not in debrief_page(coach, nasty, mine, best)
+
+
+def test_the_picture_begins_with_the_truth(coach: Coach, played: Played) -> None:
+    scenario, _, best = played
+    chart = belief_chart(coach, scenario, best)
+    assert "(the truth)" in chart.series[0][0]
+    assert len(chart.series[0][1]) == len(best.steps)
+    assert all(0.0 <= y <= 100.0 for _, points in chart.series for _, y in points)
+
+
+def test_what_settles_a_pair_is_what_its_card_says(coach: Coach) -> None:
+    for cause in list(coach.knowledge.causes.values())[:20]:
+        for look in cause.mistaken_for:
+            check, how = settling(coach, cause.id, look.cause)
+            assert check in coach.knowledge.checks
+            assert how
+
+
+def test_a_wrong_name_is_what_fooled(coach: Coach) -> None:
+    for seed in range(4):
+        scenario = generate(coach.compiled, seed)
+        found = fooled(coach, scenario.truth, play(coach, scenario, APPRENTICES[1]))
+        if found is not None:
+            assert found.taken not in scenario.truth
+            assert found.truth in scenario.truth
+
+
+def session(score: float, lapses: list[str]) -> Session:
+    return Session(
+        time="2026-03-02T09:00:00+00:00", scenario="x", skill="frame/tell_apart", score=score,
+        passed=not lapses, lapses=lapses, hints=0, sure=0.8, right=True, brier=0.04, kinds={},
+    )
+
+
+def test_a_trend_needs_sessions_to_compare() -> None:
+    assert trend([session(50.0, [])] * 5) == "too few sessions to say"
+    assert trend([session(50.0, [])] * 5 + [session(80.0, [])] * 5) == "better by 30 points"
+    assert trend([session(80.0, [])] * 5 + [session(50.0, [])] * 5) == "worse by 30 points"
+    assert trend([session(80.0, [])] * 10) == "about the same"
+
+
+def test_the_trainers_page_shows_lapses_and_leaves_the_signature_to_a_hand(coach: Coach) -> None:
+    due = (datetime(2026, 3, 2, tzinfo=UTC) + timedelta(days=1)).isoformat()
+    person = Person(
+        initials="AB",
+        cards={"frame/tell_apart": {"due": due}},
+        sessions=[session(90.0, ["opened it <with> a sign"]), session(95.0, [])],
+    )
+    html = trainer_page([person], coach.knowledge, {"AB": "next_case"}, "2026-03-02")
+    lapse = "opened it &lt;with&gt; a sign"
+    for words in ("AB", lapse, "next_case", "2026-03-03", "trainer, date"):
+        assert words in html
+    assert "Nobody has practised yet" in trainer_page([], coach.knowledge, {})
