@@ -80,6 +80,10 @@ def sensitivity(network: Network, evidence: Evidence) -> list[OneWay]:
     Links to and leaks of findings without evidence do nothing and are left out; so are causes whose
     odds are 0.
     """
+    # Findings without evidence sum to 1 and need not be carried along.
+    tables = [network.findings[f] for f in evidence]
+    network = Network(network.causes, network.odds, network.empty_weight, tables)
+    evidence = dict(enumerate(evidence.values()))
     result = list(_of_odds(network, evidence))
     for f in evidence:
         table = network.findings[f]
