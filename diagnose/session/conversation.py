@@ -661,6 +661,26 @@ class Conversation:
             if ident not in done
         ]
 
+    def _last_reply(self, events: Sequence[Event]) -> list[int]:
+        """Numbers of the events that the latest reply added: 'all well' answers several checks."""
+        numbers: list[int] = []
+        events = list(events)
+        while (number := undoable(events)) is not None:
+            if numbers and not self._well(events[number]):
+                break
+            numbers.append(number)
+            if not self._well(events[number]):
+                break
+            events.append(Withdrawn(number=number))
+        return numbers
+
+    def _well(self, event: Event) -> bool:
+        """A check of the look that found nothing."""
+        if not isinstance(event, Answered) or event.ask not in self.reasoner.knowledge.pack.look:
+            return False
+        observes = self.reasoner.knowledge.checks[event.ask].observes
+        return event.state == self.reasoner.compiled.states(observes)[0]
+
     def _decided(self, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
         if state == "book":
             return [Booked(**stamp)]
@@ -790,10 +810,10 @@ class Conversation:
             raise InputError(f"'{name}' does nothing here.", next_step=f"Here: {choices}.")
         stamp: dict[str, Any] = {"time": time, "person": person}
         if name == "back":
-            number = undoable(events)
-            if number is None:
+            numbers = self._last_reply(events)
+            if not numbers:
                 raise InputError("there is nothing to take back.")
-            return [Withdrawn(number=number, **stamp)]
+            return [Withdrawn(number=number, **stamp) for number in numbers]
         if name == "skip":
             return [Skipped(ask=prompt.id, **stamp)]
         if name == "book":

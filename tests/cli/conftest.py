@@ -12,9 +12,15 @@ import pytest
 
 from diagnose.cli.context import Context
 from diagnose.cli.main import main
+from diagnose.records.places import JOB_FILE, open_store
+from diagnose.session.events import Answered, Complained, HandedOver, Opened
 from tests.shop import shop_reasoner
 
+DAY = "2031-04-12T09:00:00+00:00"
 TOP = Path(__file__).resolve().parents[2]
+
+#: the way in which a context makes its reasoner, before any test puts another in its place
+_REASONER = Context.reasoner.func  # type: ignore[attr-defined]
 
 
 @dataclass(frozen=True)
@@ -65,3 +71,30 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
 def environment(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
     """Environment of a program of its own: it finds the package and one thread is enough."""
     return {**os.environ, "PYTHONPATH": str(TOP), "OPENBLAS_NUM_THREADS": "1"}
+
+
+@pytest.fixture
+def at_shop(monkeypatch: pytest.MonkeyPatch, run: Run) -> Run:
+    """Run one command by the settings, rates and jobs of the shop's own folder."""
+    knowledge = shop_reasoner().knowledge
+
+    def reasoner(context: Context) -> object:
+        return _REASONER(context)
+
+    monkeypatch.setattr(Context, "knowledge", property(lambda context: knowledge))
+    monkeypatch.setattr(Context, "reasoner", property(reasoner))
+    return run
+
+
+@pytest.fixture
+def job(own_home: Path) -> str:
+    """Name of a job that lies on the bench."""
+    cards = shop_reasoner().knowledge
+    events = [
+        Opened(pack=cards.pack.id, knowledge=cards.fingerprint, time=DAY, person="AB"),
+        Complained(text="it loses air overnight \x1b[2J", time=DAY, person="AB"),
+        Answered(ask="look_bolt_loose", state="no", by="counter", time=DAY, person="AB"),
+        HandedOver(to="CD", time=DAY, person="AB"),
+    ]
+    with open_store(own_home / JOB_FILE) as store:
+        return store.create(DAY, first=events)

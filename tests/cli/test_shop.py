@@ -1,0 +1,129 @@
+"""The shop's file and data sheets: what is wrong is named with its line, what is right is used."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli.context import Context
+from diagnose.cli.shop_file import SHOP_FILE, Shop, read_shop
+from diagnose.errors import InputError
+from tests.cli.conftest import Run
+from tests.reports.pages import knowledge
+
+WHOLE = """\
+name: The Shop
+stages: [air_can_service, no_service, do_not_open, replace_or_refer]
+equipment: [shock_pump, soft_jaws, data_sheet, air_seal_kit]
+people:
+  AB: [counter, air_side]
+  CD: [counter, air_side, charge, supervise]
+money: {rate_per_minute: 2.5, currency: CHF}
+service_hours: {air: 50}
+"""
+
+
+def put(home: Path, text: str) -> None:
+    (home / SHOP_FILE).write_text(text, "utf-8")
+
+
+def test_without_a_file_the_shop_does_and_has_everything(own_home: Path) -> None:
+    shop = read_shop(own_home, knowledge())
+    assert shop == Shop()
+    assert not any(shop.missing_for(knowledge(), stage) for stage in knowledge().stages)
+    assert shop.economics(knowledge()) == knowledge().pack.economics
+
+
+def test_money_equipment_and_people_reach_whoever_decides(at_shop: Run, own_home: Path) -> None:
+    put(own_home, WHOLE)
+    context = Context()
+    assert context.reasoner.money.rate_per_minute == 2.5
+    assert context.reasoner.money.currency == "CHF"
+    assert context.reasoner.money.comeback == knowledge().pack.economics.comeback
+    assert context.reasoner.shop_has == {"shock_pump", "soft_jaws", "data_sheet", "air_seal_kit"}
+    roles = context.conversation.roles
+    assert not roles.may("AB", "charge")
+    assert roles.may("CD", "supervise")
+
+
+def test_what_the_shop_lacks_for_a_stage_is_named(own_home: Path) -> None:
+    put(own_home, WHOLE)
+    shop = read_shop(own_home, knowledge())
+    assert shop.missing_for(knowledge(), "air_can_service") == []
+    assert shop.missing_for(knowledge(), "full_service") == ["it is not offered"]
+    assert "torque_wrench" in shop.missing_for(knowledge(), "replace_or_refer")
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "said"),
+    [
+        ("name: X\nmony: {}\n", 2, "money"),
+        ("equipment: [shock_pump, soft_jawz]\n", 1, "soft_jaws"),
+        ("stages:\n- no_service\n- air_service\n", 3, "air_can_service"),
+        ("people:\n  AB: [counter, gas]\n", 2, "charge"),
+        ("people:\n  AB: [counter]\n", 1, "nobody may supervise"),
+        ("money:\n  rate_per_minute: 0\n", 2, "greater than 0"),
+        ("money: {rate: 2}\n", 1, "rate_per_minute"),
+        ("- a list\n", 1, "mapping"),
+        ("name: [\n", 2, "not YAML"),
+    ],
+)
+def test_a_wrong_file_is_refused_with_its_line(
+    at_shop: Run, own_home: Path, text: str, line: int, said: str
+) -> None:
+    put(own_home, text)
+    done = at_shop("shop", "check")
+    assert done.status == 1
+    assert f"{SHOP_FILE}:{line}:" in done.out
+    assert said in done.out
+    with pytest.raises(InputError):
+        read_shop(own_home, knowledge())
+
+
+def test_the_check_names_every_problem_and_passes_a_whole_file(
+    at_shop: Run, own_home: Path
+) -> None:
+    put(own_home, "mony: 1\nstags: 2\n")
+    assert len(at_shop("shop", "check").out.splitlines()) == 2
+    put(own_home, WHOLE)
+    assert at_shop("shop", "check").out == "no problems\n"
+    body = json.loads(at_shop("shop", "show", "--json").out)
+    assert body["cannot"]["full_service"] == ["it is not offered"]
+    assert "AB: air_side, counter" in at_shop("shop", "show").out
+
+
+def test_a_data_sheet_is_written_shown_and_put_to_a_job(at_shop: Run, job: str) -> None:
+    assert at_shop("sheet", "set", "trail-55", "charge_psi", "17 bar").status == 0
+    assert at_shop("sheet", "set", "trail-55", "charge_fitting", "yes: needle").status == 0
+    values = json.loads(at_shop("sheet", "show", "trail-55", "--json").out)
+    assert values["charge_psi"] == pytest.approx(246.6, abs=0.1)  # 17 x 14.5038
+    assert (values["charge_fitting"], values["ifp_depth_mm"]) == ("yes: needle", None)
+    assert "ifp_depth_mm: ______" in at_shop("sheet", "show", "trail-55").out
+    assert at_shop("sheet", "use", job, "trail-55").status == 0
+    shock = json.loads(at_shop("jobs", "show", job, "--json").out)["shock"]
+    assert shock["sheet"] == "trail-55"
+    assert json.loads(at_shop("sheet", "list", "--json").out)["trail-55"]["values"] == 2
+
+
+def test_a_job_keeps_the_values_it_was_given(at_shop: Run, job: str) -> None:
+    at_shop("sheet", "set", "trail-55", "stroke_mm", "55 mm")
+    at_shop("sheet", "use", job, "trail-55")
+    at_shop("sheet", "set", "trail-55", "stroke_mm", "50 mm")
+    shock = json.loads(at_shop("jobs", "show", job, "--json").out)["shock"]
+    assert shock["sheet_values"]["stroke_mm"] == 55.0
+
+
+@pytest.mark.parametrize("name", ["../shop", "A", "", "a/b", "x" * 99])
+def test_a_sheet_stays_in_its_folder(at_shop: Run, own_home: Path, name: str) -> None:
+    assert at_shop("sheet", "set", name, "notes", "x").status == 1
+    assert not list(own_home.rglob("*.yaml"))
+
+
+def test_a_wrong_value_in_a_sheet_names_its_line(at_shop: Run, own_home: Path) -> None:
+    (own_home / "sheets").mkdir()
+    (own_home / "sheets" / "a.yaml").write_text("stroke_mm: 55\ncharge_psi: plenty\n", "utf-8")
+    done = at_shop("sheet", "show", "a")
+    assert done.status == 1
+    assert "a.yaml:2" in done.err
