@@ -68,7 +68,8 @@ def read_case(path: Path, knowledge: Knowledge, problems: list[Problem]) -> Case
         for item in error.errors():
             line = document.line(tuple(item["loc"]))
             name = ".".join(map(str, item["loc"]))
-            problems.append(Problem(document.file, line, f"{name}: {item['msg'][:1].lower()}{item['msg'][1:]}."))
+            words = item["msg"][:1].lower() + item["msg"][1:]
+            problems.append(Problem(document.file, line, f"{name}: {words}."))
         return None
     problems.extend(_problems(case, document, knowledge, path))
     return case

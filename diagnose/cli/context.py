@@ -31,7 +31,8 @@ class Context:
     @cached_property
     def home(self) -> Path:
         """The shop's own folder; where it cannot be made, whoever writes there says so."""
-        from diagnose.records.places import ReadOnly, home
+        from diagnose.records.faults import ReadOnly
+        from diagnose.records.places import home
 
         try:
             return home(os.environ)
