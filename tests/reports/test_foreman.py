@@ -1,0 +1,123 @@
+"""The foreman's report: sums checked by hand on a few invented jobs, and their page."""
+
+from __future__ import annotations
+
+import doctest
+from typing import Any
+
+import pytest
+
+from diagnose.reports import foreman
+from diagnose.reports.foreman import foreman_page, foreman_text
+from diagnose.reports.foreman_figures import ForemanFigures
+from diagnose.session.events import Answered, Closed, Described, Event, Judged, Opened
+from tests.reports.pages import knowledge, read
+
+SEAL, DAMPER, CHECK = "can_seal_worn", "shaft_seal_leak", "bench_sag"
+AIR, DEEPER = "air_can_service", "damper_service"
+DAY = "2031-04-12T09:00:00"
+
+
+def said(stage: str, chance: float = 0.7, cause: str = SEAL) -> Judged:
+    judgement: dict[str, Any] = {
+        "stage": {"id": stage, "minutes": 40.0, "parts": 10.0},
+        "causes": [
+            {"id": cause, "probability": chance},
+            {"id": "bushing_worn", "probability": 0.1},
+        ],
+    }
+    return Judged(judgement=judgement, time=DAY)
+
+
+def job(*events: Event) -> list[Event]:
+    return [Opened(pack="p", knowledge="k", time=DAY), *events]
+
+
+def figures(*jobs: list[Event]) -> ForemanFigures:
+    result = ForemanFigures(knowledge())
+    for number, events in enumerate(jobs):
+        result.add(f"0412-{number:02d}", events)
+    return result
+
+
+RIGHT = job(
+    said(DEEPER),
+    Answered(ask=CHECK, state="right", by="bench"),
+    said(AIR),
+    Described(shock={"parts_cost": 15.0}),
+    Closed(found=[SEAL], stage=AIR, minutes=60, cured=True, time=DAY),
+)
+TOO_DEEP = job(said(DEEPER), Closed(found=[SEAL], stage=AIR, time=DAY))
+SHALLOW = job(said(AIR), Closed(found=[DAMPER], stage=DEEPER, time=DAY))
+OPEN = job(said(AIR))
+
+
+def test_the_examples_in_the_text_hold() -> None:
+    tried = doctest.testmod(foreman)
+    assert tried.attempted > 0
+    assert tried.failed == 0
+
+
+def test_a_call_is_right_too_deep_or_not_deep_enough() -> None:
+    sums = figures(RIGHT, TOO_DEEP, SHALLOW, OPEN)
+    assert sums.jobs == 3
+    assert vars(sums.calls[AIR]) == {"right": 1, "too_deep": 0, "too_shallow": 1}
+    assert vars(sums.calls[DEEPER]) == {"right": 0, "too_deep": 1, "too_shallow": 0}
+
+
+def test_minutes_and_parts_count_where_the_estimated_stage_was_done() -> None:
+    sums = figures(RIGHT, TOO_DEEP)
+    assert vars(sums.minutes[AIR]) == {"jobs": 1, "estimated": 40.0, "real": 60}
+    assert vars(sums.parts[AIR]) == {"jobs": 1, "estimated": 10.0, "real": 15.0}
+    assert DEEPER not in sums.minutes
+
+
+def test_the_likeliest_cause_goes_into_its_bin() -> None:
+    sums = figures(RIGHT, SHALLOW)
+    jobs, total, found = sums.bins[3]  # both said 0.7; the seal was found in one
+    assert (jobs, found) == (2, 1)
+    assert total == pytest.approx(1.4)
+
+
+def test_a_check_that_changed_the_call_is_told_from_one_that_did_not() -> None:
+    idle = job(
+        said(AIR),
+        Answered(ask=CHECK, state="right", by="bench"),
+        said(AIR),
+        Closed(found=[SEAL], stage=AIR, time=DAY),
+    )
+    assert figures(RIGHT, idle).changed[CHECK] == [2, 1]
+    assert "sag measured, done 5 times" in foreman_text(figures(*[idle] * 5))
+
+
+def test_comebacks_are_linked_and_counted() -> None:
+    back = job(
+        Described(shock={"comeback_of": "0401-01"}),
+        said(AIR),
+        Closed(found=[SEAL], stage=AIR, time=DAY),
+    )
+    sums = figures(RIGHT, back)
+    assert sums.comebacks == [("0412-01", "0401-01")]
+    assert "came back as a new job: 1 of 2" in foreman_text(sums)
+
+
+def test_parts_to_stock_follow_the_causes_found() -> None:
+    sums = figures(RIGHT, TOO_DEEP)
+    kit = knowledge().causes[SEAL].remedy.kit
+    assert kit
+    assert all(sums.kit[item] == 2 for item in kit)
+
+
+@pytest.mark.parametrize("width", [32, 80])
+def test_the_report_fits_and_its_page_is_sound(width: int) -> None:
+    sums = figures(RIGHT, TOO_DEEP, SHALLOW)
+    assert max(map(len, foreman_text(sums, width, name="The Shop").splitlines())) <= width
+    page = read(foreman_page(sums, name="The Shop & <b>"))
+    assert page.faults == []
+    assert "svg" in page.tags
+    assert "The Shop & <b>" in page.text
+
+
+def test_no_closed_job_is_no_fault() -> None:
+    assert "No closed job yet" in foreman_text(figures(OPEN))
+    assert read(foreman_page(figures())).faults == []
