@@ -40,6 +40,7 @@ from diagnose.session.events import (
     Understood,
     Withdrawn,
 )
+from diagnose.session.evidence import PLAIN_FROM
 from diagnose.session.gate import (
     REASONS,
     Clearance,
@@ -98,9 +99,6 @@ _ACKNOWLEDGE = ("7", "8")
 
 #: certainty below which the reading of the words is put to the customer
 _CONFIRM_BELOW = 0.5
-
-#: certainty from which a reading of the words is shown as understood; fainter ones only weigh
-_SHOW_FROM = 0.36
 
 NOTHING = "nothing"
 
@@ -248,7 +246,7 @@ class Conversation:
     def _heard(self, view: View) -> tuple[tuple[str, str, str, bool], ...]:
         rows = []
         for said in view.heard.heard:
-            if said.certainty < _SHOW_FROM:
+            if said.certainty < PLAIN_FROM:
                 continue
             card = self.reasoner.knowledge.symptoms[said.symptom]
             text = next((a.text for a in card.answers if a.state == said.state), said.state)

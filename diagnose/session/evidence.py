@@ -29,6 +29,9 @@ __all__ = ["Item", "Measure", "Quantity", "combine", "confusion_of", "gather", "
 #: alarms that is left where the customer spoke of it unasked (foreman's judgement, from memory)
 VOLUNTEERED = 0.15
 
+#: certainty from which words count as said, not guessed at
+PLAIN_FROM = 0.36
+
 #: how a person who merely passes on what was seen is believed where no card says so
 _SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
 
@@ -103,6 +106,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     for said in heard.heard:
         if said.symptom in job.unsure:
             continue  # asked again, the customer did not mean it or does not know
+        if said.certainty < PLAIN_FROM and said.symptom in knowledge.pack.first_words:
+            continue  # a warning that rests on a guess at the words would soon be read by nobody
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)
         table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)

@@ -31,6 +31,7 @@ from diagnose.session.state import JobState
 from diagnose.session.trapped import StandingSign, standing_signs
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import CostModel, Plan
+from diagnose.strategy.telling import bits_told
 
 __all__ = ["COUNTER_QUESTIONS", "SURE", "Reasoner", "View"]
 
@@ -46,6 +47,20 @@ SURE = 0.85
 
 #: what confirming before opening may cost [currency], and how often it is tried
 _CONFIRM_PRICE, _CONFIRM_TRIES = 20.0, 3
+
+
+@dataclass(frozen=True)
+class _Open:
+    """Until when it is asked on: share of the likeliest plan, bits a question must tell, how many
+    questions at the most.
+    """
+
+    sure: float
+    bits: float
+    most: int
+
+
+_OPEN = {"counter": _Open(0.6, 0.08, 5), "bench": _Open(0.8, 0.06, 10)}
 
 #: belief in a sign from which no further check is made on the shock: it goes out as it is
 _SIGN_SURE = 0.9
@@ -187,9 +202,8 @@ class Reasoner:
         advice = self._advise(job, hypotheses, options)
         plan = model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes))
         if advice.option is None:
-            advice = replace(
-                advice, option=self._confirmation(job, items, plan, hypotheses, options)
-            )
+            told = self._telling(job, items, plan, hypotheses, options, asked)
+            advice = replace(advice, option=told)
         probe = self._probe(job, signs, options)
         if probe is not None:
             # A sign of trapped gas is settled before anything is weighed by cost.
@@ -279,39 +293,48 @@ class Reasoner:
         order = np.argsort(-gains)[:2]
         return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
 
-    def _confirmation(
+    def _telling(
         self,
         job: JobState,
         items: list[Item],
         plan: int,
         hypotheses: Hypotheses,
         options: list[Option],
+        asked: int,
     ) -> int | None:
-        """A check of the bench's own before anything is opened on other people's words alone.
-
-        The one that tells most about whether the plan cures, in bits, of those that are cheap.
+        """What to ask although nothing pays for itself: while the right plan is still open, and
+        before anything is opened on other people's words alone.
         """
+        if not options:
+            return None
+        model = self.cost_model
+        right = model.right_stages(hypotheses.present)
+        told = bits_told(hypotheses.weights, right, options)
+        prices = np.array([option.price + option.act_price for option in options])
+        if job.at == "bench" and self._unconfirmed(job, items, plan):
+            own = np.array([self._at(option.id) == "bench" for option in options])
+            told_cheaply = np.where(own & (prices <= _CONFIRM_PRICE), told, 0.0)
+            if told_cheaply.max() > 0.0:
+                return int(np.argmax(told_cheaply))
+        share = float(np.bincount(right, weights=hypotheses.weights).max())
+        here = _OPEN[job.at]
+        if job.at == "bench":
+            asked = sum(by == "bench" or ask in self.knowledge.checks for ask, by in job.reports)
+            asked += sum(ask in self.knowledge.checks for ask in (*job.unsure, *job.skipped))
+            asked -= len(self.knowledge.pack.look)
+        if share >= here.sure or asked >= here.most:
+            return None
+        worth = np.where(told >= here.bits, told / (prices + 1.0), 0.0)
+        return int(np.argmax(worth)) if worth.max() > 0.0 else None
+
+    def _unconfirmed(self, job: JobState, items: list[Item], plan: int) -> bool:
+        """The plan opens something and the bench has not looked for itself, nor tried in vain."""
         chosen = self.cost_model.plans[plan]
         opens = not chosen.shut and any(self.knowledge.stages[s].opens for s in chosen.stages)
         tried = [ask for ask, by in job.reports if by == "bench"] + [
             ask for ask in (*job.unsure, *job.skipped) if ask in self.knowledge.checks
         ]
-        seen = any(i.by == "bench" for i in items)
-        if job.at != "bench" or not opens or seen or len(tried) >= _CONFIRM_TRIES:
-            return None
-        cures = self.cost_model.cured(hypotheses.present)[:, plan]
-        cheap = [
-            i
-            for i, option in enumerate(options)
-            if self._at(option.id) == "bench" and option.price + option.act_price <= _CONFIRM_PRICE
-        ]
-
-        def bits(i: int) -> float:
-            chances = hypotheses.weights @ options[i].outcomes
-            cured = (hypotheses.weights * cures) @ options[i].outcomes
-            return float(chances @ _entropy(cured / np.maximum(chances, 1e-300)))
-
-        return min(cheap, key=bits, default=None)
+        return opens and not any(i.by == "bench" for i in items) and len(tried) < _CONFIRM_TRIES
 
     def _probe(self, job: JobState, signs: list[StandingSign], options: list[Option]) -> int | None:
         """The bench check that settles the strongest sign: look first, touch the valve last."""
@@ -390,10 +413,3 @@ class Reasoner:
         }
         situation = Situation(hypotheses.weights, decisions, tuple(options), frozenset(acts))
         return advise(situation, least=least)
-
-
-def _entropy(chance: Floats) -> Floats:
-    """Entropy of a yes or no [bit]."""
-    p = np.clip(chance, 1e-12, 1.0 - 1e-12)
-    result: Floats = -(p * np.log2(p) + (1.0 - p) * np.log2(1.0 - p))
-    return result

@@ -149,8 +149,9 @@ class _Tree:
         self.edges = np.cumsum([0, *self.sizes])
         self._price = np.array([o.price for o in options])
         acts: dict[str, int] = {}
-        self.act = np.array([-1 if o.act is None else acts.setdefault(o.act, len(acts))
-                             for o in options])
+        self.act = np.array(
+            [-1 if o.act is None else acts.setdefault(o.act, len(acts)) for o in options]
+        )
         paid = np.array([o.act is None or o.act in situation.acts_done for o in options])
         self._extra = np.where(paid, 0.0, [o.act_price for o in options])
         names: dict[str, int] = {}

@@ -94,9 +94,7 @@ def plans_of(knowledge: Knowledge, allowed: Sequence[str] | None = None) -> list
         for stage, chance in cause.cures.items()
         if knowledge.chance(chance) >= _MEANT and stage in knowledge.stages
     }
-    lightest = [
-        s for s in names if knowledge.stages[s].opens and s in some_shut
-    ]
+    lightest = [s for s in names if knowledge.stages[s].opens and s in some_shut]
     return result + [
         Plan(plan.stages, shut=True)
         for plan in result
@@ -250,6 +248,14 @@ class CostModel:
         cured = self.cured(present)
         meant = cured >= _AS_GOOD * cured.max(axis=1, keepdims=True)
         result: npt.NDArray[np.intp] = np.where(meant, self.prices(present), np.inf).argmin(axis=1)
+        return result
+
+    def right_stages(self, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
+        """(sets,) the outcomes of the right plan as a number: plans that differ only in whether
+        anything is opened count as one.
+        """
+        first = self._same.argmax(axis=1)
+        result: npt.NDArray[np.intp] = first[self.right_plans(present)]
         return result
 
     def choose(self, costs: Floats, misquotes: Floats) -> int:
