@@ -58,6 +58,7 @@ def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -
     train.add_argument("--person", default="", metavar="AB", help="initials of who practises")
     train.add_argument("--case", metavar="ID", help="this case")
     train.add_argument("--seed", type=int, metavar="N", help="a drawn case, or another shock")
+    train.add_argument("--skill", metavar="S/T", help="what to practise, as `list` shows it")
     train.add_argument("--contrast", metavar="A,B", help="two causes that look alike, one by one")
     train.add_argument("--group", action="store_true", help="one screen, votes, no names")
     train.add_argument("--json-lines", action="store_true", help="one JSON object a line")
@@ -185,10 +186,17 @@ def _chosen(
         return [_case(context, arguments.case, arguments.seed)]
     if arguments.seed is not None:
         return [generate(coach.compiled, arguments.seed)]
-    if person.open is not None:
+    if person.open is not None and not arguments.skill:
         return [person.open.scenario]
     played = [session.scenario for session in person.sessions]
-    return [next_scenario(person.cards, played, _scenarios(context), _now())]
+    scenarios = [s for s in _scenarios(context) if arguments.skill in (None, s.skill)]
+    if not scenarios:
+        raise InputError(
+            f"there is no case for '{arguments.skill}'.", next_step="See: diagnose train list"
+        )
+    chosen = next_scenario(person.cards, played, scenarios, _now())
+    # What is not written in it turns out another way each time, or it would be learned by heart.
+    return [chosen.model_copy(update={"seed": chosen.seed + played.count(chosen.id)})]
 
 
 def _hold(
@@ -289,7 +297,7 @@ def _list(arguments: argparse.Namespace, context: Context) -> int:
 
     rows = sorted((scenario.skill, scenario.id) for scenario in _scenarios(context))
     for skill, ident in rows:
-        print(f"{ident:<32} {skill_of(context.knowledge, skill)}")
+        print(f"{ident:<32} {skill:<30} {skill_of(context.knowledge, skill)}")
     return 0
 
 

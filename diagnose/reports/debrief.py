@@ -72,7 +72,16 @@ def _verdict(result: Result) -> str:
 
 def _truth(coach: Coach, scenario: Scenario) -> str:
     names = " and ".join(_name(coach, cause) for cause in scenario.truth)
-    return f"It was: {names or 'nothing wrong with it'}."
+    known = [coach.knowledge.causes[cause] for cause in scenario.truth if cause != UNLISTED]
+    teaching = scenario.teaching or " ".join(card.about for card in known)
+    return " ".join(f"It was: {names or 'nothing wrong with it'}. {teaching}".split())
+
+
+def _spent(coach: Coach, result: Result, best: Result) -> str:
+    """What finding out took on either path."""
+    money = coach.money.currency
+    mine, other = (sum(step.price for step in run.steps) for run in (result, best))
+    return f"Finding out took you {mine:.0f} {money}; on the best path {other:.0f} {money}."
 
 
 def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
@@ -125,8 +134,7 @@ def debrief_text(
     for lapse in result.lapses:
         lines += wrapped(f"{lapse.what}. {lapse.told}", width, "SAFETY: ", "  ")
     lines += ["", *wrapped(_truth(coach, scenario), width)]
-    lines += wrapped(scenario.teaching, width) if scenario.teaching else []
-    lines += ["", "Your path"]
+    lines += ["", *wrapped(_spent(coach, result, best), width), "", "Your path"]
     for n, step in enumerate(result.steps, 1):
         lines += wrapped(f"{step.name}: {step.told}" if step.told else step.name, width, f"{n:>2} ")
         lines += wrapped(_step_words(step, money), width, "     ")
@@ -183,9 +191,10 @@ def debrief_page(
         tag("div", tag("p", "Safety", class_="signal"), bullets(lapses), class_="said WARNING")
         if lapses
         else Html(),
-        tag("p", _truth(coach, scenario), " ", scenario.teaching),
+        tag("p", _truth(coach, scenario)),
         tag("p", words) if words else Html(),
         tag("h2", "Step by step"),
+        tag("p", _spent(coach, result, best)),
         _paths(result.steps, best.steps, money),
         tag("p", hints) if result.hints else Html(),
         tag("h2", "The call"),

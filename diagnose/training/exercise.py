@@ -23,7 +23,7 @@ from diagnose.session.events import Acknowledged, Answered, Event, HandedOver, H
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
 from diagnose.session.state import fold
-from diagnose.strategy.plans import DO_NOT_OPEN, included
+from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import hazards_now, required_cautions, sort_cautions
 from diagnose.training.answers import Answers
 from diagnose.training.calling import (
@@ -36,6 +36,7 @@ from diagnose.training.calling import (
     call_answers,
     percent,
 )
+from diagnose.training.consequences import forbidden, lapses_of_call, opened, opening_price
 from diagnose.training.hints import hint
 from diagnose.training.menu import OPEN, choices, openings
 from diagnose.training.moment import LOOK, Coach, Moment, StepClass
@@ -320,7 +321,8 @@ class Exercise:
         told = said.text
         reason = moment.forbidden.get(ident)
         if reason is not None:
-            told = f"{told} {self._forbidden(card.name, reason)}"
+            self.lapses.append(forbidden(moment, self.answers, card.name, reason))
+            told = f"{told} In the shop: {self.lapses[-1].told}"
         times = sum(step.ident == ident for step in self.steps)
         if times:
             told = f"As before: {told}"
@@ -349,46 +351,11 @@ class Exercise:
 
     def _open(self, ident: str) -> None:
         stage = self.coach.knowledge.stages[ident.removeprefix(OPEN)]
-        regret = self.moment.opening_regret(stage.id)
-        money = self.coach.money
-        minutes = stage.minutes + stage.opening_minutes
-        price = minutes * money.rate_per_minute + stage.parts
-        model = self.coach.cost_model
-        inside = included(self.coach.knowledge, stage.id)
-        cures = all(
-            model.cheapest[model.causes.index(cause)] in inside for cause in self.scenario.truth
-        )
-        if self.moment.view.signs or self.answers.standing():
-            told = self._forbidden(f"opening it ({stage.name})", "sign")
-        elif cures and self.scenario.truth:
-            told = (
-                f"{minutes:.0f} minutes and {price:.0f} {money.currency} later the fault is out, "
-                "found by opening and not by asking. The shock is as it came in again: go on."
-            )
-        else:
-            told = (
-                f"{minutes:.0f} minutes and {price:.0f} {money.currency} later it is closed again "
-                "and does just what it did before. What would have told you so beforehand?"
-            )
-        self._record(ident, "swaps", regret, price, told)
+        told, lapse = opened(self.moment, self.answers, self.scenario, stage)
+        self.lapses += [lapse] if lapse else []
+        price = opening_price(self.coach, stage)[1]
+        self._record(ident, "swaps", self.moment.opening_regret(stage.id), price, told)
         self.events.append(Happened(what="opened", step=ident))
-
-    def _forbidden(self, what: str, reason: str) -> str:
-        """Take down a lapse; returns what would have come of it."""
-        knowledge = self.coach.knowledge
-        if reason == "sign":
-            standing = self.answers.standing()
-            signs = [s.sign for s in self.moment.view.signs] or standing
-            hazards = [h for step in knowledge.stages[DO_NOT_OPEN].steps for h in step.hazards]
-            trapped = [h for h in hazards if "negative" in knowledge.hazards[h].chambers]
-            cards = required_cautions(knowledge, trapped or hazards, {})
-            real = "This one held gas." if standing else "This one held none; you could not know."
-            told = f"{signs[0].reason} {real} {cards[0].consequence}"
-        else:
-            stop = self.moment.view.ride.reason
-            told = f"It was loaded although there was a reason to stop: {stop}"
-        self.lapses.append(Lapse(f"{what}, although it was forbidden", told))
-        return f"In the shop: {told}"
 
     def _record(
         self, ident: str, kind: StepClass, regret: float, price: float, told: str
@@ -442,7 +409,7 @@ class Exercise:
         if move.kind == "cause" and move.value == NO_FAULT:
             self._called["second"] = NONE
         if self.phase == "done":
-            self._judge_call()
+            self.lapses += lapses_of_call(self.moment, self.answers, self._call())
 
     def _call(self) -> Call:
         said, moment = self._called, self.moment
@@ -464,17 +431,3 @@ class Exercise:
             chance=moment.chance_of(causes),
             right=set(causes) <= truth if causes else not truth,
         )
-
-    def _judge_call(self) -> None:
-        call, order = self._call(), list(RIDES)
-        if self.moment.view.signs and DO_NOT_OPEN not in call.stages:
-            self._forbidden(f"called {', '.join(call.stages)} with a sign standing", "sign")
-        if order.index(call.ride) < order.index(call.best_ride):
-            self.lapses.append(
-                Lapse(f"let it go as '{RIDES[call.ride].lower()}'", self.moment.view.ride.reason)
-            )
-        elif not self.moment.looked and call.ride != "stop_riding":
-            self.lapses.append(
-                Lapse("a ride verdict without a look at the five places",
-                      "A crack, a loose bolt or oil on the brake takes twenty seconds to see.")
-            )

@@ -49,8 +49,8 @@ LOOK = "five_places"
 #: share of the movement of belief from which it is all about one suspect
 _ONE = 0.8
 
-#: mean movement of belief (total variation) below which an answer changes nothing
-_NOTHING = 0.02
+#: mean movement of belief (total variation), and minutes saved, below which nothing is changed
+_NOTHING, _SAVED = 0.03, 0.1
 
 #: share of the best value, and minutes, within which a choice counts as best
 _SHARE, _MINUTES = 0.05, 2.0
@@ -97,7 +97,7 @@ class Coach(Reasoner):
 
     def tolerance(self, cost: float) -> float:
         """Distance from an expected cost that still counts as that cost [currency]."""
-        return max(_SHARE * cost, _MINUTES * self.money.rate_per_minute)
+        return max(_SHARE * cost, _MINUTES * self.price_of_minute)
 
     def ungated(self, view: View) -> list[Option]:
         """What could be done if nothing were forbidden."""
@@ -113,6 +113,11 @@ class Coach(Reasoner):
             if (check := self.knowledge.checks.get(ask)) is not None and check.act
         }
         return frozenset(acts)
+
+    @property
+    def price_of_minute(self) -> float:
+        """A minute at the bench [currency]."""
+        return self.money.rate_per_minute
 
     def price(self, card: Symptom | Check) -> float:
         """What asking or doing a card costs by itself [currency]."""
@@ -236,7 +241,8 @@ class Moment:
         if option is None:
             return "nothing" if ident in self.forbidden else "repeats"
         moved = self.movement(option)
-        if float(moved.sum()) < 2.0 * _NOTHING:
+        saved = self.stop + option.price - self.values[ident]
+        if float(moved.sum()) < 2.0 * _NOTHING and saved < _SAVED * self.coach.price_of_minute:
             # The check that confirms what is believed already moves little, and is still wanted.
             return "one_suspect" if ident == self.best_id else "nothing"
         return "one_suspect" if float(moved.max()) >= _ONE * 0.5 * float(moved.sum()) else "splits"
