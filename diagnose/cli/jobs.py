@@ -53,7 +53,7 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
         print_json([asdict(summary) for summary in found])
         return 0
     from diagnose.reports.html import clean
-    from diagnose.reports.judgement_text import wrapped
+    from diagnose.reports.wrapping import wrapped
 
     for row in found:
         who = f" {row.person}" if row.person else ""
@@ -98,7 +98,7 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def _shown(name: str, row: dict[str, str], job: JobState, resume: str) -> str:
-    from diagnose.reports.judgement_text import wrapped
+    from diagnose.reports.wrapping import wrapped
 
     width = columns()
     lines = wrapped(f"Job {name}: {row['state']}, {job.person or 'nobody named'}", width)

@@ -106,7 +106,7 @@ def _apply(arguments: argparse.Namespace, context: Context, proposal: Proposal) 
 
 
 def _lines(proposal: Proposal, alarms: list[Alarm], width: int) -> list[str]:
-    from diagnose.reports.judgement_text import wrapped
+    from diagnose.reports.wrapping import wrapped
 
     out = wrapped(
         f"{proposal.jobs} closed jobs: {proposal.looked} say what was found ({proposal.nothing} "

@@ -13,7 +13,7 @@ __all__ = ["check", "show"]
 
 def show(arguments: argparse.Namespace, context: Context) -> int:
     """The settings in force, the defaults included."""
-    from diagnose.reports.judgement_text import wrapped
+    from diagnose.reports.wrapping import wrapped
 
     shop, knowledge = context.shop, context.knowledge
     money = shop.economics(knowledge)

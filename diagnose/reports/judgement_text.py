@@ -10,24 +10,12 @@ Rules
 from __future__ import annotations
 
 import shutil
-import textwrap
 
-from diagnose.reports.html import clean
+from diagnose.reports.wrapping import wrapped
 from diagnose.session.judgement import CautionLine, Judgement, NextStep, StageLine
 from diagnose.session.wording import RIDE_WORDS, chance_word
 
 __all__ = ["judgement_text", "wrapped"]
-
-
-def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of a text with a hanging indent; never longer than ``width``, 20 at least."""
-    return textwrap.wrap(
-        " ".join(clean(text).split()),
-        max(width, 20),
-        initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
-        break_on_hyphens=False,
-    ) or [first.rstrip()]
 
 
 def caution_block(caution: CautionLine, width: int) -> list[str]:

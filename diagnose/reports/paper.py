@@ -19,8 +19,8 @@ from diagnose.pictures.chart import Drawable
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
 from diagnose.reports.html import Html, bullets, clean, join, numbered, table, tag, ticks
-from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
+from diagnose.reports.wrapping import wrapped
 from diagnose.session.wording import RIDE_WORDS
 
 __all__ = [
