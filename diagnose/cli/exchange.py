@@ -43,7 +43,9 @@ def export(arguments: argparse.Namespace, context: Context) -> int:
 
     with store(arguments, context) as jobs, _opened(arguments.file, "w") as out:
         if arguments.csv:
-            count = write_csv(((j.name, j.events) for j in jobs.all_jobs()), out)
+            count = write_csv(
+                ((j.name, j.events) for j in jobs.all_jobs()), out, context.shop.service_hours
+            )
         else:
             count = export_jsonl(jobs, out)
     if arguments.file != "-":

@@ -22,6 +22,7 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
 from diagnose.knowledge.yaml_lines import Document, read_yaml
 from diagnose.session.gate import Right, Roles
+from diagnose.session.job_input import SHOCK_FIELDS
 
 __all__ = ["SHOP_FILE", "Money", "Shop", "equipment_ids", "read_shop", "shop_problems"]
 
@@ -56,7 +57,7 @@ class Shop(_Part):
 
     ``stages``: stages offered, None: all. ``equipment``: what checks and stages name as needed,
     None: everything. ``people``: initials -> rights, empty: everybody may do everything.
-    ``service_hours``: riding hours between services, by the shop's own names.
+    ``service_hours``: riding hours between services, for ``air`` and ``full``.
     """
 
     name: str = ""
@@ -158,6 +159,11 @@ def _unknown(shop: Shop, document: Document, knowledge: Knowledge) -> Iterator[P
                 line = document.line((field, index))
                 hint = f"Nearest: {', '.join(near)}."
                 yield Problem(document.file, line, f"{field}: there is no '{name}'.", hint)
+    for service in shop.service_hours:
+        if f"hours_since_{service}_service" not in SHOCK_FIELDS:
+            line = document.line(("service_hours", service))
+            what = f"service_hours: no job tells the hours since a '{service}' service."
+            yield Problem(document.file, line, what, "Use air or full.")
     if shop.people and not any("supervise" in rights for rights in shop.people.values()):
         yield Problem(
             document.file,

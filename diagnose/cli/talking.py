@@ -75,6 +75,7 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
         print(f"Job {keeper.job} is saved. Go on with: diagnose {at} {keeper.job}")
         if at == "counter":
             print(f"At the bench: diagnose bench {keeper.job}")
+            print(f"The ticket: diagnose jobs ticket {keeper.job}")
     if keeper.fault is not None:
         print(f"Not saved: {keeper.fault}", file=sys.stderr)
         print(_sheet(context, outcome.events, keeper.job))

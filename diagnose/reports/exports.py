@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, timedelta
 from typing import IO
 
 from diagnose.session.events import Event
 from diagnose.session.state import fold
 
-__all__ = ["COLUMNS", "row_of", "write_csv"]
+__all__ = ["CALL_AFTER", "COLUMNS", "call_on", "row_of", "service_due", "write_csv"]
+
+#: days after closing on which the shop asks how it went
+CALL_AFTER = 14
 
 COLUMNS = (
     "job",
@@ -29,11 +33,44 @@ COLUMNS = (
     "cured",
     "not_cured_before",
     "comeback_of",
+    "call_on",
+    "service_due",
 )
 
 
-def row_of(name: str, events: Sequence[Event]) -> dict[str, object]:
-    """A job's row, by `COLUMNS`; what is not known is empty."""
+def call_on(closed: str) -> str:
+    """The day on which to ask how it went; empty where the closing has no date.
+
+    >>> call_on("2031-04-12T09:00:00")
+    '2031-04-26'
+    """
+    try:
+        return (date.fromisoformat(closed[:10]) + timedelta(days=CALL_AFTER)).isoformat()
+    except ValueError:
+        return ""
+
+
+def service_due(shock: Mapping[str, object], intervals: Mapping[str, float]) -> list[str]:
+    """Services whose interval the told riding hours have reached.
+
+    >>> service_due({"hours_since_air_service": 60.0}, {"air": 50.0, "full": 200.0})
+    ['air']
+    """
+    due = []
+    for service, interval in intervals.items():
+        hours = shock.get(f"hours_since_{service}_service")
+        if isinstance(hours, (int, float)) and hours >= interval:
+            due.append(service)
+    return due
+
+
+def row_of(name: str, events: Sequence[Event], intervals: Mapping[str, float]) -> dict[str, object]:
+    """A job's row, by `COLUMNS`; what is not known is empty.
+
+    Parameters
+    ----------
+    intervals : riding hours between services, by service.
+    """
     job = fold(events)
     judged = job.last_judged or {}
     stage = judged.get("stage") or {}
@@ -58,15 +95,19 @@ def row_of(name: str, events: Sequence[Event]) -> dict[str, object]:
         "cured": "" if closed is None or closed.cured is None else closed.cured,
         "not_cured_before": job.shock.get("not_cured", ""),
         "comeback_of": job.shock.get("comeback_of", ""),
+        "call_on": call_on(end),
+        "service_due": " ".join(service_due(job.shock, intervals)),
     }
 
 
-def write_csv(jobs: Iterable[tuple[str, Sequence[Event]]], out: IO[str]) -> int:
+def write_csv(
+    jobs: Iterable[tuple[str, Sequence[Event]]], out: IO[str], intervals: Mapping[str, float]
+) -> int:
     """Write the table; returns the number of jobs."""
     writer = csv.DictWriter(out, COLUMNS)
     writer.writeheader()
     count = 0
     for name, events in jobs:
-        writer.writerow(row_of(name, events))
+        writer.writerow(row_of(name, events, intervals))
         count += 1
     return count

@@ -66,6 +66,7 @@ def test_what_the_shop_lacks_for_a_stage_is_named(own_home: Path) -> None:
         ("people:\n  AB: [counter]\n", 1, "nobody may supervise"),
         ("money:\n  rate_per_minute: 0\n", 2, "greater than 0"),
         ("money: {rate: 2}\n", 1, "rate_per_minute"),
+        ("service_hours:\n  oil: 50\n", 2, "Use air or full"),
         ("- a list\n", 1, "mapping"),
         ("name: [\n", 2, "not YAML"),
     ],

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import csv
+import doctest
 import io
 
-from diagnose.reports.exports import COLUMNS, write_csv
+from diagnose.reports import exports
+from diagnose.reports.exports import COLUMNS, service_due, write_csv
 from tests.records.examples import whole_job
 
 
 def table(count: int) -> list[dict[str, str]]:
     out = io.StringIO()
     jobs = [(f"0412-{n:02d}", whole_job(n, closed=n > 0)) for n in range(count)]
-    assert write_csv(jobs, out) == count
+    assert write_csv(jobs, out, {}) == count
     return list(csv.DictReader(io.StringIO(out.getvalue())))
 
 
@@ -28,3 +30,15 @@ def test_no_word_of_the_customer_is_in_it() -> None:
     said = str(table(3))
     assert "sinks overnight" not in said.lower()
     assert "bought used" not in said
+
+
+def test_the_examples_in_the_text_hold() -> None:
+    tried = doctest.testmod(exports)
+    assert tried.attempted > 0
+    assert tried.failed == 0
+
+
+def test_a_service_is_due_from_its_hours_on_and_never_by_what_nobody_told() -> None:
+    told = {"hours_since_air_service": 50.0, "hours_since_full_service": 199.0}
+    assert service_due(told, {"air": 50.0, "full": 200.0}) == ["air"]
+    assert service_due({}, {"air": 1.0}) == []
