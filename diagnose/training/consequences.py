@@ -14,11 +14,11 @@ from diagnose.strategy.plans import DO_NOT_OPEN, included
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.training.answers import Answers
 from diagnose.training.calling import RIDES
-from diagnose.training.moment import Coach, Moment
+from diagnose.training.moment import Moment
 from diagnose.training.scenario import Scenario
 from diagnose.training.scoring import Call, Lapse
 
-__all__ = ["forbidden", "lapses_of_call", "opened", "opening_price"]
+__all__ = ["forbidden", "lapses_of_call", "opened"]
 
 
 def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse:
@@ -41,12 +41,6 @@ def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse
     return Lapse(f"{what}, although it was forbidden", told)
 
 
-def opening_price(coach: Coach, stage: Stage) -> tuple[float, float]:
-    """Minutes, and price [currency], of opening it for a stage and closing it again."""
-    minutes = stage.minutes + stage.opening_minutes
-    return minutes, minutes * coach.money.rate_per_minute + stage.parts
-
-
 def opened(
     moment: Moment, answers: Answers, scenario: Scenario, stage: Stage
 ) -> tuple[str, Lapse | None]:
@@ -54,8 +48,8 @@ def opened(
     if moment.view.signs or answers.standing():
         lapse = forbidden(moment, answers, f"opening it ({stage.name})", "sign")
         return f"In the shop: {lapse.told}", lapse
-    coach = moment.coach
-    minutes, price = opening_price(coach, stage)
+    coach, price = moment.coach, moment.opening_price(stage.id)
+    minutes = stage.minutes + stage.opening_minutes
     spent = f"{minutes:.0f} minutes and {price:.0f} {coach.money.currency} later"
     model, inside = coach.cost_model, included(coach.knowledge, stage.id)
     needed = {model.cheapest[model.causes.index(cause)] for cause in scenario.truth}

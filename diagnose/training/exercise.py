@@ -36,7 +36,7 @@ from diagnose.training.calling import (
     call_answers,
     percent,
 )
-from diagnose.training.consequences import forbidden, lapses_of_call, opened, opening_price
+from diagnose.training.consequences import forbidden, lapses_of_call, opened
 from diagnose.training.hints import hint
 from diagnose.training.menu import OPEN, choices, openings
 from diagnose.training.moment import LOOK, Coach, Moment, StepClass
@@ -353,7 +353,7 @@ class Exercise:
         stage = self.coach.knowledge.stages[ident.removeprefix(OPEN)]
         told, lapse = opened(self.moment, self.answers, self.scenario, stage)
         self.lapses += [lapse] if lapse else []
-        price = opening_price(self.coach, stage)[1]
+        price = self.moment.opening_price(stage.id)
         self._record(ident, "swaps", self.moment.opening_regret(stage.id), price, told)
         self.events.append(Happened(what="opened", step=ident))
 

@@ -204,10 +204,19 @@ class Moment:
         )
 
     def opening_regret(self, stage: str) -> float:
-        """Expected cost beyond the best of opening now for this stage."""
+        """Expected cost beyond the best of opening now for this stage.
+
+        At least its own price: the session goes on with the shock as it came in.
+        """
         plans = self.coach.cost_model.plans
         index = next(n for n, plan in enumerate(plans) if plan == Plan((stage,)))
-        return max(float(self.view.costs[index]) - self.best, 0.0)
+        return max(float(self.view.costs[index]) - self.best, self.opening_price(stage))
+
+    def opening_price(self, stage: str) -> float:
+        """What opening it for a stage and closing it again costs [currency]."""
+        card = self.coach.knowledge.stages[stage]
+        minutes = card.minutes + card.opening_minutes
+        return minutes * self.coach.price_of_minute + card.parts
 
     def stop_regret(self) -> float:
         """Expected cost of deciding now beyond the best choice; within the tolerance it is 0."""

@@ -1,10 +1,10 @@
-"""Does the score measure skill: ``python tests/benchmarks/training.py [CASES]``.
+"""Does the score measure skill: ``python tests/benchmarks/training.py [CASES [LUCK]]``.
 
 Six simulated apprentices, from one who guesses to one who makes the best move every time, play
 CASES cases (20 by default), and then CASES other ones. Printed: each one's mean score, safety
 lapses and Brier score; Kendall's tau between skill and mean score; the correlation of the mean
 scores between the two halves (other cases, other luck); and the lowest score of the best path,
-which must be 100. Not collected by pytest.
+which must be 100. LUCK is a number that changes every draw. Not collected by pytest.
 
 Source: Kendall 1938, *A new measure of rank correlation*, Biometrika 30(1/2), tau-a.
 """
@@ -41,12 +41,12 @@ def kendall(first: Sequence[float], second: Sequence[float]) -> float:
     return sum(way(i, j) for i, j in pairs) / len(pairs)
 
 
-def halves(coach: Coach, count: int) -> tuple[list[Scenario], list[Scenario]]:
+def halves(coach: Coach, count: int, luck: int) -> tuple[list[Scenario], list[Scenario]]:
     """Two lists of scenarios, three written ones to each drawn one, no scenario in both."""
     cases = load_cases(cases_root(None), coach.knowledge)
     step = max(1, len(cases) // (2 * count))
     written = [of_case(case, coach.knowledge) for case in cases[::step]]
-    drawn = [generate(coach.compiled, 1000 + n) for n in range(count)]
+    drawn = [generate(coach.compiled, 1000 * (luck + 1) + n) for n in range(count)]
     mixed = [drawn.pop() if n % 4 == 3 else written[n] for n in range(2 * count)]
     return mixed[:count], mixed[count:]
 
@@ -54,16 +54,17 @@ def halves(coach: Coach, count: int) -> tuple[list[Scenario], list[Scenario]]:
 def main() -> None:
     """Play and print."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 20
+    luck = int(sys.argv[2]) if len(sys.argv) > 2 else 0
     coach = Coach(load(knowledge_root(None)))
     began = time.perf_counter()
-    sets = halves(coach, count)
+    sets = halves(coach, count, luck)
     means: list[list[float]] = [[], []]
     lowest = 100.0
     print(f"{'apprentice':<14} {'score':>6} {'again':>6} {'lapses':>7} {'Brier':>6} {'steps':>6}")
     for apprentice in APPRENTICES:
         runs: list[list[Result]] = [
-            [play(coach, scenario, apprentice, seed) for scenario in scenarios]
-            for seed, scenarios in enumerate(sets)
+            [play(coach, scenario, apprentice, 2 * luck + half) for scenario in scenarios]
+            for half, scenarios in enumerate(sets)
         ]
         for n, results in enumerate(runs):
             means[n].append(statistics.fmean(r.score for r in results))
