@@ -75,8 +75,11 @@ def run(arguments: list[str]) -> int:
     failed = [] if options.quick else [name for name in STEPS if not run_step(name)]
     left_out = [f"not {name}" for name in ("long", "outside") if not getattr(options, name)]
     os.chdir(TOP)
+    # Two processes, two cores: a second thread of the linear algebra only stands in the way.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     status = pytest.main(
-        ["-q", "-n", "2", "-m", " and ".join(left_out), *for_pytest],
+        # All tests of one case go to one process, which plays it once.
+        ["-q", "-n", "2", "--dist", "loadgroup", "-m", " and ".join(left_out), *for_pytest],
         plugins=[EarlierSteps(failed)],
     )
     return int(status) or int(bool(failed))

@@ -1,0 +1,137 @@
+"""Every case played, and every example beside a cause card, once in each process.
+
+Beside the tests, which need one verdict at a time, `relist.py` writes today's misses down.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from diagnose.belief.compiled import odds_for
+from diagnose.belief.lattice import Lattice
+from diagnose.casebook.cases import Case
+from diagnose.casebook.runner import Played, play, verdicts
+from diagnose.errors import Problem
+from diagnose.knowledge.models import Example
+from diagnose.knowledge.root import cases_root, knowledge_root
+from diagnose.knowledge.yaml_lines import read_yaml
+from diagnose.session.evidence import combine, gather
+from diagnose.session.job_input import events_of
+from diagnose.session.state import fold
+from tests.shop import shop_reasoner
+
+__all__ = [
+    "CASES",
+    "KINDS",
+    "MISSES",
+    "cause_ids",
+    "example_fault",
+    "examples",
+    "expectations",
+    "known",
+    "outcome",
+]
+
+MISSES = Path(__file__).with_name("known_misses.yaml")
+MOMENTS = ("words", "counter", "bench")
+KINDS = ("stage", "ride", "also")
+
+
+def _case(path: Path) -> Case:
+    problems: list[Problem] = []
+    document = read_yaml(path, path.name, problems)
+    assert document is not None, problems
+    return Case.model_validate(document.value)
+
+
+#: by id; what a case says of the knowledge is checked where the cases are loaded for good
+CASES = {path.stem: _case(path) for path in sorted(cases_root().glob("*.yaml"))}
+
+
+def expectations(case: Case) -> list[str]:
+    """Names of what a case expects: ``words.stage`` .. ``bench.also``, ``cautions``, ``top3``."""
+    names = [
+        f"{moment}.{kind}"
+        for moment in MOMENTS
+        if (expected := getattr(case.expect, moment)) is not None
+        for kind in KINDS
+        if getattr(expected, kind)
+    ]
+    names += ["cautions"] if case.expect.cautions else []
+    return names + (["top1", "top3"] if case.truth else [])
+
+
+@cache
+def outcome(ident: str) -> dict[str, bool]:
+    """Which expectations of a case are met."""
+    played = play(shop_reasoner(), CASES[ident])
+    met = {**verdicts(played), "cautions": _warned(played)}
+    return {name: met[name] for name in expectations(CASES[ident])}
+
+
+def _warned(played: Played) -> bool:
+    """Of each hazard that the case names, a caution was or will be shown.
+
+    With a judgement, before a check that was made, or before a step of the sheets of the plan.
+    """
+    knowledge = shop_reasoner().knowledge
+    shown = {
+        caution.id
+        for moment in MOMENTS
+        for part in (getattr(played, moment), getattr(played, moment).next_step)
+        for caution in part.cautions
+    }
+    plan = [played.bench.stage.id, *(stage.id for stage in played.bench.also_stages)]
+    met = {
+        hazard
+        for stage in plan
+        for step in knowledge.stages[stage].steps
+        for hazard in step.hazards
+    }
+    for asked in (*played.asked_counter, *played.asked_bench):
+        met |= set(knowledge.checks[asked].hazards) if asked in knowledge.checks else set()
+    shown |= {caution for hazard in met for caution in knowledge.hazards[hazard].cautions}
+    return all(shown & set(knowledge.hazards[h].cautions) for h in played.case.expect.cautions)
+
+
+def cause_ids() -> list[str]:
+    """Ids of all causes, by the names of their files."""
+    return sorted(path.stem for path in (knowledge_root() / "rear_air_shock/causes").glob("*.yaml"))
+
+
+def examples(cause: str) -> list[tuple[str, Example]]:
+    """The small pictures beside a cause card: ``typical 1`` .., ``near_miss 1`` .."""
+    card = shop_reasoner().knowledge.causes[cause]
+    return [
+        (f"{kind} {n}", example)
+        for kind in ("typical", "near_miss")
+        for n, example in enumerate(getattr(card, kind), 1)
+    ]
+
+
+def example_fault(cause: str, name: str, example: Example) -> str:
+    """Empty if the cause ranks as its example says, else what came out."""
+    reasoner = shop_reasoner()
+    data = {"complaint": example.complaint, "shock": example.shock, "answers": example.answers}
+    job = fold(events_of(data, reasoner.knowledge)[0])
+    # The causes of a view, without the next step, which takes most of a view's time.
+    items = gather(reasoner.compiled, job, reasoner.hear(job), reasoner.measure)
+    network = reasoner.compiled.network.with_odds(odds_for(reasoner.compiled, job.shock))
+    total, joint = Lattice(network, combine(reasoner.compiled, items)).marginals()
+    chances = dict(zip(reasoner.compiled.causes, joint[0] / total[0], strict=True))
+    ranked = sorted(chances, key=lambda ident: -chances[ident])
+    rank = ranked.index(cause) + 1
+    good = rank <= example.rank if name.startswith("typical") else rank > 1
+    leading = ", ".join(f"{ident} {chances[ident]:.2f}" for ident in ranked[:3])
+    return "" if good else f"{name} ({example.complaint}): {cause} is number {rank}: {leading}"
+
+
+@cache
+def known() -> dict[str, Any]:
+    """Today's misses: ``met`` by kind, ``cases`` and ``examples`` by id."""
+    listed: dict[str, Any] = yaml.safe_load(MISSES.read_text("utf-8"))
+    return listed
