@@ -1,18 +1,23 @@
-"""Simulated apprentices, from one who guesses to one who knows all that the evidence says.
+"""Simulated apprentices, from one who guesses to one who makes the best choice every time.
 
 Rules
 -----
 - Nobody here knows the truth: what they do follows from the evidence, their skill and their seed.
+- Skill is a temperature: a choice that costs so much beyond the best is made e times less often
+  than the best (Luce 1959, *Individual Choice Behavior*, with costs as utilities).
 - The best one is also the path that the debrief shows beside the apprentice's own.
 """
 
 from __future__ import annotations
 
+import math
 import random
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnose.training.calling import NO_FAULT, NONE, RIDES
-from diagnose.training.exercise import Exercise, Move
+from diagnose.training.calling import MORE, NO_FAULT, NONE, RIDES
+from diagnose.training.exercise import CALL, HINT, Exercise, Move
+from diagnose.training.menu import OPEN
 from diagnose.training.moment import LOOK, Coach
 from diagnose.training.scenario import Scenario
 from diagnose.training.scoring import Result
@@ -22,28 +27,26 @@ __all__ = ["APPRENTICES", "Apprentice", "best_move", "best_path", "play"]
 #: steps after which a simulated apprentice decides
 _LIMIT = 14
 
+#: what naming a cause that is not there, or a ride one step too laxly, is felt to cost [currency]
+_WRONG, _LAX = 60.0, 60.0
+
 
 @dataclass(frozen=True)
 class Apprentice:
-    """Somebody who makes the best move with a certain chance, and guesses otherwise.
-
-    ``skill``: that chance, 0 to 1. ``patience``: chance that a guess is one more step and not the
-    call.
-    """
+    """Somebody with a temperature [currency]: 0 best, infinite a guess."""
 
     name: str
-    skill: float
-    patience: float = 0.75
+    temperature: float
 
 
 #: from random to optimal
 APPRENTICES: tuple[Apprentice, ...] = (
-    Apprentice("guesses", 0.0),
-    Apprentice("first week", 0.25),
-    Apprentice("first year", 0.5),
-    Apprentice("second year", 0.7),
-    Apprentice("nearly there", 0.87),
-    Apprentice("best", 1.0),
+    Apprentice("guesses", math.inf),
+    Apprentice("first week", 80.0),
+    Apprentice("first year", 30.0),
+    Apprentice("second year", 12.0),
+    Apprentice("nearly there", 4.0),
+    Apprentice("best", 0.0),
 )
 
 
@@ -74,23 +77,47 @@ def best_move(exercise: Exercise) -> Move:
             return Move(kind="sure", value=f"{min(max(100.0 * chance, 1.0), 99.0):.0f}")
 
 
-def _guess(exercise: Exercise, apprentice: Apprentice, rng: random.Random) -> Move:
-    """Any of what is offered, without looking at what is worth it."""
-    match exercise.phase:
-        case "caution":
-            return Move(kind="acknowledge" if rng.random() < 0.8 else "leave_out")
-        case "work":
-            if rng.random() > apprentice.patience:
-                return Move(kind="call")
-            offered = [a.state for a in exercise.prompt().answers[:-3]]
-            return Move(kind="do", value=rng.choice(offered))
-        case "ride":
-            return Move(kind="ride", value=rng.choice(list(RIDES)))
-        case "second":
-            return Move(kind="second", value=NONE)
-        case part:
-            offered = [a.state for a in exercise.prompt().answers if a.state != "more"]
-            return Move(kind=part, value=rng.choice(offered))  # type: ignore[arg-type]
+def _costs(exercise: Exercise) -> Mapping[str, float]:
+    """What each answer at hand is felt to cost beyond the best [currency]."""
+    moment = exercise.moment
+    offered = [a.state for a in exercise.prompt().answers if a.state not in (MORE, HINT)]
+
+    def cost(ident: str) -> float:
+        match exercise.phase:
+            case "work" if ident == CALL:
+                # Whoever decides without having looked has a lapse at best.
+                return moment.stop_regret() + (0.0 if moment.looked else _LAX)
+            case "work" if ident.startswith(OPEN):
+                return moment.opening_regret(ident.removeprefix(OPEN))
+            case "work":
+                harm = _LAX if ident in moment.forbidden else 0.0
+                return moment.regret(ident) + harm
+            case "stage":
+                return moment.plan_regret((ident,))
+            case "also":
+                chosen = exercise.called["stage"]
+                return moment.plan_regret((chosen,) if ident == NONE else (chosen, ident))
+            case "cause":
+                return _WRONG * (1.0 - moment.chance_of([] if ident == NO_FAULT else [ident]))
+            case "second":
+                return _WRONG * float(ident != NONE)
+            case "ride":
+                levels = list(RIDES)
+                above = levels.index(ident) - levels.index(moment.view.ride.verdict)
+                return _LAX * max(-above, 0) + 15.0 * max(above, 0)
+            case "sure":
+                return _WRONG * abs(float(ident) / 100.0 - moment.chance_of(exercise.named))
+            case _:
+                return 0.0 if ident == "acknowledged" else 10.0
+
+    return {ident: cost(ident) for ident in offered}
+
+
+def _choose(exercise: Exercise, temperature: float, rng: random.Random) -> Move:
+    costs = _costs(exercise)
+    least = min(costs.values())
+    weights = [math.exp(-(cost - least) / temperature) for cost in costs.values()]
+    return exercise.reply(rng.choices(list(costs), weights)[0])
 
 
 def play(coach: Coach, scenario: Scenario, apprentice: Apprentice, seed: int = 0) -> Result:
@@ -100,10 +127,10 @@ def play(coach: Coach, scenario: Scenario, apprentice: Apprentice, seed: int = 0
     while exercise.phase != "done":
         if exercise.phase == "work" and len(exercise.steps) >= _LIMIT:
             move = Move(kind="call")
-        elif rng.random() < apprentice.skill:
+        elif apprentice.temperature == 0.0:
             move = best_move(exercise)
         else:
-            move = _guess(exercise, apprentice, rng)
+            move = _choose(exercise, apprentice.temperature, rng)
         exercise.apply(move)
     return exercise.result
 

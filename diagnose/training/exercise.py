@@ -77,7 +77,8 @@ class Exercise:
 
     Attributes
     ----------
-    told : what the last move brought, for the person who made it.
+    told : what the last move brought, for the person who made it. called : parts of the call so
+    far.
     """
 
     def __init__(self, coach: Coach, scenario: Scenario, moves: Iterable[Move] = ()) -> None:
@@ -98,7 +99,7 @@ class Exercise:
         self._pending = ""
         self._sheet = 0
         self._hinted = 0
-        self._called: dict[str, str] = {}
+        self.called: dict[str, str] = {}
         for move in moves:
             self.apply(move)
 
@@ -110,10 +111,10 @@ class Exercise:
         ``done``."""
         if self._pending:
             return "caution"
-        if "call" not in self._called:
+        if "call" not in self.called:
             return "work"
         order = ("stage", "also", "cause", "second", "ride", "sure")
-        return next((part for part in order if part not in self._called), "done")
+        return next((part for part in order if part not in self.called), "done")
 
     @property
     def result(self) -> Result:
@@ -237,7 +238,7 @@ class Exercise:
             case part:
                 if chosen == MORE and part in ("cause", "second"):
                     return Move(kind="more")
-                if chosen in allowed(self.coach, part, self._called):
+                if chosen in allowed(self.coach, part, self.called):
                     return Move(kind=part, value=chosen)  # type: ignore[arg-type]
         keys = " ".join(answer.key for answer in prompt.answers)
         raise InputError(
@@ -288,7 +289,7 @@ class Exercise:
                 self.hints.append(price)
                 self.told += f" (price {price:.1f} {self.coach.money.currency})"
             case "call":
-                self._called["call"] = ""
+                self.called["call"] = ""
                 self._sheet = 0
                 self._record("call", "call", self.moment.stop_regret(), 0.0, "")
             case _:
@@ -390,29 +391,29 @@ class Exercise:
     @property
     def named(self) -> tuple[str, ...]:
         """Causes that were named so far."""
-        said = (self._called.get(part, NONE) for part in ("cause", "second"))
+        said = (self.called.get(part, NONE) for part in ("cause", "second"))
         return tuple(cause for cause in said if cause not in (NONE, NO_FAULT))
 
     def _answers(self, part: str) -> tuple[AnswerLine, ...]:
         ranked = list(self.moment.view.causes)
         return call_answers(
-            self.coach, part, self._called, ranked, self._sheet, self.scenario.seed
+            self.coach, part, self.called, ranked, self._sheet, self.scenario.seed
         )
 
     def _decide(self, move: Move) -> None:
-        self._called[move.kind] = move.value
+        self.called[move.kind] = move.value
         self._sheet = 0
         if move.kind == "stage" and (
             move.value == DO_NOT_OPEN or len(self._answers("also")) == 1
         ):
-            self._called["also"] = NONE
+            self.called["also"] = NONE
         if move.kind == "cause" and move.value == NO_FAULT:
-            self._called["second"] = NONE
+            self.called["second"] = NONE
         if self.phase == "done":
             self.lapses += lapses_of_call(self.moment, self.answers, self._call())
 
     def _call(self) -> Call:
-        said, moment = self._called, self.moment
+        said, moment = self.called, self.moment
         stages = tuple(s for s in (said["stage"], said["also"]) if s != NONE)
         causes = self.named
         order = list(RIDES)

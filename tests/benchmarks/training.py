@@ -35,8 +35,8 @@ def kendall(first: Sequence[float], second: Sequence[float]) -> float:
     pairs = list(combinations(range(len(first)), 2))
 
     def way(i: int, j: int) -> int:
-        product = (first[i] - first[j]) * (second[i] - second[j])
-        return (product > 0) - (product < 0)
+        one, other = first[i] - first[j], second[i] - second[j]
+        return ((one > 0) - (one < 0)) * ((other > 0) - (other < 0))
 
     return sum(way(i, j) for i, j in pairs) / len(pairs)
 
@@ -79,7 +79,7 @@ def main() -> None:
             f"{brier:6.2f} {steps:6.1f}",
             flush=True,
         )
-    skill = [apprentice.skill for apprentice in APPRENTICES]
+    skill = [-apprentice.temperature for apprentice in APPRENTICES]
     taus = [kendall(skill, mean) for mean in means]
     print(f"Kendall tau of skill and score: {taus[0]:.2f}, again {taus[1]:.2f} (wanted 0.95)")
     print(f"test-retest over {count} cases: {statistics.correlation(*means):.3f} (wanted 0.9)")
