@@ -183,7 +183,9 @@ class Reasoner:
         model = self.cost_model
         total, joint = lattice.marginals()
         posterior = joint[0] / total[0]
-        cured = lattice.total(model.cures.T) / total[0]
+        nothing = np.zeros((1, len(posterior)))  # no cause has odds: the empty set alone is left
+        shares = lattice.total(np.concatenate([model.cures.T, nothing])) / total[0]
+        cured, empty = shares[:-1], float(shares[-1])
         order = np.argsort(-posterior, kind="stable")
         causes = {self.compiled.causes[i]: float(posterior[i]) for i in order}
         hypotheses = self.sets.posterior(odds, evidence)
@@ -196,7 +198,6 @@ class Reasoner:
         signs = standing_signs(self.compiled, findings, items)
         ride = self._ride(job, items, causes, findings)
         surprise, suspects = self._surprise(odds, items)
-        empty = float(hypotheses.weights[~hypotheses.present.any(axis=1)].sum())
         asked = self._asked(job)
         options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
         advice = self._advise(job, hypotheses, options)
