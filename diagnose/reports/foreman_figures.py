@@ -1,9 +1,11 @@
-"""The sums behind the foreman's report: one closed job after the other, nothing kept of any.
+"""The sums behind the foreman's report: one closed job after the other.
 
 Rules
 -----
 - A call is what was judged last before closing; it is right if it is what the found causes need.
 - What is not recorded (minutes, parts, test) is left out of its own sum only.
+- Sums are over all jobs and need three kinds of events; what is looked into step by step (checks,
+  alarms) is looked into for the latest jobs only, which are judged by today's knowledge.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.learning.alarms import Seen
 from diagnose.learning.tally import NOT_LOOKED
 from diagnose.session.events import Closed, Event
+from diagnose.session.state import fold
 from diagnose.strategy.plans import cure_chance
 
 __all__ = ["BINS", "Against", "Calls", "ForemanFigures"]
@@ -66,8 +69,9 @@ class ForemanFigures:
     ----------
     first, last : times of the earliest opening and the latest closing. outcomes : stage done ->
     jobs. calls : judged stage -> right and wrong. bins : of the likeliest cause's probability ->
-    [jobs, sum of probabilities, jobs in which it was found]. changed : check -> [times done, times
-    the call was another one after it]. kit : part -> times needed. seen : for the alarms.
+    [jobs, sum of probabilities, jobs in which it was found]. kit : part -> times needed.
+    watched : jobs looked into. changed : check -> [times done, times the call was another one after
+    it]. seen : for the alarms.
     """
 
     knowledge: Knowledge
@@ -87,11 +91,12 @@ class ForemanFigures:
     minutes: dict[str, Against] = field(default_factory=dict)
     parts: dict[str, Against] = field(default_factory=dict)
     changed: dict[str, list[int]] = field(default_factory=dict)
+    watched: int = 0
     kit: Counter[str] = field(default_factory=Counter)
     seen: list[Seen] = field(default_factory=list)
 
-    #: events that the sums need; a store may leave out the others
-    KINDS = frozenset({"answered", "closed", "described", "judged", "measured", "opened"})
+    #: events that `add` needs; a store may leave out the others
+    KINDS = frozenset({"closed", "described", "judged"})
 
     def add(self, name: str, events: Sequence[Event]) -> None:
         """Count one closed job; a job that is not closed counts nothing."""
@@ -110,9 +115,18 @@ class ForemanFigures:
             elif event.kind == "judged":
                 judged = event.judgement
         self._ended(name, closed, shock)
-        self._called(name, closed, judged)
+        self._called(closed, judged)
         self._spent(closed, shock, judged)
+
+    def watch(self, name: str, events: Sequence[Event]) -> None:
+        """Look into one closed job; needs all its events."""
+        job = fold(events)
+        if job.closed is None:
+            return
+        self.watched += 1
         self._moved(events)
+        believed = _believed(job.last_judged or {})
+        self.seen.append(Seen(name, believed, tuple(job.closed.found)))
 
     def sums(self) -> dict[str, Any]:
         """All sums as plain values, for other programs."""
@@ -135,12 +149,10 @@ class ForemanFigures:
             if cause in self.knowledge.causes:
                 self.kit.update(self.knowledge.causes[cause].remedy.kit)
 
-    def _called(self, name: str, closed: Closed, judged: Mapping[str, Any]) -> None:
-        causes = judged.get("causes") or []
-        if not causes or NOT_LOOKED in closed.found:
+    def _called(self, closed: Closed, judged: Mapping[str, Any]) -> None:
+        believed = _believed(judged)
+        if not believed or NOT_LOOKED in closed.found:
             return
-        believed = {line["id"]: float(line["probability"]) for line in causes}
-        self.seen.append(Seen(name, believed, tuple(closed.found)))
         likeliest, chance = next(iter(believed.items()))
         row = self.bins[max(n for n, edge in enumerate(BINS) if chance >= edge)]
         row[0] += 1
@@ -206,3 +218,8 @@ class ForemanFigures:
             return None
         smallest = min(self.knowledge.stages.values(), key=lambda card: card.rank).id
         return max(known, key=lambda s: self.knowledge.stages[s].rank, default=smallest)
+
+
+def _believed(judged: Mapping[str, Any]) -> dict[str, float]:
+    """Cause -> probability of a judgement as it was stored."""
+    return {line["id"]: float(line["probability"]) for line in judged.get("causes") or []}

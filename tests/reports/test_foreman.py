@@ -36,7 +36,8 @@ def job(*events: Event) -> list[Event]:
 def figures(*jobs: list[Event]) -> ForemanFigures:
     result = ForemanFigures(knowledge())
     for number, events in enumerate(jobs):
-        result.add(f"0412-{number:02d}", events)
+        result.add(f"0412-{number:02d}", [e for e in events if e.kind in result.KINDS])
+        result.watch(f"0412-{number:02d}", events)
     return result
 
 
