@@ -14,11 +14,11 @@ import json
 import re
 from pathlib import Path
 
+from diagnose.bench.data_sheet import FIELDS, SHEET, SHEET_VALUES, read_value, with_unit
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
 from diagnose.knowledge.yaml_lines import read_yaml
-from diagnose.session.data_sheet import FIELDS, SHEET, SHEET_VALUES, read_value, with_unit
 
 __all__ = ["list_sheets", "put", "read_sheet", "show", "use"]
 

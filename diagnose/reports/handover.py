@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from diagnose.bench.data_sheet import asked
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
@@ -19,7 +20,6 @@ from diagnose.reports.paper import (
     as_text,
 )
 from diagnose.reports.ticket import customer_cautions, told_and_seen
-from diagnose.session.data_sheet import asked
 from diagnose.session.judgement import Judgement
 from diagnose.session.state import JobState
 from diagnose.session.wording import RIDE_WORDS

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from diagnose.bench.data_sheet import FIELDS, SHEET, asked, asked_words, values_of
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage, Step
@@ -32,7 +33,6 @@ from diagnose.reports.paper import (
     as_page,
     as_text,
 )
-from diagnose.session.data_sheet import FIELDS, SHEET, asked, asked_words, values_of
 from diagnose.session.judgement import Judgement, StageLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState, Report

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagnose.bench import quantities
+from diagnose.bench.data_sheet import numbers_of
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
-from diagnose.session.data_sheet import numbers_of
 from diagnose.session.evidence import Quantity
 from diagnose.session.state import JobState
 

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench.data_sheet import SHEET, SHEET_VALUES
 from diagnose.reports.job_sheet import REFER, job_sheet_page, job_sheet_parts, job_sheet_text
 from diagnose.reports.paper import Head, StepPart, Warn
-from diagnose.session.data_sheet import SHEET, SHEET_VALUES
 from diagnose.session.events import Described, Stepped
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.reports.jobs import NASTY, judged
