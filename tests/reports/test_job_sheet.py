@@ -80,9 +80,7 @@ def test_a_value_of_the_shops_sheet_is_printed_and_a_missing_one_is_a_blank() ->
 
 
 def test_a_shock_that_is_not_opened_gets_no_opening_sheet() -> None:
-    judgement, job = judged(
-        {"complaint": "it is stuck down and was so before air was let out", "at": "bench"}
-    )
+    judgement, job = judged({"at": "bench", "answers": {"said_short_before_air_out": "yes"}})
     assert judgement.stage.id == "do_not_open"
     heads = [p.text for p in job_sheet_parts(judgement, job, knowledge()) if isinstance(p, Head)]
     assert [h for h in heads if h.startswith("Sheet: ")] == [

@@ -15,7 +15,11 @@ JOB = {
     "complaint": "it loses air overnight and clunks when it comes back",
     "answers": {"look_bolt_loose": "no", "look_crack_seen": "no"},
 }
-STUCK = {"complaint": "it is stuck down and will not come back out", "channel": "phone"}
+STUCK = {
+    "complaint": "it is stuck down and will not come back out",
+    "channel": "phone",
+    "answers": {"said_short_before_air_out": "yes"},
+}
 
 
 def one_line(text: str) -> str:
