@@ -45,7 +45,9 @@ class Heard:
 
     Attributes
     ----------
-    certainty : chance that this reading is right, 0..1. words : the customer's own words, a slice
+    certainty : chance that the text says this of the symptom, in this grade or another, 0..1.
+    shares : chance of each of the finding's states, if the symptom is meant; empty: the state
+    alone. words : the customer's own words, a slice
     of the text. denied : the healthy state was meant.
     """
 
@@ -54,6 +56,7 @@ class Heard:
     certainty: float
     words: str
     denied: bool = False
+    shares: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -85,6 +88,7 @@ class _Reading:
     certainty: float
     words: frozenset[int]
     features: tuple[float, ...]
+    shares: tuple[float, ...]
 
 
 class Recogniser:
@@ -188,7 +192,10 @@ class Recogniser:
         # between equals the milder of the unhealthy states
         order = [*states[1:], states[0]]
         state = max(order, key=lambda s: (round(scores[s], 3), -order.index(s)))
-        share = 1 / sum(math.exp(_STATE_SHARPNESS * (s - top)) for s in scores.values())
+        raw = [math.exp(_STATE_SHARPNESS * (scores[s] - top)) for s in states]
+        shares = tuple(x / sum(raw) for x in raw)
+        # Whether there is something wrong is surer than how bad it is.
+        share = shares[0] if state == states[0] else sum(shares[1:])
         features = (
             match.score,
             match.score - rival,
@@ -197,7 +204,7 @@ class Recogniser:
             match.fit,
         )
         right = _logistic(_OFFSET + sum(map(operator.mul, _BY_FEATURE, features)))
-        return _Reading(symptom, state, right * share * match.soft, match.words, features)
+        return _Reading(symptom, state, right * share * match.soft, match.words, features, shares)
 
     def _state(self, match: Match, states: Sequence[str]) -> tuple[str, float]:
         state = self._book.phrases[match.phrase].state
@@ -217,6 +224,7 @@ class Recogniser:
             min(0.98, max(0.02, reading.certainty)),
             text[start:end],
             reading.state == self._states[reading.symptom][0],
+            reading.shares,
         )
 
 

@@ -18,7 +18,7 @@ import numpy as np
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
-from diagnose.complaint.recogniser import Understanding
+from diagnose.complaint.recogniser import Heard, Understanding
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Reliability, Symptom
 from diagnose.session.state import JobState, Report
@@ -112,7 +112,12 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
         states = compiled.states(card.observes)
         table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)
         prior = compiled.prior_states[card.observes]
-        likelihood = text_likelihood(table, states.index(said.state), said.certainty, prior)
+        shares = _shares(said, states)
+        likelihood = sum(
+            share * text_likelihood(table, s, said.certainty, prior)
+            for s, share in enumerate(shares)
+            if share > 0.0
+        )
         items[card.observes, "customer"] = Item(
             card.observes,
             card.id,
@@ -131,6 +136,15 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
         items.pop((item.finding, source), None)
         items[item.finding, source] = item
     return list(items.values())
+
+
+def _shares(said: Heard, states: list[str]) -> list[float]:
+    """How the certainty is spread over the states on the side that was heard, well or not."""
+    heard = states.index(said.state)
+    if not said.shares:
+        return [float(s == heard) for s in range(len(states))]
+    side = [share if (s == 0) == (heard == 0) else 0.0 for s, share in enumerate(said.shares)]
+    return [share / sum(side) for share in side]
 
 
 def _item(
