@@ -126,8 +126,10 @@ def by_lines(exercise: Exercise, lines_in: IO[str], lines_out: IO[str], save: Sa
         if data["kind"] == "end":
             result = exercise.result
             data |= {
-                "score": result.score, "passed": result.passed,
-                "truth": list(exercise.scenario.truth), "brier": round(result.call.brier, 4),
+                "score": result.score,
+                "passed": result.passed,
+                "truth": list(exercise.scenario.truth),
+                "brier": round(result.call.brier, 4),
                 "lapses": [asdict(lapse) for lapse in result.lapses],
                 "steps": [
                     {"id": s.ident, "kind": s.kind, "regret": round(s.regret, 2)}
@@ -158,5 +160,12 @@ def _read(
                 )
             return exercise.reply(value)
         except DiagnoseError as error:
-            write({"kind": "error", "what": error.what, "where": error.where,
-                   "next": error.next_step, "reply": True})
+            write(
+                {
+                    "kind": "error",
+                    "what": error.what,
+                    "where": error.where,
+                    "next": error.next_step,
+                    "reply": True,
+                }
+            )

@@ -152,7 +152,10 @@ def debrief_text(
     lines += ["", *wrapped(words, width)] if words else []
     if len(result.steps) > 1:
         chart = belief_chart(coach, scenario, result)
-        lines += ["", chart_text(chart, max(min(width, 80), 30), 10, plain=plain)]
+        drawn = chart_text(chart, max(min(width, 80), 30), 10, plain=plain).splitlines()
+        # The names in the key are as long as they are; the plot itself keeps to the width.
+        fitting = [wrapped(line, width, rest="  ") if len(line) > width else [line] for line in drawn]
+        lines += ["", *(line for rows in fitting for line in rows)]
     return "\n".join(lines)
 
 
