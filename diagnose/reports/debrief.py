@@ -154,8 +154,9 @@ def debrief_text(
         chart = belief_chart(coach, scenario, result)
         drawn = chart_text(chart, max(min(width, 80), 30), 10, plain=plain).splitlines()
         # The names in the key are as long as they are; the plot itself keeps to the width.
-        fitting = [wrapped(line, width, rest="  ") if len(line) > width else [line] for line in drawn]
-        lines += ["", *(line for rows in fitting for line in rows)]
+        lines.append("")
+        for line in drawn:
+            lines += wrapped(line, width, rest="  ") if len(line) > width else [line]
     return "\n".join(lines)
 
 
