@@ -54,12 +54,14 @@ def assess(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reports.judgement_text import judgement_text
     from diagnose.session.job_input import events_of
     from diagnose.session.judgement import judge
+    from diagnose.session.reasoner import Reasoner
     from diagnose.session.state import fold
 
     data = read_job(arguments.job)
     events, warnings = events_of(data, context.knowledge)
-    view = context.reasoner.view(fold(events))
-    judgement = judge(context.reasoner, view, warnings)
+    # The knowledge alone, without this shop's money and history: the same bytes on any machine.
+    reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
+    judgement = judge(reasoner, reasoner.view(fold(events)), warnings)
     if arguments.json:
         print(judgement.model_dump_json(indent=2))
     else:

@@ -101,7 +101,7 @@ def ending_events(
 
     stamp: dict[str, Any] = {"time": time, "person": person}
     new: list[Event] = []
-    shown = judgement.model_dump(mode="json")
+    shown = judgement.kept()
     if job.last_judged != shown:
         new.append(Judged(judgement=shown, **stamp))
     facts: dict[str, Any] = {}

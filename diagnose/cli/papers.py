@@ -71,7 +71,7 @@ def _judged(arguments: argparse.Namespace, context: Context) -> tuple[Judgement,
         events = opened.load(arguments.job)
         job = fold(events)
         judgement = judge(context.reasoner, context.reasoner.view(job))
-        shown = judgement.model_dump(mode="json")
+        shown = judgement.kept()
         if job.closed is None and job.last_judged != shown:
             said = Judged(time=context.clock(), person=arguments.person, judgement=shown)
             opened.append(arguments.job, len(events), [said])

@@ -9,7 +9,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
@@ -39,6 +39,8 @@ SCHEMA_VERSION = 1
 
 #: chance from which a stage counts as plausible when an inspection is booked
 _PLAUSIBLE = 0.08
+#: probability from which a cause is kept with the job
+_KEPT = 0.005
 #: conflict (log10) from which the answers are said not to fit one another
 _SURPRISING = 0.7
 
@@ -154,6 +156,19 @@ class Judgement(_Part):
     surprise: Surprise
     sure_enough: bool
     warnings: list[str]
+
+    def kept(self) -> dict[str, Any]:
+        """What a job keeps of it: all that was said, less the causes hardly believed and the
+        texts of the next step, which stay with the knowledge whose fingerprint is kept.
+        """
+        said = self.model_dump(mode="json")
+        said["causes"] = [
+            {"id": c.id, "name": c.name, "probability": c.probability}
+            for c in self.causes
+            if c.probability >= _KEPT
+        ]
+        said["next_step"] = {"kind": self.next_step.kind, "id": self.next_step.id}
+        return said
 
 
 def caution_text(card: object) -> str:

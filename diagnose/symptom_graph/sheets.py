@@ -27,7 +27,7 @@ ORDER: tuple[tuple[str, str, str], ...] = (
     ("can_off", "charge_proved_empty", "only with the can off the shaft shows what is left"),
     ("charge_released", "charge_proved_empty", "a charge is let out before it is proved gone"),
     ("charge_proved_empty", "damper_open", "a port at zero is no proof"),
-    ("damper_open", "ifp_out", "the floating piston is behind the oil"),
+    ("damper_open", "ifp_out", "what it uncovers lies behind the oil"),
     ("charge_released", "charged", "a charge that was let out is restored"),
     ("charged", "charge_proved", "a charge that was restored is proved"),
     ("charge_proved", "air_filled", "the shaft shows the charge only while the can is off"),

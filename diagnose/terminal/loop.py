@@ -125,7 +125,7 @@ class Loop:
     def _prompt(self) -> Prompt:
         prompt = self._conversation.prompt(self.events, self._person)
         if prompt.judgement is not None:
-            shown = prompt.judgement.model_dump(mode="json")
+            shown = prompt.judgement.kept()
             if fold(self.events).last_judged != shown:
                 self._keep([Judged(time=self._clock(), person=self._person, judgement=shown)])
         return prompt
