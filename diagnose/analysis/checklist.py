@@ -16,7 +16,11 @@ from diagnose.belief.network import Floats
 from diagnose.strategy.lookahead import Option, Situation
 
 __all__ = [
-    "Comparison", "best_checklist", "checklist_cost", "compare_strategies", "strategy_cost",
+    "Comparison",
+    "best_checklist",
+    "checklist_cost",
+    "compare_strategies",
+    "strategy_cost",
 ]
 
 #: what a strategy says of a situation: the position of the next option, or None to stop
@@ -131,9 +135,7 @@ def _swaps(
     return [row for row in rows if row != chosen]
 
 
-def _free(
-    situation: Situation, chosen: tuple[int, ...], candidates: Sequence[int]
-) -> list[int]:
+def _free(situation: Situation, chosen: tuple[int, ...], candidates: Sequence[int]) -> list[int]:
     """Candidates on findings that the list does not look at yet."""
     seen = {situation.options[i].finding for i in chosen}
     return [i for i in candidates if situation.options[i].finding not in seen]

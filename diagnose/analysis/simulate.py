@@ -66,14 +66,10 @@ def play_jobs(
     reasoner: Reasoner, count: int, seed: int, nature: Nature | None = None
 ) -> list[Played]:
     """Play so many jobs; the same seed gives the same shocks and truths under every nature."""
-    return [
-        play_job(reasoner, np.random.default_rng((seed, n)), nature) for n in range(count)
-    ]
+    return [play_job(reasoner, np.random.default_rng((seed, n)), nature) for n in range(count)]
 
 
-def play_job(
-    reasoner: Reasoner, rng: np.random.Generator, nature: Nature | None = None
-) -> Played:
+def play_job(reasoner: Reasoner, rng: np.random.Generator, nature: Nature | None = None) -> Played:
     """Play one job: a complaint in the customer's words, the counter, the bench, the decision."""
     compiled = reasoner.compiled
     shock = sample_shock(compiled, rng)

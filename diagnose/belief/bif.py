@@ -120,9 +120,7 @@ def _rows(parents: Sequence[tuple[str, Sequence[str]]]) -> Iterator[tuple[int, .
 
 
 def _variable(name: str, states: Sequence[str]) -> str:
-    return (
-        f"variable {name} {{\n  type discrete [ {len(states)} ] {{ {', '.join(states)} }};\n}}\n"
-    )
+    return f"variable {name} {{\n  type discrete [ {len(states)} ] {{ {', '.join(states)} }};\n}}\n"
 
 
 def _table(

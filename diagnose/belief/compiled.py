@@ -76,9 +76,7 @@ def compile_pack(knowledge: Knowledge, rates: Mapping[str, float] | None = None)
     """
     pack = knowledge.pack
     ids = [*knowledge.causes, UNLISTED]
-    base = np.array(
-        [*(_rate(c, rates) for c in knowledge.causes.values()), pack.unlisted_per_1000]
-    )
+    base = np.array([*(_rate(c, rates) for c in knowledge.causes.values()), pack.unlisted_per_1000])
     odds, weight = scale_odds(
         base / 1000.0, pack.no_fault_per_1000 / 1000.0, pack.second_fault_per_100 / 100.0
     )

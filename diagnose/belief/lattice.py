@@ -247,9 +247,7 @@ class Lattice:
 
         plain = scale * (empty + some) * (1.0 + grown)
         weight = network.empty_weight
-        whole = np.where(
-            sure, plain, scale * (empty * (weight + grown) + some * (1.0 + grown))
-        )
+        whole = np.where(sure, plain, scale * (empty * (weight + grown) + some * (1.0 + grown)))
         share = base[self._passive] / (1.0 + base[self._passive])
         by_slot[:, self._passive] = np.bincount(slot, plain, slots)[:, None] * share
         cells = slot[outer_row] * n + outer_cause
@@ -343,9 +341,7 @@ class Lattice:
         met = (self._likelihood[self._alone] * whole[self._alone]).sum(axis=1)
         message = np.zeros_like(some)
         final = met.prod(axis=0)
-        with_shared = self._walk.backward(
-            shared, whole, self._likelihoods, memory, final, message
-        )
+        with_shared = self._walk.backward(shared, whole, self._likelihoods, memory, final, message)
         # A finding that can show nothing of its evidence makes the whole weight 0.
         rest = np.divide(empty + filled, met, out=np.zeros_like(met), where=met > 0.0)
         message[self._alone] = self._likelihood[self._alone] * rest[:, None]

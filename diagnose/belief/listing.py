@@ -79,9 +79,7 @@ class Listing:
         self._miss = self._miss[self._order]
         self._grow()
 
-    def _terms(
-        self, likelihoods: Mapping[int, Floats]
-    ) -> tuple[list[_Finding], Floats, Floats]:
+    def _terms(self, likelihoods: Mapping[int, Floats]) -> tuple[list[_Finding], Floats, Floats]:
         """Each finding's likelihood as ``top + sum_s d_s * P(state <= s)``."""
         n = len(self._network.causes)
         findings = []

@@ -80,4 +80,5 @@ def reading_likelihood(
     """
     spread = np.hypot(deviations, uncertainty)
     log = -0.5 * ((value - means) / spread) ** 2 - np.log(spread * math.sqrt(2.0 * math.pi))
-    return np.maximum(np.exp(log - log.max()), READING_FLOOR)
+    likelihood: Floats = np.maximum(np.exp(log - log.max()), READING_FLOOR)
+    return likelihood

@@ -206,7 +206,8 @@ _In = CalculationInput
 
 AIR_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
-        "elsewhere", "gauge at another temperature, altitude or weather",
+        "elsewhere",
+        "gauge at another temperature, altitude or weather",
         (
             _GAUGE,
             _In("temperature_before", "temperature before", "temperature", "20 C"),
@@ -219,12 +220,14 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
         _elsewhere,
     ),
     Calculation(
-        "hose", "what putting the pump on takes",
+        "hose",
+        "what putting the pump on takes",
         (_GAUGE, _VOLUME, _HOSE, _In("times", "times connected", "clicks", "1")),
         _hose,
     ),
     Calculation(
-        "compress", "pressure and heat of a compressed chamber",
+        "compress",
+        "pressure and heat of a compressed chamber",
         (
             _GAUGE,
             _In("ratio", "volume before over volume after", "ratio"),
@@ -235,7 +238,8 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
         _compress,
     ),
     Calculation(
-        "leak", "leak rate, half-life and days until too low",
+        "leak",
+        "leak rate, half-life and days until too low",
         (
             _In("before", "gauge at the start", "air pressure"),
             _In("after", "gauge at the end", "air pressure"),
@@ -250,7 +254,8 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
         _leak,
     ),
     Calculation(
-        "leak-limit", "smallest leak a gauge can show, and how long to wait",
+        "leak-limit",
+        "smallest leak a gauge can show, and how long to wait",
         (
             _GAUGE,
             _In("elapsed", "time between", "elapsed time"),
@@ -263,7 +268,8 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
         _leak_limit,
     ),
     Calculation(
-        "bubble", "size of a leak from its bubbles",
+        "bubble",
+        "size of a leak from its bubbles",
         (
             _In("diameter", "bubble diameter", "small length"),
             _In("period", "time between bubbles", "short time"),

@@ -210,12 +210,21 @@ def spring_rate(
     51.43
     """
     chambers = (
-        (positive_at(spring, x, set_pressure, exponent), spring.positive_area,
-         spring.positive_volume_at(x)),
-        (negative_at(spring, x, set_pressure, exponent), spring.negative_area,
-         spring.negative_volume_at(x)),
-        (charge_at(spring, x, charge_gas, exponent), spring.shaft_area,
-         spring.charge_volume - spring.shaft_area * x),
+        (
+            positive_at(spring, x, set_pressure, exponent),
+            spring.positive_area,
+            spring.positive_volume_at(x),
+        ),
+        (
+            negative_at(spring, x, set_pressure, exponent),
+            spring.negative_area,
+            spring.negative_volume_at(x),
+        ),
+        (
+            charge_at(spring, x, charge_gas, exponent),
+            spring.shaft_area,
+            spring.charge_volume - spring.shaft_area * x,
+        ),
     )
     return sum(exponent * p * area**2 / volume for p, area, volume in chambers)
 
@@ -239,9 +248,7 @@ def bisect(rising: Callable[[float], float], low: float, high: float) -> float:
     return 0.5 * (low + high)
 
 
-def stroke_under(
-    spring: AirSpring, force: float, set_pressure: float, charge_gas: float
-) -> float:
+def stroke_under(spring: AirSpring, force: float, set_pressure: float, charge_gas: float) -> float:
     """Stroke [m] at which a healthy shock carries `force` [N] at rest, within its stroke.
 
     Source: root of `spring_force`, n = 1.
@@ -299,6 +306,7 @@ def rest_position(
     >>> round(rest_position(TYPICAL, 101325.0, 13.01325e5, 18.25014e5) * 1e3)
     42
     """
+
     def push(x: float) -> float:
         return axial_force(
             spring,

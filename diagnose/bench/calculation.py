@@ -103,13 +103,15 @@ class Calculation:
                     next_step=f"It takes: {', '.join(names)}.",
                 )
         missing = [
-            entry for entry in self.inputs
+            entry
+            for entry in self.inputs
             if entry.default is None and entry.name not in texts and entry.sheet not in known
         ]
         if missing:
             on_sheet = "".join(
                 f" {SHEET_FIELDS[entry.sheet].text} may also stand on the data sheet."
-                for entry in missing[:1] if entry.sheet
+                for entry in missing[:1]
+                if entry.sheet
             )
             raise InputError(
                 f"{self.name} still needs: {', '.join(entry.name for entry in missing)}.",

@@ -31,8 +31,7 @@ __all__ = [
 ]
 
 CALCULATIONS: Mapping[str, Calculation] = {
-    entry.name: entry
-    for entry in (*AIR_CALCULATIONS, *SPRING_CALCULATIONS, *DAMPER_CALCULATIONS)
+    entry.name: entry for entry in (*AIR_CALCULATIONS, *SPRING_CALCULATIONS, *DAMPER_CALCULATIONS)
 }
 
 

@@ -118,7 +118,8 @@ def _oil(v: Values) -> Outcome:
     warm = oil.viscosity_at(v["at_40"], kelvin[0], v["at_100"], kelvin[1], from_unit(20.0, "C"))
     index = oil.viscosity_index(v["at_40"], v["at_100"])
     fits = [
-        grade for grade in oil.GRADES
+        grade
+        for grade in oil.GRADES
         if oil.grade_range(grade)[0] <= v["at_40"] <= oil.grade_range(grade)[1]
     ]
     grade = f"ISO VG {fits[0]}" if fits else "between two ISO grades"
@@ -207,7 +208,8 @@ _OIL = _In("oil", "oil volume", "small volume", "60 cc", "oil_volume_cc")
 
 DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
-        "charge", "gas charge over stroke, depth error, hose, force on the shaft",
+        "charge",
+        "gas charge over stroke, depth error, hose, force on the shaft",
         (
             _CHARGE,
             _In("depth", "depth of the floating piston", "stroke length", sheet="ifp_depth_mm"),
@@ -221,12 +223,14 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
         _charge,
     ),
     Calculation(
-        "shaft-force", "gas charge from the force on the shaft",
+        "shaft-force",
+        "gas charge from the force on the shaft",
         (_In("force", "force on the shaft, air out", "hand force"), _SHAFT),
         _shaft_force,
     ),
     Calculation(
-        "cavitation", "margin of the charge to cavitation",
+        "cavitation",
+        "margin of the charge to cavitation",
         (
             _CHARGE,
             _BORE,
@@ -239,12 +243,14 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
         _cavitation,
     ),
     Calculation(
-        "gas-in-oil", "what free gas in the oil does",
+        "gas-in-oil",
+        "what free gas in the oil does",
         (_In("share", "free gas at one atmosphere", "percentage"), _CHARGE, _BORE, _OIL),
         _gas_in_oil,
     ),
     Calculation(
-        "oil", "viscosity over temperature, grade and index",
+        "oil",
+        "viscosity over temperature, grade and index",
         (
             _In("at_40", "viscosity at 40 C", "viscosity", sheet="oil_at_40c_mm2_s"),
             _In("at_100", "viscosity at 100 C", "viscosity", sheet="oil_at_100c_mm2_s"),
@@ -253,7 +259,8 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
         _oil,
     ),
     Calculation(
-        "oil-expansion", "oil that warms, and the floating piston",
+        "oil-expansion",
+        "oil that warms, and the floating piston",
         (
             _BORE,
             _OIL,
@@ -263,7 +270,8 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
         _expansion,
     ),
     Calculation(
-        "crowfoot", "torque units and wrench setting with an adapter",
+        "crowfoot",
+        "torque units and wrench setting with an adapter",
         (
             _In("torque", "torque at the thread", "torque", sheet="seal_head_torque_nm"),
             _In("wrench", "square drive to middle of the grip", "tool length", "300 mm"),
@@ -273,7 +281,8 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
         _crowfoot,
     ),
     Calculation(
-        "preload", "what a torque does to a thread",
+        "preload",
+        "what a torque does to a thread",
         (
             _In("torque", "torque", "torque"),
             _In("diameter", "thread diameter", "small length"),
@@ -283,7 +292,8 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
         _preload,
     ),
     Calculation(
-        "o-ring", "squeeze, stretch and fill of an O-ring",
+        "o-ring",
+        "squeeze, stretch and fill of an O-ring",
         (
             _In("section", "section of the ring", "small length"),
             _In("inner_diameter", "inner diameter of the ring", "stroke length"),

@@ -89,9 +89,7 @@ def standard_rate(
     return volume * reference_temperature / STANDARD_PRESSURE * lost / elapsed
 
 
-def time_to_lose(
-    gauge_drop: float, rate: float, volume: float, temperature: float
-) -> float:
+def time_to_lose(gauge_drop: float, rate: float, volume: float, temperature: float) -> float:
     """Time [s] in which a constant leak `rate` [std m3/s] takes `gauge_drop` [Pa] from a chamber.
 
     Source: `standard_rate` solved for the time.

@@ -26,12 +26,14 @@ _STROKE = ReadingSpec(
     "stroke", "stroke marked on the shock", "stroke length", "mm", 0.5, optional=True
 )
 _MARKED = ReadingSpec(
-    "marked_length", "eye-to-eye length marked on the shock", "eye-to-eye length", "mm", 0.5,
+    "marked_length",
+    "eye-to-eye length marked on the shock",
+    "eye-to-eye length",
+    "mm",
+    0.5,
     optional=True,
 )
-_SAG = ReadingSpec(
-    "sag", "travel of the O-ring with the rider seated", "stroke length", "mm", 1.0
-)
+_SAG = ReadingSpec("sag", "travel of the O-ring with the rider seated", "stroke length", "mm", 1.0)
 _WANTED = ReadingSpec(
     "wanted", "sag wanted, as a share of the stroke", "percentage", "%", 0.1, optional=True
 )
@@ -155,29 +157,29 @@ def _as_read(name: str, unit: str, sentence: str) -> Callable[[Inputs], Quantity
         scale = from_unit(1.0, unit, dimension) - zero
         said = render(taken.value, unit, taken.uncertainty, dimension)
         lines = (f"{sentence}: {said}.",)
-        return QuantityResult(
-            (taken.value - zero) / scale, taken.uncertainty / scale, unit, lines
-        )
+        return QuantityResult((taken.value - zero) / scale, taken.uncertainty / scale, unit, lines)
 
     return formula
 
 
-def _direct(
-    id_: str, name: str, unit: str, reading: ReadingSpec
-) -> Quantity:
+def _direct(id_: str, name: str, unit: str, reading: ReadingSpec) -> Quantity:
     sentence = f"{name[0].upper()}{name[1:]}"
     return Quantity(id_, name, unit, (reading,), (), _as_read(reading.name, unit, sentence))
 
 
 _FORCE_READINGS = (
-    ReadingSpec("shaft_force", "force to just push the shaft in, air out, full length",
-                "hand force", "N", 5.0),
-    ReadingSpec("force_returning", "force while it slowly comes back", "hand force", "N", 5.0,
-                optional=True),
+    ReadingSpec(
+        "shaft_force",
+        "force to just push the shaft in, air out, full length",
+        "hand force",
+        "N",
+        5.0,
+    ),
+    ReadingSpec(
+        "force_returning", "force while it slowly comes back", "hand force", "N", 5.0, optional=True
+    ),
 )
-_LENGTH_NOW = ReadingSpec(
-    "length", "eye-to-eye length, unloaded", "eye-to-eye length", "mm", 1.0
-)
+_LENGTH_NOW = ReadingSpec("length", "eye-to-eye length, unloaded", "eye-to-eye length", "mm", 1.0)
 
 LENGTH_QUANTITIES: tuple[Quantity, ...] = (
     Quantity(
@@ -185,10 +187,22 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         "shortfall as a share of the stroke",
         "1",
         (
-            ReadingSpec("length", "eye-to-eye length as it stands", "eye-to-eye length", "mm", 1.0,
-                        optional=True),
-            ReadingSpec("shortfall", "how much shorter than marked", "stroke length", "mm", 1.0,
-                        optional=True),
+            ReadingSpec(
+                "length",
+                "eye-to-eye length as it stands",
+                "eye-to-eye length",
+                "mm",
+                1.0,
+                optional=True,
+            ),
+            ReadingSpec(
+                "shortfall",
+                "how much shorter than marked",
+                "stroke length",
+                "mm",
+                1.0,
+                optional=True,
+            ),
             _MARKED,
             _STROKE,
         ),
@@ -217,8 +231,9 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         "stroke used on a ride",
         "%",
         (
-            ReadingSpec("travel_used", "where the O-ring stands after the ride", "stroke length",
-                        "mm", 1.0),
+            ReadingSpec(
+                "travel_used", "where the O-ring stands after the ride", "stroke length", "mm", 1.0
+            ),
             _STROKE,
         ),
         ("stroke_mm",),
@@ -241,36 +256,53 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         _shaft_force_ratio,
     ),
     _direct(
-        "return_time_s", "time to come back to full length", "s",
+        "return_time_s",
+        "time to come back to full length",
+        "s",
         ReadingSpec("return_time", "time from full stroke to full length", "short time", "s", 0.3),
     ),
     _direct(
-        "play_mm", "play", "mm",
+        "play_mm",
+        "play",
+        "mm",
         ReadingSpec("play", "movement felt at the eyelet", "small length", "mm", 0.2),
     ),
     _direct(
-        "temperature_c", "temperature", "C",
+        "temperature_c",
+        "temperature",
+        "C",
         ReadingSpec("temperature", "temperature of the shock", "temperature", "C", 1.0),
     ),
     _direct(
-        "torque_nm", "torque found", "N·m",
+        "torque_nm",
+        "torque found",
+        "N·m",
         ReadingSpec("torque", "torque at which the bolt just moves on", "torque", "N·m", 1.0),
     ),
     _direct(
-        "lockout_sink_mm", "sink with the lockout on", "mm",
+        "lockout_sink_mm",
+        "sink with the lockout on",
+        "mm",
         ReadingSpec("sink", "how far it sinks under the rider in 30 s", "stroke length", "mm", 1.0),
     ),
     _direct(
-        "knob_clicks", "clicks of the knob", "x",
+        "knob_clicks",
+        "clicks of the knob",
+        "x",
         ReadingSpec("clicks", "clicks from closed to open", "clicks", "x", 1.0),
     ),
     _direct(
-        "cable_travel_mm", "travel of the lockout cable", "mm",
+        "cable_travel_mm",
+        "travel of the lockout cable",
+        "mm",
         ReadingSpec("cable_travel", "cable travel at the shock", "small length", "mm", 0.5),
     ),
     _direct(
-        "free_stroke_mm", "stroke without resistance", "mm",
-        ReadingSpec("free_stroke", "dead spot at the turn of a slow stroke", "stroke length", "mm",
-                    0.5),
+        "free_stroke_mm",
+        "stroke without resistance",
+        "mm",
+        ReadingSpec(
+            "free_stroke", "dead spot at the turn of a slow stroke", "stroke length", "mm", 0.5
+        ),
     ),
 )

@@ -38,7 +38,11 @@ _STROKE = ReadingSpec(
     "stroke", "stroke marked on the shock", "stroke length", "mm", 0.5, optional=True
 )
 _MARKED = ReadingSpec(
-    "marked_length", "eye-to-eye length marked on the shock", "eye-to-eye length", "mm", 0.5,
+    "marked_length",
+    "eye-to-eye length marked on the shock",
+    "eye-to-eye length",
+    "mm",
+    0.5,
     optional=True,
 )
 
@@ -46,12 +50,30 @@ _LEAK_READINGS = (
     ReadingSpec("before", "gauge at the start, hose on", "air pressure", "psi", 1.0),
     ReadingSpec("after", "gauge at the end, hose on", "air pressure", "psi", 1.0),
     ReadingSpec("elapsed", "time between the two readings", "elapsed time", "h", 1.0 / 60.0),
-    ReadingSpec("temperature_before", "temperature of the shock at the start", "temperature", "C",
-                1.0, optional=True),
-    ReadingSpec("temperature_after", "temperature of the shock at the end", "temperature", "C",
-                1.0, optional=True),
-    ReadingSpec("reconnections", "times the pump was put on after the first reading (1 if not "
-                "noted)", "clicks", "x", 0.0, optional=True),
+    ReadingSpec(
+        "temperature_before",
+        "temperature of the shock at the start",
+        "temperature",
+        "C",
+        1.0,
+        optional=True,
+    ),
+    ReadingSpec(
+        "temperature_after",
+        "temperature of the shock at the end",
+        "temperature",
+        "C",
+        1.0,
+        optional=True,
+    ),
+    ReadingSpec(
+        "reconnections",
+        "times the pump was put on after the first reading (1 if not noted)",
+        "clicks",
+        "x",
+        0.0,
+        optional=True,
+    ),
     ReadingSpec("altitude_before", "altitude at the start", "altitude", "m", 10.0, optional=True),
     ReadingSpec("altitude_after", "altitude at the end", "altitude", "m", 10.0, optional=True),
 )
@@ -195,7 +217,8 @@ def _unexplained_loss(inputs: Inputs) -> QuantityResult:
     rest = found.rest
     shown = rest.nominal_value > _SURE * rest.std_dev
     verdict = (
-        "more than the uncertainty: a real leak." if shown
+        "more than the uncertainty: a real leak."
+        if shown
         else "no more than the uncertainty: no leak shown by this test."
     )
     last = f"Unexplained: {_spread(rest, 'psi')}, {verdict}"
@@ -377,10 +400,16 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         "psi",
         (
             ReadingSpec("first", "gauge, hose on", "air pressure", "psi", 1.0),
-            ReadingSpec("second", "gauge after taking off and putting on at once",
-                        "air pressure", "psi", 1.0),
-            ReadingSpec("third", "gauge after doing so once more", "air pressure", "psi", 1.0,
-                        optional=True),
+            ReadingSpec(
+                "second",
+                "gauge after taking off and putting on at once",
+                "air pressure",
+                "psi",
+                1.0,
+            ),
+            ReadingSpec(
+                "third", "gauge after doing so once more", "air pressure", "psi", 1.0, optional=True
+            ),
         ),
         ("air_can_volume_cc", "hose_volume_cc"),
         _drop_per_reconnect,
@@ -399,10 +428,22 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         "1",
         (
             _GAUGE,
-            ReadingSpec("length", "eye-to-eye length as it stands", "eye-to-eye length", "mm", 1.0,
-                        optional=True),
-            ReadingSpec("shortfall", "how much shorter than marked", "stroke length", "mm", 1.0,
-                        optional=True),
+            ReadingSpec(
+                "length",
+                "eye-to-eye length as it stands",
+                "eye-to-eye length",
+                "mm",
+                1.0,
+                optional=True,
+            ),
+            ReadingSpec(
+                "shortfall",
+                "how much shorter than marked",
+                "stroke length",
+                "mm",
+                1.0,
+                optional=True,
+            ),
             _MARKED,
             _STROKE,
             _USUAL,

@@ -65,9 +65,7 @@ def quantity(id_: str) -> Quantity:
     import difflib  # only a mistyped id pays for it
 
     near = difflib.get_close_matches(id_, QUANTITIES, n=3, cutoff=0.4) or list(QUANTITIES)
-    raise InputError(
-        f"'{id_}' is not a bench quantity.", next_step=f"Nearest: {', '.join(near)}."
-    )
+    raise InputError(f"'{id_}' is not a bench quantity.", next_step=f"Nearest: {', '.join(near)}.")
 
 
 def read_all(id_: str, texts: Mapping[str, str]) -> dict[str, Measured]:

@@ -95,9 +95,7 @@ def _stuck(v: Values) -> Outcome:
 def _energy(v: Values) -> Outcome:
     pressure, volume = gas.absolute(v["gauge"]), v["volume"]
     sudden = stored_energy.isentropic(pressure, volume)
-    most = max(
-        stored_energy.blast(pressure, volume), stored_energy.isothermal(pressure, volume)
-    )
+    most = max(stored_energy.blast(pressure, volume), stored_energy.isothermal(pressure, volume))
     useful = stored_energy.availability(pressure, volume)
     return Outcome(
         (
@@ -164,9 +162,7 @@ def _spring(v: Values) -> Outcome:
     charged, set_pressure = gas.absolute(_CHARGE), gas.absolute(v["set_pressure"])
     x = setup.sag(v["used"], v["stroke"]) * TYPICAL.stroke
     force = air_spring.spring_force(TYPICAL, x, set_pressure, charged, v["exponent"])
-    full = air_spring.spring_force(
-        TYPICAL, TYPICAL.stroke, set_pressure, charged, v["exponent"]
-    )
+    full = air_spring.spring_force(TYPICAL, TYPICAL.stroke, set_pressure, charged, v["exponent"])
     left = setup.reserve(v["used"], v["stroke"])
     return Outcome(
         (
@@ -186,8 +182,10 @@ def _spring(v: Values) -> Outcome:
 def _leverage(v: Values) -> Outcome:
     ratio = setup.average_leverage(v["wheel_travel"], v["stroke"])
     return Outcome(
-        (f"{render(v['wheel_travel'], 'mm')} of wheel travel over {render(v['stroke'], 'mm')} of "
-         f"stroke: mean leverage {ratio:.2f}.",),
+        (
+            f"{render(v['wheel_travel'], 'mm')} of wheel travel over {render(v['stroke'], 'mm')} of "
+            f"stroke: mean leverage {ratio:.2f}.",
+        ),
         (("leverage", ratio, "1", "ratio"),),
     )
 
@@ -199,21 +197,22 @@ _STROKE = _In("stroke", "stroke", "stroke length", "50 mm", "stroke_mm")
 
 SPRING_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
-        "stuck", "stuck short: gas behind the piston and what it would take",
+        "stuck",
+        "stuck short: gas behind the piston and what it would take",
         (
             _GAUGE,
             _In("shortfall", "how much shorter than marked", "stroke length"),
             _STROKE,
             _In("usual", "usual set pressure", "air pressure", sheet="set_pressure_psi"),
-            _In("maximum", "marked maximum pressure", "air pressure",
-                sheet="maximum_pressure_psi"),
+            _In("maximum", "marked maximum pressure", "air pressure", sheet="maximum_pressure_psi"),
             _In("charge", "gas charge of the damper", "charge pressure", "250 psi", "charge_psi"),
         ),
         _stuck,
     ),
     Calculation("energy", "energy stored in a chamber", (_GAUGE, _VOLUME), _energy),
     Calculation(
-        "sag", "sag from rider and pressure, and the pressure for a sag",
+        "sag",
+        "sag from rider and pressure, and the pressure for a sag",
         (
             _In("mass", "rider with kit", "rider mass"),
             _In("leverage", "leverage ratio at sag", "leverage"),
@@ -225,7 +224,8 @@ SPRING_CALCULATIONS: tuple[Calculation, ...] = (
         _sag,
     ),
     Calculation(
-        "spring", "spring force and travel in reserve",
+        "spring",
+        "spring force and travel in reserve",
         (
             _In("set_pressure", "set pressure", "air pressure", sheet="set_pressure_psi"),
             _In("used", "stroke used", "stroke length"),
@@ -235,7 +235,8 @@ SPRING_CALCULATIONS: tuple[Calculation, ...] = (
         _spring,
     ),
     Calculation(
-        "leverage", "mean leverage ratio",
+        "leverage",
+        "mean leverage ratio",
         (_In("wheel_travel", "wheel travel", "tool length"), _STROKE),
         _leverage,
     ),

@@ -27,9 +27,7 @@ def isentropic(
     return pressure * volume / (gamma - 1.0) * (1.0 - share)
 
 
-def isothermal(
-    pressure: float, volume: float, ambient: float = STANDARD_PRESSURE
-) -> float:
+def isothermal(pressure: float, volume: float, ambient: float = STANDARD_PRESSURE) -> float:
     """Energy [J] of a slow expansion to ambient: pV ln(p/pa).
 
     Source: Crowl, Understanding Explosions (AIChE/CCPS 2003), appendix B.
@@ -41,9 +39,7 @@ def isothermal(
     return pressure * volume * log(pressure / ambient)
 
 
-def availability(
-    pressure: float, volume: float, ambient: float = STANDARD_PRESSURE
-) -> float:
+def availability(pressure: float, volume: float, ambient: float = STANDARD_PRESSURE) -> float:
     """Most work [J] that the gas can do on something other than the air around it.
 
     E = pV (ln(p/pa) - (1 - pa/p))

@@ -113,9 +113,7 @@ def _key(unit: str) -> str:
 
 def _table(dimension: str) -> dict[str, Unit]:
     return {
-        _key(name): unit
-        for unit in DIMENSIONS[dimension]
-        for name in (unit.symbol, *unit.aliases)
+        _key(name): unit for unit in DIMENSIONS[dimension] for name in (unit.symbol, *unit.aliases)
     }
 
 

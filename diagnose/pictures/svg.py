@@ -66,32 +66,48 @@ def chart_svg(chart: Drawable, width: float = 480.0, height: float = 280.0) -> s
     out = _open(chart.title, chart.description, width, height + entries * _KEY_ROW)
     for tick in axes.y_ticks:
         level = bottom - axes.up(tick) * (bottom - _TOP)
-        out.append(f'<path d="M{_at(_LEFT)},{_at(level)}H{_at(right)}" stroke="#d1d5db" '
-                   'fill="none"/>')
-        out.append(f'<text x="{_at(_LEFT - 6)}" y="{_at(level + 4)}" text-anchor="end">'
-                   f"{number(tick)}</text>")
+        out.append(
+            f'<path d="M{_at(_LEFT)},{_at(level)}H{_at(right)}" stroke="#d1d5db" fill="none"/>'
+        )
+        out.append(
+            f'<text x="{_at(_LEFT - 6)}" y="{_at(level + 4)}" text-anchor="end">'
+            f"{number(tick)}</text>"
+        )
     for tick in axes.x_ticks:
         column = _LEFT + axes.across(tick) * (right - _LEFT)
         out.append(f'<path d="M{_at(column)},{_at(bottom)}v4" stroke="#374151" fill="none"/>')
-        out.append(f'<text x="{_at(column)}" y="{_at(bottom + 16)}" text-anchor="middle">'
-                   f"{number(tick)}</text>")
-    out.append(f'<path d="M{_at(_LEFT)},{_at(_TOP)}V{_at(bottom)}H{_at(right)}" '
-               'stroke="#374151" fill="none"/>')
-    out.append(f'<text x="{_at((_LEFT + right) / 2)}" y="{_at(height - 10)}" '
-               f'text-anchor="middle">{escape(chart.x_label)}</text>')
+        out.append(
+            f'<text x="{_at(column)}" y="{_at(bottom + 16)}" text-anchor="middle">'
+            f"{number(tick)}</text>"
+        )
+    out.append(
+        f'<path d="M{_at(_LEFT)},{_at(_TOP)}V{_at(bottom)}H{_at(right)}" '
+        'stroke="#374151" fill="none"/>'
+    )
+    out.append(
+        f'<text x="{_at((_LEFT + right) / 2)}" y="{_at(height - 10)}" '
+        f'text-anchor="middle">{escape(chart.x_label)}</text>'
+    )
     middle = (_TOP + bottom) / 2
-    out.append(f'<text transform="rotate(-90)" x="{_at(-middle)}" y="14" text-anchor="middle">'
-               f"{escape(chart.y_label)}</text>")
+    out.append(
+        f'<text transform="rotate(-90)" x="{_at(-middle)}" y="14" text-anchor="middle">'
+        f"{escape(chart.y_label)}</text>"
+    )
     row = height
     if chart.band:
         edge = [place(x, high) for x, _, high in chart.band]
         edge += [place(x, below) for x, below, _ in reversed(chart.band)]
-        out.append(f'<polygon points="{" ".join(edge)}" fill="#9ca3af" fill-opacity="0.45" '
-                   'stroke="#6b7280" stroke-dasharray="1 2"/>')
-        out.append(f'<rect x="{_at(_LEFT)}" y="{_at(row)}" width="24" height="9" fill="#9ca3af" '
-                   'fill-opacity="0.45" stroke="#6b7280" stroke-dasharray="1 2"/>')
-        out.append(f'<text x="{_at(_LEFT + 30)}" y="{_at(row + 9)}">'
-                   f"{escape(chart.band_label)}</text>")
+        out.append(
+            f'<polygon points="{" ".join(edge)}" fill="#9ca3af" fill-opacity="0.45" '
+            'stroke="#6b7280" stroke-dasharray="1 2"/>'
+        )
+        out.append(
+            f'<rect x="{_at(_LEFT)}" y="{_at(row)}" width="24" height="9" fill="#9ca3af" '
+            'fill-opacity="0.45" stroke="#6b7280" stroke-dasharray="1 2"/>'
+        )
+        out.append(
+            f'<text x="{_at(_LEFT + 30)}" y="{_at(row + 9)}">{escape(chart.band_label)}</text>'
+        )
         row += _KEY_ROW
     for index, (name, points) in enumerate(chart.series):
         colour, dash = _STROKES[index % len(_STROKES)]
@@ -157,10 +173,16 @@ def bars_svg(
     for index, (label, value) in enumerate(rows):
         y = 26.0 + 20.0 * index
         long = room * value / top
-        out.append(f'<text x="{_at(label_width - 6)}" y="{_at(y + 12)}" text-anchor="end">'
-                   f"{escape(label)}</text>")
-        out.append(f'<rect x="{_at(label_width)}" y="{_at(y + 2)}" width="{_at(long)}" '
-                   'height="13" fill="#1b4f8a"/>')
-        out.append(f'<text x="{_at(label_width + long + 5)}" y="{_at(y + 12)}">'
-                   f"{number(value)}{escape(unit)}</text>")
+        out.append(
+            f'<text x="{_at(label_width - 6)}" y="{_at(y + 12)}" text-anchor="end">'
+            f"{escape(label)}</text>"
+        )
+        out.append(
+            f'<rect x="{_at(label_width)}" y="{_at(y + 2)}" width="{_at(long)}" '
+            'height="13" fill="#1b4f8a"/>'
+        )
+        out.append(
+            f'<text x="{_at(label_width + long + 5)}" y="{_at(y + 12)}">'
+            f"{number(value)}{escape(unit)}</text>"
+        )
     return "\n".join([*out, "</svg>"])

@@ -38,9 +38,7 @@ def _between(points: Sequence[tuple[float, ...]], x: float, which: int) -> float
     return None
 
 
-def chart_text(
-    chart: Drawable, width: int = 60, height: int = 14, *, plain: bool = False
-) -> str:
+def chart_text(chart: Drawable, width: int = 60, height: int = 14, *, plain: bool = False) -> str:
     """Lines of text that show the chart; `width` columns in all, `height` rows of plot.
 
     Parameters

@@ -140,8 +140,14 @@ def _contents(shelf: Shelf) -> str:
         tag(
             "div",
             tag("h2", tag("label", "Find by word", for_="find")),
-            tag("input", id="find", class_="find", type="search", autocomplete="off",
-                placeholder="clunk, knob, soap ..."),
+            tag(
+                "input",
+                id="find",
+                class_="find",
+                type="search",
+                autocomplete="off",
+                placeholder="clunk, knob, soap ...",
+            ),
             tag("p", id="told", role="status", class_="soft"),
             tag("ul", id="found"),
             class_="screen-only",

@@ -42,15 +42,15 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
     opens = {"nothing": "Nothing is opened.", "air": "The air side is opened."}
     cures = table(
         ["stage", "cures it"],
-        [
-            [shelf.link(stage), _chance(shelf, chance)]
-            for stage, chance in cause.cures.items()
-        ],
+        [[shelf.link(stage), _chance(shelf, chance)] for stage, chance in cause.cures.items()],
     )
     return shelf.page(
         cause.name,
-        tag("p", f"cause: {shelf.knowledge.pack.systems.get(cause.system, cause.system)}",
-            class_="kind"),
+        tag(
+            "p",
+            f"cause: {shelf.knowledge.pack.systems.get(cause.system, cause.system)}",
+            class_="kind",
+        ),
         shelf.retired(cause.id),
         tag("p", cause.plain, class_="lead"),
         ride_box(cause.ride),
@@ -61,9 +61,13 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
         _taken_for(shelf, cause),
         tag("h2", "What to do"),
         caution_boxes(shelf.cautions(cause.hazards)),
-        tag("p", tag("b", f"{remedy.minutes:g} minutes"), f", parts {remedy.parts:g} "
+        tag(
+            "p",
+            tag("b", f"{remedy.minutes:g} minutes"),
+            f", parts {remedy.parts:g} "
             f"{shelf.knowledge.pack.economics.currency}, without opening and closing. "
-            + opens.get(remedy.opens, "The damper's charge is released.")),
+            + opens.get(remedy.opens, "The damper's charge is released."),
+        ),
         tag("p", remedy.say) if remedy.say else Html(),
         bullets(remedy.kit),
         cures,
@@ -79,10 +83,12 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
 def symptom_page(shelf: Shelf, symptom: Symptom) -> str:
     """A symptom: the question, how riders say each answer, and what it points to."""
     said_so = [
-        join([
-            tag("h3", _answer_text(symptom.answers, state)),
-            tag("ul", join(tag("li", f"“{text}”") for text in texts), class_="columns"),
-        ])
+        join(
+            [
+                tag("h3", _answer_text(symptom.answers, state)),
+                tag("ul", join(tag("li", f"“{text}”") for text in texts), class_="columns"),
+            ]
+        )
         for state, texts in symptom.phrases.items()
     ]
     first = shelf.knowledge.pack.first_words.get(symptom.id)
@@ -133,8 +139,14 @@ def check_page(shelf: Shelf, check: Check) -> str:
         tag("h2", "What each answer means"),
         table(["answer", "meaning"], [[tag("b", a.text), a.means] for a in check.answers]),
         tag("p", check.why) if check.why else Html(),
-        tag("p", tag("b", "Its healthy answer at the bench clears the sign: "),
-            "; ".join(plain(sign.id) for sign in clears), ".") if clears else Html(),
+        tag(
+            "p",
+            tag("b", "Its healthy answer at the bench clears the sign: "),
+            "; ".join(plain(sign.id) for sign in clears),
+            ".",
+        )
+        if clears
+        else Html(),
         tag("h2", "What it settles") if settles else Html(),
         bullets(settles),
         _points_to(shelf, check.observes),
@@ -159,26 +171,26 @@ def stage_page(shelf: Shelf, stage: Stage) -> str:
         stage.name,
         tag("p", "stage sheet", class_="kind"),
         tag("p", stage.plain, class_="lead"),
-        tag("p", f"{time}; parts {stage.parts:g} {shelf.knowledge.pack.economics.currency}. "
-            "The remedies of the causes come on top."),
+        tag(
+            "p",
+            f"{time}; parts {stage.parts:g} {shelf.knowledge.pack.economics.currency}. "
+            "The remedies of the causes come on top.",
+        ),
         tag("p", "It contains: ", join(map(shelf.link, stage.includes), ", "), ".")
-        if stage.includes else Html(),
+        if stage.includes
+        else Html(),
         tag("p", "The shop needs: ", ", ".join(map(plain, stage.shop_needs)), ".")
-        if stage.shop_needs else Html(),
+        if stage.shop_needs
+        else Html(),
         tag("p", shelf.knowledge.pack.start_line),
         tag("h2", "Kit") if stage.kit else Html(),
         ticks(stage.kit),
         tag("h2", "Steps"),
-        *(
-            _step(shelf, step, index, len(stage.steps))
-            for index, step in enumerate(stage.steps, 1)
-        ),
+        *(_step(shelf, step, index, len(stage.steps)) for index, step in enumerate(stage.steps, 1)),
         tag("h2", "Proof") if stage.proof else Html(),
         ticks(stage.proof),
         tag("h2", "Causes it cures") if cured else Html(),
-        bullets(
-            join([shelf.link(ident), f", {in_words(-chance)}"], "") for chance, ident in cured
-        ),
+        bullets(join([shelf.link(ident), f", {in_words(-chance)}"], "") for chance, ident in cured),
         *_numbers(shelf, stage.id),
         way=[("stages.html", "Stage sheets")],
     )
@@ -242,14 +254,22 @@ def _taken_for(shelf: Shelf, cause: Cause) -> Html:
 
 def _points_to(shelf: Shelf, finding: str) -> Html:
     causes = shelf.causes_of[finding]
-    about = tag("p", "It tells of ", shelf.link(finding), ": ",
-                ", ".join(map(plain, shelf.knowledge.findings[finding].states)), ".")
+    about = tag(
+        "p",
+        "It tells of ",
+        shelf.link(finding),
+        ": ",
+        ", ".join(map(plain, shelf.knowledge.findings[finding].states)),
+        ".",
+    )
     rows = [[shelf.link(ident), in_words(strength)] for strength, ident in causes]
-    return join([
-        tag("h2", "What it points to"),
-        about,
-        table(["cause", "shows it"], rows),
-    ])
+    return join(
+        [
+            tag("h2", "What it points to"),
+            about,
+            table(["cause", "shows it"], rows),
+        ]
+    )
 
 
 def _example(shelf: Shelf, example: Example) -> Html:

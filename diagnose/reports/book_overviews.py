@@ -44,12 +44,20 @@ def _findings(shelf: Shelf, group: str) -> str:
     )
     return shelf.page(
         f"Findings: {name}",
-        tag("p", "From left to right: what is said (dashed) or checked, the finding, what surely "
+        tag(
+            "p",
+            "From left to right: what is said (dashed) or checked, the finding, what surely "
             "brings it about, the stage that most likely cures that. A thicker line is a surer "
-            "one; weaker links are left out here and stand below.", class_="wide-only"),
+            "one; weaker links are left out here and stand below.",
+            class_="wide-only",
+        ),
         tag("div", Html(picture), class_="wide-only"),
-        tag("p", "The picture of the whole group needs a wider screen or paper. Each finding has "
-            "its own below.", class_="narrow-only"),
+        tag(
+            "p",
+            "The picture of the whole group needs a wider screen or paper. Each finding has "
+            "its own below.",
+            class_="narrow-only",
+        ),
         *(_finding(shelf, shelf.knowledge.findings[ident]) for ident in shelf.groups[group]),
         way=[("findings.html", "Symptom graph")],
     )
@@ -83,27 +91,35 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
         for o in shelf.knowledge.orders
         if o.finding == finding.id
     ]
-    return join([
-        tag("h2", finding.name, id=finding.id),
-        shelf.retired(finding.id),
-        tag("p", f"{finding.plain} From healthy to worst: {states}."),
-        tag("p", f"Only on shocks {needs}.") if needs else Html(),
-        tag("p", finding.about) if finding.about else Html(),
-        *(
-            join([tag("p", f"When {' or '.join(found)}:"), ride_box(verdict)])
-            for verdict, found in _verdicts(finding)
-        ),
-        Html(drawn),
-        more if left_out else Html(),
-        table(
-            ["cause", "shows it"],
-            [[shelf.link(ident), f"{in_words(value)} ({value:g})"] for value, ident in causes],
-        ),
-        tag("p", "With no cause of this book present: ", "; ".join(leaks), ". Source: ",
-            shelf.source(finding.source), "."),
-        tag("p", "Surely:") if orders else Html(),
-        bullets(orders),
-    ])
+    return join(
+        [
+            tag("h2", finding.name, id=finding.id),
+            shelf.retired(finding.id),
+            tag("p", f"{finding.plain} From healthy to worst: {states}."),
+            tag("p", f"Only on shocks {needs}.") if needs else Html(),
+            tag("p", finding.about) if finding.about else Html(),
+            *(
+                join([tag("p", f"When {' or '.join(found)}:"), ride_box(verdict)])
+                for verdict, found in _verdicts(finding)
+            ),
+            Html(drawn),
+            more if left_out else Html(),
+            table(
+                ["cause", "shows it"],
+                [[shelf.link(ident), f"{in_words(value)} ({value:g})"] for value, ident in causes],
+            ),
+            tag(
+                "p",
+                "With no cause of this book present: ",
+                "; ".join(leaks),
+                ". Source: ",
+                shelf.source(finding.source),
+                ".",
+            ),
+            tag("p", "Surely:") if orders else Html(),
+            bullets(orders),
+        ]
+    )
 
 
 def _verdicts(finding: Finding) -> list[tuple[Verdict, list[str]]]:
@@ -120,14 +136,19 @@ def _verdicts(finding: Finding) -> list[tuple[Verdict, list[str]]]:
 def _map(shelf: Shelf) -> str:
     return shelf.page(
         "Symptom graph",
-        tag("p", "Findings are what can be true of the shock and its story. Symptoms and checks "
+        tag(
+            "p",
+            "Findings are what can be true of the shock and its story. Symptoms and checks "
             "tell of them, causes bring them about, stages cure causes. One page for each group "
-            "of findings, with its picture."),
+            "of findings, with its picture.",
+        ),
         *(
-            join([
-                tag("h2", link(f"findings-{group}.html", plain(group))),
-                bullets(map(shelf.link, idents)),
-            ])
+            join(
+                [
+                    tag("h2", link(f"findings-{group}.html", plain(group))),
+                    bullets(map(shelf.link, idents)),
+                ]
+            )
             for group, idents in shelf.groups.items()
         ),
     )
@@ -136,12 +157,19 @@ def _map(shelf: Shelf) -> str:
 def _safety(shelf: Shelf) -> str:
     knowledge = shelf.knowledge
     signs = [
-        join([
-            tag("h3", plain(sign.id)),
-            tag("p", "From ", shelf.link(sign.finding), f", {plain(sign.at_least)} on. ",
-                sign.reason),
-            tag("p", "Cleared only by ", join(map(shelf.link, sign.cleared_by), ", "), "."),
-        ])
+        join(
+            [
+                tag("h3", plain(sign.id)),
+                tag(
+                    "p",
+                    "From ",
+                    shelf.link(sign.finding),
+                    f", {plain(sign.at_least)} on. ",
+                    sign.reason,
+                ),
+                tag("p", "Cleared only by ", join(map(shelf.link, sign.cleared_by), ", "), "."),
+            ]
+        )
         for sign in knowledge.pack.signs
     ]
     first = [
@@ -166,8 +194,12 @@ def _safety(shelf: Shelf) -> str:
         *(_hazard(shelf, hazard) for hazard in knowledge.hazards.values()),
         tag("h2", "Every caution"),
         *(
-            tag("div", caution_box(card), tag("p", "Source: ",
-                shelf.source(card.source), ".", class_="soft"), id=f"caution-{card.id}")
+            tag(
+                "div",
+                caution_box(card),
+                tag("p", "Source: ", shelf.source(card.source), ".", class_="soft"),
+                id=f"caution-{card.id}",
+            )
             for card in knowledge.cautions.values()
         ),
     )
@@ -185,11 +217,13 @@ def _hazard(shelf: Shelf, hazard: Hazard) -> Html:
         link(f"#caution-{ident}", f"{shelf.knowledge.cautions[ident].signal_word}, {plain(ident)}")
         for ident in hazard.cautions
     ]
-    return join([
-        tag("h3", hazard.name, id=f"hazard-{hazard.id}"),
-        tag("p", when, waits, " Cautions: ", join(cautions, "; "), "."),
-        bullets(places),
-    ])
+    return join(
+        [
+            tag("h3", hazard.name, id=f"hazard-{hazard.id}"),
+            tag("p", when, waits, " Cautions: ", join(cautions, "; "), "."),
+            bullets(places),
+        ]
+    )
 
 
 def _numbers(shelf: Shelf) -> str:
@@ -200,11 +234,16 @@ def _numbers(shelf: Shelf) -> str:
         for kind, row in counted["by_kind"].items()
     ]
     sources = [
-        join([
-            tag("h3", plain(source.id), id=f"source-{source.id}"),
-            tag("p", source_line(source),
-                f" Numbers that rest on it: {counted['by_source'].get(source.id, 0)}."),
-        ])
+        join(
+            [
+                tag("h3", plain(source.id), id=f"source-{source.id}"),
+                tag(
+                    "p",
+                    source_line(source),
+                    f" Numbers that rest on it: {counted['by_source'].get(source.id, 0)}.",
+                ),
+            ]
+        )
         for source in knowledge.sources.values()
     ]
     pack = [
@@ -242,9 +281,10 @@ def _words(shelf: Shelf) -> str:
         tag("h2", "Offered when the words were not understood"),
         numbered(offered),
         tag("h2", "Words that mean the same"),
-        table(["meaning", "said as"], [
-            [plain(name), ", ".join(texts)] for name, texts in words.classes.items()
-        ]),
+        table(
+            ["meaning", "said as"],
+            [[plain(name), ", ".join(texts)] for name, texts in words.classes.items()],
+        ),
         tag("h2", "Words that deny"),
         tag("p", ", ".join(words.negators), "."),
         tag("h2", "Words that take a denial back"),
@@ -293,10 +333,16 @@ def _list(shelf: Shelf, title: str, groups: dict[str, list[str]]) -> str:
     return shelf.page(
         title,
         *(
-            join([
-                tag("h2", head),
-                tag("ul", join(tag("li", shelf.link(ident)) for ident in idents), class_="columns"),
-            ])
+            join(
+                [
+                    tag("h2", head),
+                    tag(
+                        "ul",
+                        join(tag("li", shelf.link(ident)) for ident in idents),
+                        class_="columns",
+                    ),
+                ]
+            )
             for head, idents in groups.items()
         ),
     )

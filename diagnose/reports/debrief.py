@@ -92,12 +92,18 @@ def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
     likeliest = _name(coach, max(belief, key=lambda cause: belief[cause]))
     so = "so" if call.right else "not so"
     return [
-        ("work", " + ".join(stages[s].name for s in call.stages),
-         " + ".join(stages[s].name for s in call.best_stages)),
+        (
+            "work",
+            " + ".join(stages[s].name for s in call.stages),
+            " + ".join(stages[s].name for s in call.best_stages),
+        ),
         ("ride", RIDES[call.ride], RIDES[call.best_ride]),
         ("cause", named, f"likeliest: {likeliest}. What was said is {so}"),
-        ("confidence", f"{100.0 * call.sure:.0f} %",
-         f"{100.0 * call.chance:.0f} % (Brier score {call.brier:.2f}; 0 is best)"),
+        (
+            "confidence",
+            f"{100.0 * call.sure:.0f} %",
+            f"{100.0 * call.chance:.0f} % (Brier score {call.brier:.2f}; 0 is best)",
+        ),
     ]
 
 
@@ -206,9 +212,7 @@ def debrief_page(
         picture,
     ]
     said = " · ".join(
-        part
-        for part in (who, when, scenario.id, skill_of(coach.knowledge, scenario.skill))
-        if part
+        part for part in (who, when, scenario.id, skill_of(coach.knowledge, scenario.skill)) if part
     )
     foot = f"{said} · knowledge {coach.knowledge.fingerprint}"
     return page("Debrief", *parts, foot=foot)

@@ -101,8 +101,10 @@ def _shared(shelf: Shelf, first: str, second: str) -> str:
     noticed = [finding for finding in heard if shelf.checks_of[finding]]
     return max(
         noticed or heard or common,
-        key=lambda finding: min(strength(first, finding), strength(second, finding))
-        * log(1 + total / len(shelf.causes_of[finding])),
+        key=lambda finding: (
+            min(strength(first, finding), strength(second, finding))
+            * log(1 + total / len(shelf.causes_of[finding]))
+        ),
     )
 
 
@@ -115,11 +117,13 @@ def _section(shelf: Shelf, finding: str, found: list[Pair]) -> Html:
         if state != card.states[0] and texts
     ]
     said = f" Riders say: {', '.join(sayings)}." if sayings else ""
-    return join([
-        tag("h2", "You notice: ", shelf.link(finding), id=finding),
-        tag("p", card.plain, said),
-        *(_pair(shelf, pair) for pair in found),
-    ])
+    return join(
+        [
+            tag("h2", "You notice: ", shelf.link(finding), id=finding),
+            tag("p", card.plain, said),
+            *(_pair(shelf, pair) for pair in found),
+        ]
+    )
 
 
 def _pair(shelf: Shelf, pair: Pair) -> Html:
@@ -137,8 +141,15 @@ def _pair(shelf: Shelf, pair: Pair) -> Html:
         if example is not None:
             said = f"“{example.complaint}”; " if example.complaint else ""
             parts.append(
-                tag("p", tag("b", "So it is "), shelf.link(ident), ": ", said,
-                    shelf.given(example.answers), class_="soft")
+                tag(
+                    "p",
+                    tag("b", "So it is "),
+                    shelf.link(ident),
+                    ": ",
+                    said,
+                    shelf.given(example.answers),
+                    class_="soft",
+                )
             )
     return join(parts)
 

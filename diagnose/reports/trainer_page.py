@@ -93,8 +93,11 @@ def _person(person: Person, knowledge: Knowledge) -> Html:
     if len(person.sessions) > 1:
         points = tuple((float(n), s.score) for n, s in enumerate(person.sessions, 1))
         chart = Chart(
-            f"Scores of {person.initials}", f"{len(points)} sessions, {trend(person.sessions)}.",
-            "session", "score", (("score", points),),
+            f"Scores of {person.initials}",
+            f"{len(points)} sessions, {trend(person.sessions)}.",
+            "session",
+            "score",
+            (("score", points),),
         )
         picture = Html(chart_svg(chart, 560.0, 200.0))
     return tag(

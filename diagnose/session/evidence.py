@@ -113,11 +113,10 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
         table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)
         prior = compiled.prior_states[card.observes]
         shares = _shares(said, states)
-        likelihood = sum(
-            share * text_likelihood(table, s, said.certainty, prior)
-            for s, share in enumerate(shares)
-            if share > 0.0
-        )
+        likelihood = np.zeros(len(states))
+        for s, share in enumerate(shares):
+            if share > 0.0:
+                likelihood += share * text_likelihood(table, s, said.certainty, prior)
         items[card.observes, "customer"] = Item(
             card.observes,
             card.id,

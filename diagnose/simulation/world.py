@@ -158,9 +158,7 @@ class World:
         return int(np.searchsorted(reached, self._rng.random() * reached[-1], side="right"))
 
 
-def _table(
-    compiled: Compiled, card: Symptom | Check, reporter: str, alarms: float = 1.0
-) -> Floats:
+def _table(compiled: Compiled, card: Symptom | Check, reporter: str, alarms: float = 1.0) -> Floats:
     """(true, reported) chances of a reporter on a card; ``alarms`` scales the false alarms."""
     knowledge = compiled.knowledge
     reliability = _SEEN

@@ -193,7 +193,5 @@ def _box(box: _Box, kind: str) -> str:
     ]
     for row, line in enumerate(box.lines):
         y = box.y + _PAD + (row + 0.8) * _LINE
-        out.append(
-            f'<text x="{box.x + _PAD:.1f}" y="{y:.1f}" fill="#1d2733">{escape(line)}</text>'
-        )
+        out.append(f'<text x="{box.x + _PAD:.1f}" y="{y:.1f}" fill="#1d2733">{escape(line)}</text>')
     return "".join(out)

@@ -70,9 +70,7 @@ def graph(knowledge: Knowledge) -> nx.DiGraph:
         net.add_edge(check.id, check.observes, chance=knowledge.chance(check.reliability.hit))
     for cause in knowledge.causes.values():
         rate = knowledge.chance(cause.per_1000)
-        net.add_node(
-            cause.id, kind="cause", name=cause.name, system=cause.system, per_1000=rate
-        )
+        net.add_node(cause.id, kind="cause", name=cause.name, system=cause.system, per_1000=rate)
         for finding_id, chance in cause.links.items():
             graded = (
                 {"states": {state: knowledge.chance(value) for state, value in chance.items()}}

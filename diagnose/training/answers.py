@@ -174,8 +174,12 @@ class Answers:
         knowledge = self._compiled.knowledge
         if check.observes not in {sign.finding for sign in knowledge.pack.signs}:
             return True
-        links = {f for c in self._scenario.truth if c in knowledge.causes
-                 for f in knowledge.causes[c].links}
+        links = {
+            f
+            for c in self._scenario.truth
+            if c in knowledge.causes
+            for f in knowledge.causes[c].links
+        }
         healthy = self._compiled.states(check.observes)[0]
         return check.observes in links or self.state_of(check.observes) != healthy
 
@@ -224,4 +228,3 @@ class Answers:
 
 def _text_of(card: Symptom | Check, state: str) -> str:
     return next((a.text for a in card.answers if a.state == state), state.replace("_", " "))
-

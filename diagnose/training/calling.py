@@ -12,7 +12,14 @@ from diagnose.strategy.plans import DO_NOT_OPEN, included
 from diagnose.training.moment import Coach
 
 __all__ = [
-    "MORE", "NONE", "NO_FAULT", "QUESTIONS", "RIDES", "allowed", "call_answers", "percent",
+    "MORE",
+    "NONE",
+    "NO_FAULT",
+    "QUESTIONS",
+    "RIDES",
+    "allowed",
+    "call_answers",
+    "percent",
 ]
 
 MORE, NONE, NO_FAULT = "more", "none", "no_fault"
@@ -134,7 +141,8 @@ def percent(word: str) -> float:
         return keyed[number]
     if not 1.0 <= value <= 99.9:
         raise InputError(
-            f"'{word[:20]}' is no confidence in per cent.", where="sure",
+            f"'{word[:20]}' is no confidence in per cent.",
+            where="sure",
             next_step="Type per cent, for instance 85 %; nothing is certain.",
         )
     return value

@@ -120,7 +120,8 @@ def case_of_job(ident: str, events: Sequence[Event], coach: Coach, teaching: str
     job = fold(events)
     if job.closed is None or not job.complaint:
         raise InputError(
-            "only a closed job with a complaint becomes a case.", where=ident,
+            "only a closed job with a complaint becomes a case.",
+            where=ident,
             next_step="Close it with what was found.",
         )
     counter: dict[str, str] = {}

@@ -54,8 +54,18 @@ _TOO_STRICT = 0.1
 _DRAWN = 6
 
 Kind = Literal[
-    "do", "acknowledge", "leave_out", "more", "hint", "call", "stage", "also", "cause", "second",
-    "ride", "sure",
+    "do",
+    "acknowledge",
+    "leave_out",
+    "more",
+    "hint",
+    "call",
+    "stage",
+    "also",
+    "cause",
+    "second",
+    "ride",
+    "sure",
 ]
 
 
@@ -127,7 +137,12 @@ class Exercise:
         if self.phase != "done":
             raise InputError("the call is not made yet.", next_step="Make the call first.")
         return result_of(
-            self.scenario.id, self.scenario.skill, self.floor, self.steps, self.hints, self.lapses,
+            self.scenario.id,
+            self.scenario.skill,
+            self.floor,
+            self.steps,
+            self.hints,
+            self.lapses,
             self._call(),
         )
 
@@ -221,9 +236,7 @@ class Exercise:
         prompt = self.prompt()
         if self.phase == "sure":
             return Move(kind="sure", value=f"{percent(word):g}")
-        chosen = next(
-            (a.state for a in prompt.answers if word in (a.key, a.state, a.text)), word
-        )
+        chosen = next((a.state for a in prompt.answers if word in (a.key, a.state, a.text)), word)
         match self.phase:
             case "caution":
                 if chosen in ("acknowledged", "leave_out"):
@@ -242,7 +255,8 @@ class Exercise:
                     return Move(kind=part, value=chosen)  # type: ignore[arg-type]
         keys = " ".join(answer.key for answer in prompt.answers)
         raise InputError(
-            f"'{word[:40]}' is not one of the answers.", where=prompt.id,
+            f"'{word[:40]}' is not one of the answers.",
+            where=prompt.id,
             next_step=f"Choose one of: {keys}.",
         )
 
@@ -251,7 +265,9 @@ class Exercise:
         done = {ask for ask, _ in moment.view.job.reports}
         cards = {*self.coach.knowledge.checks, *self.coach.knowledge.symptoms}
         return ident in cards and (
-            ident in moment.values or ident in moment.forbidden or ident in done
+            ident in moment.values
+            or ident in moment.forbidden
+            or ident in done
             or ident in moment.view.job.unsure
         )
 
@@ -275,9 +291,7 @@ class Exercise:
                     self._do(move.value)
             case "acknowledge":
                 ident, self._pending = self._pending, ""
-                self.events.append(
-                    Acknowledged(hazards=self._waiting(ident), step=ident)
-                )
+                self.events.append(Acknowledged(hazards=self._waiting(ident), step=ident))
                 self._do(ident)
             case "leave_out":
                 self._pending, self.told = "", "Left out."
@@ -297,7 +311,10 @@ class Exercise:
 
     def _check(self, move: Move) -> None:
         wanted = {
-            "do": "work", "hint": "work", "call": "work", "acknowledge": "caution",
+            "do": "work",
+            "hint": "work",
+            "call": "work",
+            "acknowledge": "caution",
             "leave_out": "caution",
         }.get(move.kind, move.kind)
         fits = self.phase == wanted or (
@@ -358,9 +375,7 @@ class Exercise:
         self._record(ident, "swaps", self.moment.opening_regret(stage.id), price, told)
         self.events.append(Happened(what="opened", step=ident))
 
-    def _record(
-        self, ident: str, kind: StepClass, regret: float, price: float, told: str
-    ) -> None:
+    def _record(self, ident: str, kind: StepClass, regret: float, price: float, told: str) -> None:
         best = self.moment.best_id or (CALL if self.moment.looked else LOOK)
         belief = dict(list(self.moment.view.causes.items())[:_DRAWN])
         belief |= {c: self.moment.view.causes[c] for c in self.scenario.truth}
@@ -396,16 +411,12 @@ class Exercise:
 
     def _answers(self, part: str) -> tuple[AnswerLine, ...]:
         ranked = list(self.moment.view.causes)
-        return call_answers(
-            self.coach, part, self.called, ranked, self._sheet, self.scenario.seed
-        )
+        return call_answers(self.coach, part, self.called, ranked, self._sheet, self.scenario.seed)
 
     def _decide(self, move: Move) -> None:
         self.called[move.kind] = move.value
         self._sheet = 0
-        if move.kind == "stage" and (
-            move.value == DO_NOT_OPEN or len(self._answers("also")) == 1
-        ):
+        if move.kind == "stage" and (move.value == DO_NOT_OPEN or len(self._answers("also")) == 1):
             self.called["also"] = NONE
         if move.kind == "cause" and move.value == NO_FAULT:
             self.called["second"] = NONE

@@ -136,13 +136,19 @@ def _complaining(
         return scenario
     count = min(len(said), int(rng.integers(1, _SAYINGS + 1)))
     # Links first: people come in for what the fault does, and mention the rest by the way.
-    linked = {f for c in scenario.truth if c in compiled.knowledge.causes
-              for f in compiled.knowledge.causes[c].links}
+    linked = {
+        f
+        for c in scenario.truth
+        if c in compiled.knowledge.causes
+        for f in compiled.knowledge.causes[c].links
+    }
     # And what is only told, never looked at, is the story and not the complaint.
     seen = {check.observes for check in compiled.knowledge.checks.values()}
     said.sort(
         key=lambda pair: (
-            pair[0].observes not in linked, pair[0].observes not in seen, rng.random()
+            pair[0].observes not in linked,
+            pair[0].observes not in seen,
+            rng.random(),
         )
     )
     if scenario.truth and not always and not {said[0][0].observes} <= linked & seen:

@@ -140,7 +140,8 @@ class Ledger:
             return Person.model_validate_json(path.read_text("utf-8"))
         except (OSError, ValidationError, ValueError) as fault:
             raise StoreError(
-                "what is kept of this person cannot be read.", where=str(path),
+                "what is kept of this person cannot be read.",
+                where=str(path),
                 next_step="Mend the file, or erase it: diagnose train erase " + initials,
             ) from fault
 
@@ -159,7 +160,8 @@ class Ledger:
             fresh.replace(path)
         except OSError as fault:
             raise StoreError(
-                f"training cannot be saved: {fault.strerror}.", where=str(path),
+                f"training cannot be saved: {fault.strerror}.",
+                where=str(path),
                 next_step="Free some space, or name another folder in DIAGNOSE_HOME.",
             ) from fault
 
@@ -193,13 +195,37 @@ def table(people: Sequence[Person]) -> str:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\r\n")
     rows.writerow(
-        ["initials", "time", "case", "skill", "score", "passed", "lapses", "hints", "sure",
-         "right", "brier", "steps"]
+        [
+            "initials",
+            "time",
+            "case",
+            "skill",
+            "score",
+            "passed",
+            "lapses",
+            "hints",
+            "sure",
+            "right",
+            "brier",
+            "steps",
+        ]
     )
     for person in people:
         for s in person.sessions:
             rows.writerow(
-                [person.initials, s.time, s.scenario, s.skill, s.score, s.passed, len(s.lapses),
-                 s.hints, s.sure, s.right, s.brier, json.dumps(s.kinds, sort_keys=True)]
+                [
+                    person.initials,
+                    s.time,
+                    s.scenario,
+                    s.skill,
+                    s.score,
+                    s.passed,
+                    len(s.lapses),
+                    s.hints,
+                    s.sure,
+                    s.right,
+                    s.brier,
+                    json.dumps(s.kinds, sort_keys=True),
+                ]
             )
     return out.getvalue()

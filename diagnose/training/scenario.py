@@ -65,9 +65,7 @@ def system_of(knowledge: Knowledge, truth: tuple[str, ...]) -> str:
     return known[0] if known else next(iter(knowledge.pack.systems))
 
 
-def strategy_of(
-    knowledge: Knowledge, truth: tuple[str, ...], *, shut: bool, hard: bool
-) -> str:
+def strategy_of(knowledge: Knowledge, truth: tuple[str, ...], *, shut: bool, hard: bool) -> str:
     """What a truth trains.
 
     Parameters

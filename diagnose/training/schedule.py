@@ -68,9 +68,7 @@ def due_of(card: Mapping[str, Any]) -> datetime:
     return datetime.fromisoformat(str(card["due"]))
 
 
-def next_skill(
-    cards: Mapping[str, Mapping[str, Any]], skills: Iterable[str], now: datetime
-) -> str:
+def next_skill(cards: Mapping[str, Mapping[str, Any]], skills: Iterable[str], now: datetime) -> str:
     """The skill to practise: the longest overdue, else a new one, else the soonest due.
 
     Parameters
@@ -103,6 +101,4 @@ def next_scenario(
     often = sorted(counts, key=lambda skill: (-counts[skill], skill))
     skill = next_skill(cards, often, now)
     last = {ident: place for place, ident in enumerate(played)}
-    return min(
-        (s for s in scenarios if s.skill == skill), key=lambda s: (last.get(s.id, -1), s.id)
-    )
+    return min((s for s in scenarios if s.skill == skill), key=lambda s: (last.get(s.id, -1), s.id))

@@ -121,6 +121,13 @@ def result_of(
     regret = sum(step.regret for step in steps) + sum(hints) + call.stage_regret + call.ride_regret
     score = 100.0 * floor / (floor + regret)
     return Result(
-        scenario, skill, round(score, 1), floor, regret, tuple(steps), tuple(hints), tuple(lapses),
+        scenario,
+        skill,
+        round(score, 1),
+        floor,
+        regret,
+        tuple(steps),
+        tuple(hints),
+        tuple(lapses),
         call,
     )

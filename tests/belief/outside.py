@@ -70,9 +70,7 @@ def ask_pyagrum(
     return answers
 
 
-def ask_pgmpy(
-    bif: Path, network: Network, evidences: list[dict[int, Floats]]
-) -> list[list[float]]:
+def ask_pgmpy(bif: Path, network: Network, evidences: list[dict[int, Floats]]) -> list[list[float]]:
     """Posterior of every cause for each body of evidence."""
     warnings.simplefilter("ignore")
     logging.getLogger("pgmpy").setLevel(logging.ERROR)

@@ -24,9 +24,7 @@ def small(seed: int) -> tuple[np.random.Generator, Network, dict[int, np.ndarray
     return rng, network, {int(f): soft(rng, network, int(f)) for f in chosen}
 
 
-def largest_error(
-    network: Network, evidence: dict[int, np.ndarray], digits: int = 60
-) -> float:
+def largest_error(network: Network, evidence: dict[int, np.ndarray], digits: int = 60) -> float:
     """Largest absolute error of any posterior against so many digits."""
     total, joint = Lattice(network, evidence).marginals()
     true_total, true_joint = signed_sums(network, evidence, digits)

@@ -18,30 +18,75 @@ EXAMPLES: dict[str, tuple[dict[str, str], str, float]] = {
     "elsewhere": ({"gauge": "200 psi", "temperature_after": "-10 C"}, "gauge", 178.0287),
     "hose": ({"gauge": "250 psi", "volume": "13.5717 cc"}, "left", 204.742),
     "compress": ({"gauge": "12 bar", "ratio": "2", "exponent": "1"}, "gauge", 362.783),
-    "leak": ({"before": "165 psi", "after": "128 psi", "elapsed": "14 h", "limit": "100 psi",
-              "temperature_after": "5 C"}, "unexplained", 23.267),
+    "leak": (
+        {
+            "before": "165 psi",
+            "after": "128 psi",
+            "elapsed": "14 h",
+            "limit": "100 psi",
+            "temperature_after": "5 C",
+        },
+        "unexplained",
+        23.267,
+    ),
     "leak-limit": ({"gauge": "200 psi", "elapsed": "10 min"}, "smallest_leak", 0.583),
     "bubble": ({"diameter": "3 mm", "period": "10 s"}, "rate", 0.084823),
-    "stuck": ({"gauge": "150 psi", "shortfall": "43 mm", "usual": "174 psi",
-               "maximum": "300 psi"}, "negative_gauge", 335.5),
+    "stuck": (
+        {"gauge": "150 psi", "shortfall": "43 mm", "usual": "174 psi", "maximum": "300 psi"},
+        "negative_gauge",
+        335.5,
+    ),
     "energy": ({"gauge": "12 bar"}, "sudden", 168.45),
-    "sag": ({"mass": "80 kg", "leverage": "2.5", "set_pressure": "165 psi"}, "set_pressure",
-            139.168),
+    "sag": (
+        {"mass": "80 kg", "leverage": "2.5", "set_pressure": "165 psi"},
+        "set_pressure",
+        139.168,
+    ),
     "spring": ({"set_pressure": "12 bar", "used": "25 mm"}, "force", 1929.0),
     "leverage": ({"wheel_travel": "125 mm"}, "leverage", 2.5),
-    "charge": ({"charge": "250 psi", "depth": "30 mm", "bore": "24 mm", "shaft": "10 mm",
-                "stroke": "50 mm"}, "compression_ratio", 1.40717),
+    "charge": (
+        {
+            "charge": "250 psi",
+            "depth": "30 mm",
+            "bore": "24 mm",
+            "shaft": "10 mm",
+            "stroke": "50 mm",
+        },
+        "compression_ratio",
+        1.40717,
+    ),
     "shaft-force": ({"force": "135.378 N", "shaft": "10 mm"}, "charge", 250.0),
-    "cavitation": ({"charge": "250 psi", "bore": "24 mm", "shaft": "10 mm", "speed": "0.5 m/s",
-                    "orifice": "6 mm2"}, "speed_limit", 0.72768),
+    "cavitation": (
+        {
+            "charge": "250 psi",
+            "bore": "24 mm",
+            "shaft": "10 mm",
+            "speed": "0.5 m/s",
+            "orifice": "6 mm2",
+        },
+        "speed_limit",
+        0.72768,
+    ),
     "gas-in-oil": ({"share": "5 %", "charge": "250 psi", "bore": "24 mm"}, "lost", 2.8334),
-    "oil": ({"at_40": "15 mm2/s", "at_100": "3.6 cSt", "temperature": "-10 C"}, "viscosity",
-            175.802),
+    "oil": (
+        {"at_40": "15 mm2/s", "at_100": "3.6 cSt", "temperature": "-10 C"},
+        "viscosity",
+        175.802,
+    ),
     "oil-expansion": ({"bore": "24 mm"}, "gained", 1.68),
     "crowfoot": ({"torque": "250 in-lbf", "angle": "0 deg"}, "setting", 24.9231),
     "preload": ({"torque": "5 Nm", "diameter": "5 mm", "pitch": "0.8 mm"}, "preload", 5000.0),
-    "o-ring": ({"section": "3.53 mm", "inner_diameter": "24.99 mm", "groove_diameter": "25.8 mm",
-                "gap": "3.05 mm", "width": "4.8 mm"}, "section", 3.48),
+    "o-ring": (
+        {
+            "section": "3.53 mm",
+            "inner_diameter": "24.99 mm",
+            "groove_diameter": "25.8 mm",
+            "gap": "3.05 mm",
+            "width": "4.8 mm",
+        },
+        "section",
+        3.48,
+    ),
 }
 
 
@@ -82,8 +127,13 @@ def test_what_the_shop_must_know_is_never_invented() -> None:
     with pytest.raises(InputError, match="charge, depth, bore, shaft, stroke") as caught:
         calculate("charge", {})
     assert "data sheet" in caught.value.next_step
-    sheet = {"charge_psi": 250.0, "ifp_depth_mm": 30.0, "damper_bore_mm": 24.0,
-             "shaft_diameter_mm": 10.0, "stroke_mm": 50.0}
+    sheet = {
+        "charge_psi": 250.0,
+        "ifp_depth_mm": 30.0,
+        "damper_bore_mm": 24.0,
+        "shaft_diameter_mm": 10.0,
+        "stroke_mm": 50.0,
+    }
     assert calculate("charge", {}, sheet).values[1].value == pytest.approx(1.40717, rel=1e-4)
 
 
@@ -101,22 +151,33 @@ def test_weather_replaces_altitude_where_a_barometer_was_read() -> None:
 
 
 def test_a_tight_shock_has_no_half_life() -> None:
-    texts = {"before": "165 psi", "after": "165 psi", "elapsed": "14 h", "limit": "100 psi",
-             "reconnections": "0"}
+    texts = {
+        "before": "165 psi",
+        "after": "165 psi",
+        "elapsed": "14 h",
+        "limit": "100 psi",
+        "reconnections": "0",
+    }
     assert "No leak is left" in calculate("leak", texts).lines[-1]
     # 1 psi and 0 C twice: the rest is rounding, and once divided by zero.
-    texts |= {"before": "1 psi", "after": "1 psi", "temperature_before": "0 C",
-              "temperature_after": "0 C"}
+    texts |= {
+        "before": "1 psi",
+        "after": "1 psi",
+        "temperature_before": "0 C",
+        "temperature_after": "0 C",
+    }
     assert "No leak is left" in calculate("leak", texts).lines[-1]
 
 
 def test_the_choice_of_words_follows_the_verdict() -> None:
     base = {"gauge": "5 psi", "shortfall": "43 mm", "usual": "174 psi", "maximum": "300 psi"}
     assert "within the usual pressure" in calculate("stuck", base).lines[-1]
-    assert "usual pressure: do not open" in calculate(
-        "stuck", {**base, "gauge": "50 psi"}).lines[-1]
-    assert "marked maximum: do not open" in calculate(
-        "stuck", {**base, "gauge": "150 psi"}).lines[-1]
+    assert (
+        "usual pressure: do not open" in calculate("stuck", {**base, "gauge": "50 psi"}).lines[-1]
+    )
+    assert (
+        "marked maximum: do not open" in calculate("stuck", {**base, "gauge": "150 psi"}).lines[-1]
+    )
 
 
 def test_a_hardly_true_input_is_asked_about() -> None:
@@ -131,12 +192,21 @@ def test_a_hardly_true_input_is_asked_about() -> None:
         ("hose", {"gage": "1 psi"}, "no input of hose"),
         ("hose", {}, "still needs: gauge"),
         ("hose", {"gauge": "lots"}, "does not begin with a number"),
-        ("stuck", {"gauge": "5 psi", "shortfall": "60 mm", "usual": "174 psi",
-                   "maximum": "300 psi"}, "shorter than its whole stroke"),
-        ("stuck", {"gauge": "5 psi", "shortfall": "3 mm", "usual": "174 psi",
-                   "maximum": "300 psi"}, "says nothing about trapped gas"),
-        ("leak", {"before": "165 psi", "after": "128 psi", "elapsed": "0 h", "limit": "100 psi"},
-         "not later"),
+        (
+            "stuck",
+            {"gauge": "5 psi", "shortfall": "60 mm", "usual": "174 psi", "maximum": "300 psi"},
+            "shorter than its whole stroke",
+        ),
+        (
+            "stuck",
+            {"gauge": "5 psi", "shortfall": "3 mm", "usual": "174 psi", "maximum": "300 psi"},
+            "says nothing about trapped gas",
+        ),
+        (
+            "leak",
+            {"before": "165 psi", "after": "128 psi", "elapsed": "0 h", "limit": "100 psi"},
+            "not later",
+        ),
     ],
 )
 def test_mistakes_name_a_way_on(name: str, texts: dict[str, str], says: str) -> None:

@@ -21,8 +21,17 @@ def test_examples_are_true(name: str) -> None:
 
 
 # Formulas with an example each: a public function without one is not finished.
-FORMULAS = ("gas", "leak", "charge", "air_spring", "stored_energy", "oil", "torque", "seals",
-            "setup")
+FORMULAS = (
+    "gas",
+    "leak",
+    "charge",
+    "air_spring",
+    "stored_energy",
+    "oil",
+    "torque",
+    "seals",
+    "setup",
+)
 
 
 @pytest.mark.parametrize("name", FORMULAS)

@@ -14,17 +14,37 @@ KELVINS = st.floats(263.0, 313.0)
 
 
 @given(
-    st.floats(2e5, 20e5), st.floats(0, 20e5), KELVINS, KELVINS, st.floats(0, 3000),
-    st.floats(0, 3000), st.floats(20e-6, 400e-6), st.floats(0, 10e-6), st.integers(0, 5),
+    st.floats(2e5, 20e5),
+    st.floats(0, 20e5),
+    KELVINS,
+    KELVINS,
+    st.floats(0, 3000),
+    st.floats(0, 3000),
+    st.floats(20e-6, 400e-6),
+    st.floats(0, 10e-6),
+    st.integers(0, 5),
 )
 def test_the_parts_of_a_loss_add_up(
-    first: float, second: float, warm: float, later: float, low: float, high: float,
-    volume: float, hose: float, times: int,
+    first: float,
+    second: float,
+    warm: float,
+    later: float,
+    low: float,
+    high: float,
+    volume: float,
+    hose: float,
+    times: int,
 ) -> None:
     loss = leak.explain_loss(
-        first, second, temperature=warm, later_temperature=later,
-        ambient=gas.ambient_at_altitude(low), later_ambient=gas.ambient_at_altitude(high),
-        volume=volume, hose_volume=hose, reconnections=times,
+        first,
+        second,
+        temperature=warm,
+        later_temperature=later,
+        ambient=gas.ambient_at_altitude(low),
+        later_ambient=gas.ambient_at_altitude(high),
+        volume=volume,
+        hose_volume=hose,
+        reconnections=times,
     )
     parts = loss.temperature + loss.altitude + loss.hose + loss.rest
     assert parts == pytest.approx(loss.total, abs=1e-3)
@@ -38,8 +58,15 @@ def test_a_tight_shock_has_no_rest(
     there = gas.gauge_elsewhere(first, warm, later)
     second = gas.after_connecting(there, 1e-4, hose, times)
     loss = leak.explain_loss(
-        first, second, temperature=warm, later_temperature=later, ambient=ATM, later_ambient=ATM,
-        volume=1e-4, hose_volume=hose, reconnections=times,
+        first,
+        second,
+        temperature=warm,
+        later_temperature=later,
+        ambient=ATM,
+        later_ambient=ATM,
+        volume=1e-4,
+        hose_volume=hose,
+        reconnections=times,
     )
     assert loss.rest == pytest.approx(0.0, abs=1e-3)
 

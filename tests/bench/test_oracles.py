@@ -38,14 +38,26 @@ LEFT_OUT = {
 
 # Units of the data file that are written otherwise here: (unit, dimension).
 UNITS = {
-    "degC": ("C", "temperature"), "cm3": ("cc", "volume"), "L": ("l", "volume"),
-    "in lbf": ("in-lbf", "torque"), "ft lbf": ("ft-lbf", "torque"), "N m": ("N·m", "torque"),
-    "std cm3/min": ("std cc/min", "leak rate"), "psi abs": ("psi", "pressure"),
-    "1": ("1", "ratio"), "%": ("%", "ratio"), "deg": ("deg", "angle"),
-    "cm3/min (std 0C)": ("std cc/min", "leak rate"), "N": ("N", "force"),
+    "degC": ("C", "temperature"),
+    "cm3": ("cc", "volume"),
+    "L": ("l", "volume"),
+    "in lbf": ("in-lbf", "torque"),
+    "ft lbf": ("ft-lbf", "torque"),
+    "N m": ("N·m", "torque"),
+    "std cm3/min": ("std cc/min", "leak rate"),
+    "psi abs": ("psi", "pressure"),
+    "1": ("1", "ratio"),
+    "%": ("%", "ratio"),
+    "deg": ("deg", "angle"),
+    "cm3/min (std 0C)": ("std cc/min", "leak rate"),
+    "N": ("N", "force"),
     "cm3/min (at 20 C gas volume)": ("std cc/min", "leak rate"),
-    "cm3/min (ambient)": ("std cc/min", "leak rate"), "cm3/s": ("std cc/s", "leak rate"),
-    "K": ("K", "temperature"), "kg": ("kg", "mass"), "mm": ("mm", "length"), "m": ("m", "length"),
+    "cm3/min (ambient)": ("std cc/min", "leak rate"),
+    "cm3/s": ("std cc/s", "leak rate"),
+    "K": ("K", "temperature"),
+    "kg": ("kg", "mass"),
+    "mm": ("mm", "length"),
+    "m": ("m", "length"),
 }
 
 
@@ -115,8 +127,9 @@ def llnl(row: dict[str, Any]) -> float:
 
 def energy_crossing(_: dict[str, Any]) -> float:
     return air_spring.bisect(
-        lambda ratio: stored_energy.isothermal(ratio * ATM, 1.0)
-        - stored_energy.blast(ratio * ATM, 1.0),
+        lambda ratio: (
+            stored_energy.isothermal(ratio * ATM, 1.0) - stored_energy.blast(ratio * ATM, 1.0)
+        ),
         2.0,
         50.0,
     )
@@ -125,15 +138,24 @@ def energy_crossing(_: dict[str, Any]) -> float:
 def decay(row: dict[str, Any]) -> float:
     warm = si(row, "T")
     return leak.standard_rate(
-        gas.absolute(si(row, "p1_gauge")), gas.absolute(si(row, "p2_gauge")), warm, warm,
-        si(row, "V"), si(row, "t"),
+        gas.absolute(si(row, "p1_gauge")),
+        gas.absolute(si(row, "p2_gauge")),
+        warm,
+        warm,
+        si(row, "V"),
+        si(row, "t"),
     )
 
 
 def smallest(row: dict[str, Any]) -> float:
     return leak.smallest_leak(
-        si(row, "V"), si(row, "resolution"), si(row, "t"), gas.absolute(si(row, "p_gauge")),
-        si(row, "T"), kelvin_step(row, "dT_halfwidth"), kelvin_step(row, "k"),
+        si(row, "V"),
+        si(row, "resolution"),
+        si(row, "t"),
+        gas.absolute(si(row, "p_gauge")),
+        si(row, "T"),
+        kelvin_step(row, "dT_halfwidth"),
+        kelvin_step(row, "k"),
     )
 
 
@@ -222,9 +244,12 @@ def sag_pressure(row: dict[str, Any]) -> float:
     )
 
 
-G1_LEAVES = -air_spring.axial_force(
-    TYPICAL, ATM, air_spring.negative_at(TYPICAL, 0.0, gas.absolute(12e5)), charge_full()
-) / TYPICAL.positive_area
+G1_LEAVES = (
+    -air_spring.axial_force(
+        TYPICAL, ATM, air_spring.negative_at(TYPICAL, 0.0, gas.absolute(12e5)), charge_full()
+    )
+    / TYPICAL.positive_area
+)
 
 # The longest matching prefix wins; each function returns SI, `llnl` its own unit.
 RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
@@ -232,9 +257,12 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s1.gauge.abs": lambda row: gas.absolute(si(row, "p_gauge"), si(row, "p_atm")),
     "s1.temp.": lambda row: gas.gauge_elsewhere(si(row, "p1_gauge"), si(row, "T1"), si(row, "T2")),
     "s1.atm.": lambda row: gas.ambient_at_altitude(si(row, "z")),
-    "s1.alt.gauge": lambda row: gas.gauge_elsewhere(
-        si(row, "p1_gauge"), 293.15, 293.15, ATM, gas.ambient_at_altitude(si(row, "z"))
-    ) - si(row, "p1_gauge"),
+    "s1.alt.gauge": lambda row: (
+        gas.gauge_elsewhere(
+            si(row, "p1_gauge"), 293.15, 293.15, ATM, gas.ambient_at_altitude(si(row, "z"))
+        )
+        - si(row, "p1_gauge")
+    ),
     "s1.hose.": hose,
     "s1.poly.": polytropic,
     "s1.poly.n1.0.W": lambda row: gas.polytropic_work(
@@ -246,10 +274,14 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s2.decay.": decay,
     "s2.drift.1": drift,
     "s2.drift.2": false_leak,
-    "s2.drift.3": lambda row: si(row, "p_gauge")
-    - gas.gauge_elsewhere(si(row, "p_gauge"), si(row, "T"), si(row, "T") - 1.0),
-    "s2.std.3": lambda row: leak.standard_rate(2e5, 1e5, 293.15, 293.15, 1e-4, 60.0, 293.15)
-    / leak.standard_rate(2e5, 1e5, 293.15, 293.15, 1e-4, 60.0),
+    "s2.drift.3": lambda row: (
+        si(row, "p_gauge")
+        - gas.gauge_elsewhere(si(row, "p_gauge"), si(row, "T"), si(row, "T") - 1.0)
+    ),
+    "s2.std.3": lambda row: (
+        leak.standard_rate(2e5, 1e5, 293.15, 293.15, 1e-4, 60.0, 293.15)
+        / leak.standard_rate(2e5, 1e5, 293.15, 293.15, 1e-4, 60.0)
+    ),
     "s2.time.": lambda row: leak.time_to_lose(
         si(row, "p1_gauge") - si(row, "p2_gauge"), si(row, "Q"), si(row, "V"), 293.15
     ),
@@ -258,7 +290,8 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
         si(row, "p1_gauge"), si(row, "tau"), leak.half_life(si(row, "tau"))
     ),
     "s2.half.2": lambda row: leak.laminar_time(
-        gas.absolute(si(row, "p1_gauge")), gas.absolute(si(row, "p1_gauge") / 2),
+        gas.absolute(si(row, "p1_gauge")),
+        gas.absolute(si(row, "p1_gauge") / 2),
         kelvin_step(row, "k"),
     ),
     "s2.half.3": lambda row: leak.choked_time(
@@ -269,9 +302,12 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s2.gum.": smallest,
     "s2.gum.res": lambda row: leak.resolution_uncertainty(si(row, "resolution")),
     "s2.bubble.": lambda row: leak.bubble_rate(si(row, "D"), si(row, "t")),
-    "s2.bubble.ratio": lambda row: leak.smallest_leak(
-        100e-6, from_unit(1.0, "psi"), 600.0, gas.absolute(from_unit(200.0, "psi")), 293.15
-    ) / leak.BUBBLE_LIMIT,
+    "s2.bubble.ratio": lambda row: (
+        leak.smallest_leak(
+            100e-6, from_unit(1.0, "psi"), 600.0, gas.absolute(from_unit(200.0, "psi")), 293.15
+        )
+        / leak.BUBBLE_LIMIT
+    ),
     "s3.stuck.x": lambda row: rest(),
     "s3.stuck.pneg": lambda row: gas.gauge(trapped(rest())[0]),
     "s3.stuck.pull.": pull,
@@ -286,8 +322,8 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s3.E.brode.": energy(stored_energy.blast),
     "s3.E.cross": energy_crossing,
     "s3.E.llnl": llnl,
-    "s3.worst.pull": lambda row: -air_spring.axial_force(
-        TYPICAL, ATM, gas.absolute(si(row, "p_neg_gauge")), worst_charge()
+    "s3.worst.pull": lambda row: (
+        -air_spring.axial_force(TYPICAL, ATM, gas.absolute(si(row, "p_neg_gauge")), worst_charge())
     ),
     "s3.worst.repump": lambda row: air_spring.reextension_gauge(
         TYPICAL, gas.absolute(si(row, "p_neg_gauge")), worst_charge()
@@ -307,9 +343,7 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "s4.cav.dP": lambda row: charge.orifice_drop(
         si(row, "v"), TYPICAL_RING, si(row, "A_orifice"), 0.7, si(row, "rho")
     ),
-    "s4.cav.v": lambda row: charge.cavitation_speed(
-        charge_full(), TYPICAL_RING, 6e-6, 0.7, 870.0
-    ),
+    "s4.cav.v": lambda row: charge.cavitation_speed(charge_full(), TYPICAL_RING, 6e-6, 0.7, 870.0),
     "s4.cav.F.": cavitation,
     "s4.emul.B.": emulsion,
     "s4.emul.loss": lambda row: charge.column_loss(
@@ -387,8 +421,9 @@ def test_a_row_is_either_run_or_left_out_and_every_entry_is_used() -> None:
     left = {longest_match(name, LEFT_OUT) for name in ROWS} - {None}
     assert run == set(RUNNERS)
     assert left == set(LEFT_OUT)
-    assert not {name for name in ROWS if longest_match(name, LEFT_OUT)
-                and longest_match(name, RUNNERS)}
+    assert not {
+        name for name in ROWS if longest_match(name, LEFT_OUT) and longest_match(name, RUNNERS)
+    }
 
 
 def test_gauge_pressure_in_the_gas_law_would_be_caught() -> None:

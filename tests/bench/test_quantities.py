@@ -26,16 +26,32 @@ from diagnose.errors import InputError
 
 PSI = 6894.757293168361
 SHEET = {
-    "air_can_volume_cc": 100.0, "hose_volume_cc": 3.0, "stroke_mm": 50.0, "eye_to_eye_mm": 200.0,
-    "shaft_diameter_mm": 10.0, "charge_psi": 250.0, "set_pressure_psi": 174.0,
-    "maximum_pressure_psi": 300.0, "wanted_sag_percent": 30.0,
+    "air_can_volume_cc": 100.0,
+    "hose_volume_cc": 3.0,
+    "stroke_mm": 50.0,
+    "eye_to_eye_mm": 200.0,
+    "shaft_diameter_mm": 10.0,
+    "charge_psi": 250.0,
+    "set_pressure_psi": 174.0,
+    "maximum_pressure_psi": 300.0,
+    "wanted_sag_percent": 30.0,
 }
 # One plausible answer for each quantity.
 EXAMPLES = {
-    "unexplained_loss_psi": {"before": "165 psi", "after": "128 psi", "elapsed": "14 h",
-                             "temperature_before": "20 C", "temperature_after": "5 C"},
-    "loss_rate_sccm": {"before": "165 psi", "after": "128 psi", "elapsed": "14 h",
-                       "temperature_before": "20 C", "temperature_after": "5 C"},
+    "unexplained_loss_psi": {
+        "before": "165 psi",
+        "after": "128 psi",
+        "elapsed": "14 h",
+        "temperature_before": "20 C",
+        "temperature_after": "5 C",
+    },
+    "loss_rate_sccm": {
+        "before": "165 psi",
+        "after": "128 psi",
+        "elapsed": "14 h",
+        "temperature_before": "20 C",
+        "temperature_after": "5 C",
+    },
     "drop_per_reconnect_psi": {"first": "165 psi", "second": "160 psi", "third": "155 psi"},
     "pressure_ratio": {"gauge": "120 psi"},
     "trapped_index": {"gauge": "150 psi", "length": "157 mm"},
@@ -98,8 +114,11 @@ def test_a_missing_sheet_never_makes_a_result_surer(id_: str) -> None:
 def test_the_parts_of_an_overnight_loss() -> None:
     """165 psi at 20 C: at 5 C a tight shock shows (165 + 14.696) * 278.15/293.15 - 14.696
     = 155.81; the hose takes 3/103 of it: 151.27; read 128: unexplained 23.27 psi."""
-    result = compute("unexplained_loss_psi", read_all("unexplained_loss_psi",
-                     EXAMPLES["unexplained_loss_psi"]), SHEET)
+    result = compute(
+        "unexplained_loss_psi",
+        read_all("unexplained_loss_psi", EXAMPLES["unexplained_loss_psi"]),
+        SHEET,
+    )
     assert result.value == pytest.approx(23.27, abs=0.01)
     assert 0.3 < result.uncertainty < 2.0
     assert "real leak" in result.lines[-1]
@@ -110,9 +129,14 @@ def test_the_parts_of_an_overnight_loss() -> None:
 def test_the_uncertainty_is_that_of_the_law_of_propagation() -> None:
     """No hose worth naming, temperatures known: u^2 = (T2/T1 u1)^2 + u2^2 + (p1/T1)^2 (uT2^2 +
     (T2/T1)^2 uT1^2), by hand after GUM 5.1.2."""
-    texts = {"before": "165 psi ± 1 psi", "after": "160 psi ± 1 psi", "elapsed": "10 h",
-             "temperature_before": "20 C ± 1 C", "temperature_after": "20 C ± 1 C",
-             "reconnections": "0"}
+    texts = {
+        "before": "165 psi ± 1 psi",
+        "after": "160 psi ± 1 psi",
+        "elapsed": "10 h",
+        "temperature_before": "20 C ± 1 C",
+        "temperature_after": "20 C ± 1 C",
+        "reconnections": "0",
+    }
     readings = read_all("unexplained_loss_psi", texts)
     result = compute("unexplained_loss_psi", readings, SHEET)
     u, kelvin = 1 / math.sqrt(3.0), 293.15
@@ -122,9 +146,7 @@ def test_the_uncertainty_is_that_of_the_law_of_propagation() -> None:
 
 
 @given(st.floats(80, 250), st.floats(250, 320), st.floats(250, 320), st.integers(0, 3))
-def test_a_tight_shock_shows_no_leak(
-    start: float, warm: float, cold: float, times: int
-) -> None:
+def test_a_tight_shock_shows_no_leak(start: float, warm: float, cold: float, times: int) -> None:
     there = gas.gauge_elsewhere(start * PSI, warm, cold)
     second = gas.after_connecting(there, 100e-6, 3e-6, times)
     readings = {
@@ -223,9 +245,7 @@ def test_shorter_or_fuller_is_never_less_suspect(
 
 
 def test_trapped_gas_above_the_marked_maximum_says_do_not_open() -> None:
-    result = compute(
-        "trapped_index", read_all("trapped_index", EXAMPLES["trapped_index"]), SHEET
-    )
+    result = compute("trapped_index", read_all("trapped_index", EXAMPLES["trapped_index"]), SHEET)
     assert result.lines[-1].endswith("do not open.")
 
 
@@ -248,17 +268,32 @@ def test_pushing_and_returning_cancel_the_drag() -> None:
     assert "249" in both.lines[-1]
     assert one.uncertainty > 5 * both.uncertainty
     with pytest.raises(InputError, match="push back harder"):
-        compute("shaft_force_n", read_all(
-            "shaft_force_n", {"shaft_force": "100 N", "force_returning": "150 N"}), SHEET)
+        compute(
+            "shaft_force_n",
+            read_all("shaft_force_n", {"shaft_force": "100 N", "force_returning": "150 N"}),
+            SHEET,
+        )
 
 
 @pytest.mark.parametrize(
     ("id_", "value"),
-    [("return_time_s", 1.4), ("play_mm", 0.5), ("temperature_c", -5.0), ("torque_nm", 8.47386),
-     ("lockout_sink_mm", 12.0), ("knob_clicks", 9.0), ("cable_travel_mm", 7.0),
-     ("free_stroke_mm", 3.0), ("sag_percent", 30.0), ("sag_error_percent", 10.0),
-     ("bottom_out_reserve", 96.0), ("shortfall_fraction", 0.86), ("length_error_mm", -2.0),
-     ("drop_per_reconnect_psi", 5.0), ("pressure_ratio", 120 * 1.03 / 174)],
+    [
+        ("return_time_s", 1.4),
+        ("play_mm", 0.5),
+        ("temperature_c", -5.0),
+        ("torque_nm", 8.47386),
+        ("lockout_sink_mm", 12.0),
+        ("knob_clicks", 9.0),
+        ("cable_travel_mm", 7.0),
+        ("free_stroke_mm", 3.0),
+        ("sag_percent", 30.0),
+        ("sag_error_percent", 10.0),
+        ("bottom_out_reserve", 96.0),
+        ("shortfall_fraction", 0.86),
+        ("length_error_mm", -2.0),
+        ("drop_per_reconnect_psi", 5.0),
+        ("pressure_ratio", 120 * 1.03 / 174),
+    ],
 )
 def test_simple_quantities_by_hand(id_: str, value: float) -> None:
     result = compute(id_, read_all(id_, EXAMPLES[id_]), SHEET)

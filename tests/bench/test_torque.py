@@ -25,9 +25,7 @@ def test_setting_falls_in_line_and_rises_folded_back(
 
 @given(st.floats(0.5, 50), st.floats(0.003, 0.012))
 def test_preload_goes_with_torque(value: float, diameter: float) -> None:
-    assert torque.preload(2 * value, diameter) == pytest.approx(
-        2 * torque.preload(value, diameter)
-    )
+    assert torque.preload(2 * value, diameter) == pytest.approx(2 * torque.preload(value, diameter))
 
 
 def test_what_cannot_be_is_refused() -> None:

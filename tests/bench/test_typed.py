@@ -109,8 +109,9 @@ def test_the_coarser_of_gauge_and_writing_sets_the_uncertainty() -> None:
     assert read("11 bar", "air pressure", resolution=PSI).uncertainty == pytest.approx(1e5 / root)
 
 
-@pytest.mark.parametrize("text", ["165 psi ± 5 psi", "165 psi +- 5 psi", "165 ± 5 psi",
-                                  "165 psi +/- 5"])
+@pytest.mark.parametrize(
+    "text", ["165 psi ± 5 psi", "165 psi +- 5 psi", "165 ± 5 psi", "165 psi +/- 5"]
+)
 def test_a_stated_half_width_is_rectangular(text: str) -> None:
     """Half-width a gives a/sqrt(3) (GUM 4.3.7)."""
     taken = read(text, "air pressure")

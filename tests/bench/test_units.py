@@ -36,8 +36,18 @@ def test_no_two_units_of_a_dimension_share_a_name() -> None:
 
 @pytest.mark.parametrize(
     ("text", "symbol"),
-    [("Nm", "N·m"), ("in lb", "in-lbf"), ("IN-LBF", "in-lbf"), ("°C", "C"), ("PSI", "psi"),
-     ("cSt", "mm2/s"), ("mm²/s", "mm2/s"), ("cm³", "cc"), ("hrs", "h"), ("µm", "um")],
+    [
+        ("Nm", "N·m"),
+        ("in lb", "in-lbf"),
+        ("IN-LBF", "in-lbf"),
+        ("°C", "C"),
+        ("PSI", "psi"),
+        ("cSt", "mm2/s"),
+        ("mm²/s", "mm2/s"),
+        ("cm³", "cc"),
+        ("hrs", "h"),
+        ("µm", "um"),
+    ],
 )
 def test_spellings_of_the_bench_are_understood(text: str, symbol: str) -> None:
     assert find_unit(text).symbol == symbol

@@ -46,7 +46,8 @@ def main() -> None:
                 if expected:
                     print(f"       want {expected.stage} {expected.also} {expected.ride}")
             said = [(x.id, x.state, x.how_sure) for x in played.words.symptoms]
-            print(f"   heard {said}\n   counter {played.asked_counter}\n   bench {played.asked_bench}")
+            print(f"   heard {said}\n   counter {played.asked_counter}")
+            print(f"   bench {played.asked_bench}")
     for name in sorted(rows):
         print(f"{name:>26} {sum(rows[name]) / len(rows[name]):.3f} of {len(rows[name])}")
     print(f"counter questions: median {statistics.median(questions)}, most {max(questions)}")

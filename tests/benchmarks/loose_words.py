@@ -2,7 +2,7 @@
 
 python -P tests/benchmarks/loose_words.py [dev|test|all] [-v] [-f_a]
 
-The `dev` half may be looked at while tuning; the `test` half is only ever scored. -f names one file.
+The `dev` half may be looked at while tuning; the `test` half is only ever scored.
 """
 
 from __future__ import annotations
@@ -32,7 +32,8 @@ def main() -> None:
     reasoner = Reasoner(load(knowledge_root()))
     rows = [
         row
-        for row in [r for path in sorted(FOLDER.glob(pattern)) for r in yaml.safe_load(path.read_text())]
+        for path in sorted(FOLDER.glob(pattern))
+        for row in yaml.safe_load(path.read_text())
         if half == "all" or row["half"] == half
     ]
     hits = {"stage": 0, "stage best": 0, "ride": 0, "first": 0, "third": 0, "heard": 0}
@@ -54,7 +55,8 @@ def main() -> None:
         if verbose and not (good["stage"] and good["ride"] and good["third"]):
             said = [(h.symptom[5:], h.state, round(h.certainty, 2)) for h in view.heard.heard]
             print(f"- {row['say']}\n    heard {said}")
-            print(f"    {'ok ' if good['stage'] else 'BAD'} stage {call.stage.id} want {row['stage']}")
+            mark = "ok " if good["stage"] else "BAD"
+            print(f"    {mark} stage {call.stage.id} want {row['stage']}")
             print(f"    {'ok ' if good['ride'] else 'BAD'} ride {call.ride} want {row['ride']}")
             shown = [(line.id, round(line.probability, 2)) for line in call.causes[:4]]
             print(f"    {'ok ' if good['third'] else 'BAD'} {shown} want {row['causes']}")

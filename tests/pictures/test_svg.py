@@ -19,14 +19,21 @@ TEXT = st.text(
     max_size=20,
 )
 LINES = st.lists(
-    st.tuples(TEXT, st.lists(st.tuples(st.floats(0, 1e3), st.floats(0, 1)), min_size=1,
-                             max_size=15).map(tuple)),
-    min_size=1, max_size=6,
+    st.tuples(
+        TEXT,
+        st.lists(st.tuples(st.floats(0, 1e3), st.floats(0, 1)), min_size=1, max_size=15).map(tuple),
+    ),
+    min_size=1,
+    max_size=6,
 )
 PRESSURE = Chart(
-    "Pressure", "It falls.", "time [h]", "gauge [psi]",
+    "Pressure",
+    "It falls.",
+    "time [h]",
+    "gauge [psi]",
     (("gauge", ((0.0, 165.0), (14.0, 128.0))),),
-    ((0.0, 164.0, 166.0), (14.0, 148.0, 155.0)), "explained",
+    ((0.0, 164.0, 166.0), (14.0, 148.0, 155.0)),
+    "explained",
 )
 
 
@@ -59,7 +66,7 @@ def test_two_pictures_of_a_page_do_not_share_ids() -> None:
 
 
 def test_markup_in_a_label_stays_text() -> None:
-    text = bars_svg("<script>", [("<b>&\"", 1.0)], unit="<i>")
+    text = bars_svg("<script>", [('<b>&"', 1.0)], unit="<i>")
     assert "<script>" not in text and "<b>" not in text and "<i>" not in text
 
 

@@ -11,13 +11,17 @@ from diagnose.pictures.chart import Chart
 from diagnose.pictures.text import bars_text, chart_text
 
 PRESSURE = Chart(
-    "Pressure", "It falls.", "time [h]", "gauge [psi]",
+    "Pressure",
+    "It falls.",
+    "time [h]",
+    "gauge [psi]",
     (("gauge", ((0.0, 165.0), (14.0, 128.0))),),
-    ((0.0, 164.0, 166.0), (14.0, 148.0, 155.0)), "explained",
+    ((0.0, 164.0, 166.0), (14.0, 148.0, 155.0)),
+    "explained",
 )
-POINTS = st.lists(
-    st.tuples(st.floats(0, 1e3), st.floats(-50, 1e3)), min_size=1, max_size=15
-).map(lambda points: tuple(sorted(points)))
+POINTS = st.lists(st.tuples(st.floats(0, 1e3), st.floats(-50, 1e3)), min_size=1, max_size=15).map(
+    lambda points: tuple(sorted(points))
+)
 
 
 @given(POINTS, st.integers(30, 100), st.integers(5, 30), st.booleans())
@@ -55,8 +59,11 @@ def test_a_label_cannot_move_the_cursor() -> None:
 
 
 @given(
-    st.lists(st.tuples(st.text(st.characters(codec="ascii"), max_size=30), st.floats(0, 1e4)),
-             min_size=1, max_size=8),
+    st.lists(
+        st.tuples(st.text(st.characters(codec="ascii"), max_size=30), st.floats(0, 1e4)),
+        min_size=1,
+        max_size=8,
+    ),
     st.integers(40, 100),
 )
 def test_bars_keep_to_their_width_and_order(rows: list[tuple[str, float]], width: int) -> None:

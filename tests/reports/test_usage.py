@@ -30,9 +30,7 @@ def test_a_check_names_the_causes_whose_look_alikes_it_settles() -> None:
 def test_every_card_but_the_pack_is_used_somewhere_or_is_a_cause() -> None:
     cards = knowledge()
     for kind in ("finding", "hazard", "caution", "stage"):
-        unused = [
-            ident for ident in getattr(cards, KINDS[kind]) if not used_by(cards, kind, ident)
-        ]
+        unused = [ident for ident in getattr(cards, KINDS[kind]) if not used_by(cards, kind, ident)]
         # A stage that no cause needs is the one that a rule chooses.
         assert unused == (["do_not_open"] if kind == "stage" else []), kind
 

@@ -64,9 +64,7 @@ def test_states_and_reports_come_as_often_as_the_cards_say(compiled: Compiled) -
     expected = network.state_chances(present)[0, start : start + len(states)]
     chance = compiled.knowledge.chance
     told = check.reliability
-    table = confusion(
-        len(states), chance(told.hit), chance(told.false_alarm), chance(told.grade)
-    )
+    table = confusion(len(states), chance(told.hit), chance(told.false_alarm), chance(told.grade))
     assert state / count == pytest.approx(expected, abs=0.06)
     assert said / count == pytest.approx(expected @ table, abs=0.06)
 

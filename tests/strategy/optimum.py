@@ -164,8 +164,8 @@ class Cutter:
         costs = self.model.costs(present)
         told = chances.copy()
         told[:, start : start + len(states)] *= heard
-        told[:, start : start + len(states)] /= (
-            told[:, start : start + len(states)].sum(axis=1, keepdims=True)
+        told[:, start : start + len(states)] /= told[:, start : start + len(states)].sum(
+            axis=1, keepdims=True
         )
         return Situation(weights, (costs,), self._options(told, weights, costs, rng))
 

@@ -176,9 +176,7 @@ def test_two_checks_of_one_finding_are_not_counted_twice() -> None:
 
 
 def test_nothing_is_asked_for_less_than_it_must_save() -> None:
-    situation = Situation(
-        np.full(2, 0.5), (1.0 - np.eye(2),), (Option("o", 0.1, np.eye(2), "f"),)
-    )
+    situation = Situation(np.full(2, 0.5), (1.0 - np.eye(2),), (Option("o", 0.1, np.eye(2), "f"),))
     assert advise(situation).saving == pytest.approx(0.4)
     assert advise(situation, least=0.39).option == 0
     assert advise(situation, least=0.41).option is None

@@ -96,9 +96,7 @@ def test_causes_of_one_finding_stand_in_order_of_strength() -> None:
     )
     order = [
         link.attrib["href"]
-        for link in sorted(
-            drawn.iter(f"{SVG}a"), key=lambda link: float(link[0].attrib["y"])
-        )
+        for link in sorted(drawn.iter(f"{SVG}a"), key=lambda link: float(link[0].attrib["y"]))
         if part.nodes[link.attrib["href"]]["kind"] == "cause"
     ]
     chances = [net()[finding][cause]["chance"] for cause in order]

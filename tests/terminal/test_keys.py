@@ -54,7 +54,15 @@ def test_only_what_is_offered_counts(key: str, answers: set[str]) -> None:
 
 def test_all_offered_commands_are_shown() -> None:
     assert [word for _, word in key_help(ALL)] == [
-        "unsure", "back", "why", "skip", "safety", "book", "words", "leave", "menu",
+        "unsure",
+        "back",
+        "why",
+        "skip",
+        "safety",
+        "book",
+        "words",
+        "leave",
+        "menu",
     ]
 
 

@@ -96,9 +96,7 @@ def test_the_open_question_leaves_only_the_transcript(typist: Make) -> None:
 
 
 @pytest.mark.parametrize(("key", "reason"), [("\x03", Interrupted), ("\x04", Left)])
-def test_control_keys_end_the_question(
-    key: str, reason: type[Exception], typist: Make
-) -> None:
+def test_control_keys_end_the_question(key: str, reason: type[Exception], typist: Make) -> None:
     with pytest.raises(reason):
         typist((80, 24), [key]).key(QUESTION)
     with pytest.raises(reason):

@@ -58,61 +58,118 @@ SUSPECTS = (
 
 def stage(name: str) -> StageLine:
     return StageLine(
-        id=name, name=f"the {name} work on the whole shock", cures=0.8, expected_cost=70.0,
-        currency="EUR", minutes=45.0, parts=21.0, kit=["seal kit", "grease", "soft jaws"],
+        id=name,
+        name=f"the {name} work on the whole shock",
+        cures=0.8,
+        expected_cost=70.0,
+        currency="EUR",
+        minutes=45.0,
+        parts=21.0,
+        kit=["seal kit", "grease", "soft jaws"],
         reason="likeliest here: a seal that lets air pass one way only",
     )
 
 
 JUDGEMENT = Judgement(
-    knowledge="x", pack="p", at="bench", symptoms=[], no_fault=0.02,
-    causes=[CauseLine(id=f"c{n}", name=f"the {n}th cause by name", probability=0.3 - 0.05 * n)
-            for n in range(5)],
-    stage=stage("smaller"), also_stages=[stage("larger")],
+    knowledge="x",
+    pack="p",
+    at="bench",
+    symptoms=[],
+    no_fault=0.02,
+    causes=[
+        CauseLine(id=f"c{n}", name=f"the {n}th cause by name", probability=0.3 - 0.05 * n)
+        for n in range(5)
+    ],
+    stage=stage("smaller"),
+    also_stages=[stage("larger")],
     range=Range(lowest="no_service", highest="full_service", call_before=120.0, currency="EUR"),
-    ride="ride_gently", ride_reason="a weeping seal with a clean brake (looked at: all five)",
-    cautions=list(CAUTIONS), next_step=NextStep(kind="done"),
+    ride="ride_gently",
+    ride_reason="a weeping seal with a clean brake (looked at: all five)",
+    cautions=list(CAUTIONS),
+    next_step=NextStep(kind="done"),
     would_change=["length at rest: short -> do not open"],
-    surprise=Surprise(value=1.2, suspects=["said_air_loss"]), sure_enough=True,
+    surprise=Surprise(value=1.2, suspects=["said_air_loss"]),
+    sure_enough=True,
     warnings=["the gauge was read while the shock was hot"],
 )
 
 PROMPTS: dict[str, Prompt] = {
-    "question": Prompt("question", "q", "What is the full text of a question that is long?",
-                       answers=ANSWERS, commands=tuple(COMMANDS), first_words=CAUTIONS[:1],
-                       minutes=2.0),
-    "guarded": Prompt("question", "q", "Does it come out?", answers=ANSWERS[:3],
-                      cautions=CAUTIONS, steps=("Out of line.", "Read, do not pump."),
-                      commands=("back", "safety", "leave")),
-    "caution": Prompt("caution", "q", "Before: gauge as it stands", cautions=CAUTIONS,
-                      acknowledge=("air",), commands=("back", "skip", "safety", "leave"),
-                      answers=(AnswerLine(key="7", state="ok", text="Read and understood"),)),
-    "readings": Prompt("readings", "q", "What does the gauge show?", cautions=CAUTIONS[:2],
-                       readings=(ReadingLine(name="g", text="gauge as found", unit="psi"),
-                                 ReadingLine(name="u", text="the usual pressure of this rider",
-                                             unit="psi", optional=True)),
-                       answers=ANSWERS[:2], commands=tuple(COMMANDS)),
-    "judgement": Prompt("judgement", "decide", "Sure enough.", judgement=JUDGEMENT,
-                        answers=ANSWERS[:3], commands=("back", "why", "safety", "leave")),
+    "question": Prompt(
+        "question",
+        "q",
+        "What is the full text of a question that is long?",
+        answers=ANSWERS,
+        commands=tuple(COMMANDS),
+        first_words=CAUTIONS[:1],
+        minutes=2.0,
+    ),
+    "guarded": Prompt(
+        "question",
+        "q",
+        "Does it come out?",
+        answers=ANSWERS[:3],
+        cautions=CAUTIONS,
+        steps=("Out of line.", "Read, do not pump."),
+        commands=("back", "safety", "leave"),
+    ),
+    "caution": Prompt(
+        "caution",
+        "q",
+        "Before: gauge as it stands",
+        cautions=CAUTIONS,
+        acknowledge=("air",),
+        commands=("back", "skip", "safety", "leave"),
+        answers=(AnswerLine(key="7", state="ok", text="Read and understood"),),
+    ),
+    "readings": Prompt(
+        "readings",
+        "q",
+        "What does the gauge show?",
+        cautions=CAUTIONS[:2],
+        readings=(
+            ReadingLine(name="g", text="gauge as found", unit="psi"),
+            ReadingLine(
+                name="u", text="the usual pressure of this rider", unit="psi", optional=True
+            ),
+        ),
+        answers=ANSWERS[:2],
+        commands=tuple(COMMANDS),
+    ),
+    "judgement": Prompt(
+        "judgement",
+        "decide",
+        "Sure enough.",
+        judgement=JUDGEMENT,
+        answers=ANSWERS[:3],
+        commands=("back", "why", "safety", "leave"),
+    ),
 }
 
 
 def drawn(name: str) -> Callable[[int], list[Block]]:
     prompt = PROMPTS[name]
-    scene = Scene(header="Job 17 | tag 42 | may hold pressure: all", answers=prompt.answers,
-                  notes=(("error", "NOT SAVED: the disk is full."),), minutes=12.0,
-                  first_words=prompt.first_words)
+    scene = Scene(
+        header="Job 17 | tag 42 | may hold pressure: all",
+        answers=prompt.answers,
+        notes=(("error", "NOT SAVED: the disk is full."),),
+        minutes=12.0,
+        first_words=prompt.first_words,
+    )
     return lambda width: prompt_blocks(prompt, scene, width, SUSPECTS)
 
 
 SHOWN: dict[str, Callable[[int], list[Block]]] = {
     **{name: drawn(name) for name in PROMPTS},
     "safety": lambda width: safety_blocks([("This step", CAUTIONS[:2]), ("Job", CAUTIONS)], width),
-    "echo": lambda width: echo_blocks("gauge as found, nothing pumped", "165 psi", width,
-                                      plain=False),
+    "echo": lambda width: echo_blocks(
+        "gauge as found, nothing pumped", "165 psi", width, plain=False
+    ),
     "heard": lambda width: heard_blocks(
-        [("s", "loses air: Overnight", "flat in the morning", False)], [("susp", "suspension")],
-        ["bike"], width),
+        [("s", "loses air: Overnight", "flat in the morning", False)],
+        [("susp", "suspension")],
+        ["bike"],
+        width,
+    ),
     "transcript": lambda width: answered("Where is something wrong?", "Nothing at all", width),
 }
 

@@ -160,8 +160,13 @@ def test_a_screen_talk_leaves_a_clean_transcript(
     door = typist((80, 24), ["loses air overnight", "\r", "0", "q"])
     saved: list[Event] = []
     outcome = talk(
-        conversation, opened(conversation), saved.extend, clock=lambda: "", person="ab",
-        settings=Settings(), door=door,
+        conversation,
+        opened(conversation),
+        saved.extend,
+        clock=lambda: "",
+        person="ab",
+        settings=Settings(),
+        door=door,
     )
     assert outcome.left == "left" and len(outcome.events) > 2
     above = door.paper.scrolled
@@ -250,7 +255,9 @@ def test_a_job_closes_only_after_a_second_key(
 ) -> None:
     cause = next(iter(conversation.reasoner.knowledge.causes))
     prompt = Prompt(
-        "question", "found", "What was found?",
+        "question",
+        "found",
+        "What was found?",
         answers=(AnswerLine(key="1", state=cause, text="This cause"),),
     )
     outcome = fixed_talk(conversation, [prompt], keys)
@@ -269,11 +276,16 @@ def test_a_caution_is_acknowledged_by_another_key_than_the_last_answer(
     )
     state = conversation.reasoner.card("said_creak").answers[0].state
     question = Prompt(
-        "question", "said_creak", "Does it creak?",
+        "question",
+        "said_creak",
+        "Does it creak?",
         answers=(AnswerLine(key="7", state=state, text="The first"),),
     )
     caution = Prompt(
-        "caution", check.id, "Before: the step", acknowledge=tuple(waiting),
+        "caution",
+        check.id,
+        "Before: the step",
+        acknowledge=tuple(waiting),
         cautions=tuple(caution_lines(required_cautions(knowledge, check.hazards, {}))),
         answers=(AnswerLine(key="7", state="acknowledged", text="Read and understood"),),
     )
@@ -284,8 +296,11 @@ def test_a_caution_is_acknowledged_by_another_key_than_the_last_answer(
 def test_a_refused_key_asks_for_the_prompt_as_it_is_now(conversation: Conversation) -> None:
     """Cautions that were shown before something changed cannot be acknowledged."""
     stale = Prompt(
-        "caution", next(iter(conversation.reasoner.knowledge.checks)), "Before: the step",
-        acknowledge=("none",), answers=(AnswerLine(key="7", state="x", text="Read"),),
+        "caution",
+        next(iter(conversation.reasoner.knowledge.checks)),
+        "Before: the step",
+        acknowledge=("none",),
+        answers=(AnswerLine(key="7", state="x", text="Read"),),
     )
     asked: list[int] = []
 
@@ -322,8 +337,13 @@ def test_a_closed_pipe_loses_nothing(conversation: Conversation) -> None:
     saved: list[Event] = []
     door = PlainDoor(io.StringIO(f"{WORDS}\n1\n"), Torn(), 80)
     outcome = talk(
-        conversation, opened(conversation), saved.extend, clock=lambda: "", person="ab",
-        settings=SETTINGS, door=door,
+        conversation,
+        opened(conversation),
+        saved.extend,
+        clock=lambda: "",
+        person="ab",
+        settings=SETTINGS,
+        door=door,
     )
     assert (outcome.left, outcome.status) == ("interrupted", 141)
     assert [event.kind for event in saved] == ["complained"]

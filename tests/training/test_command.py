@@ -64,8 +64,13 @@ def test_an_error_leaves_the_session_where_it_was(
 @pytest.mark.parametrize(
     "wrong",
     [
-        ["--case", "gone_by_mondy"], ["--contrast", "a,b"], ["sign", "AB", "air_side"],
-        ["erase", "ZZ"], ["new", "missing.yaml"], ["new"], ["--person", "../x", "--seed", "1"],
+        ["--case", "gone_by_mondy"],
+        ["--contrast", "a,b"],
+        ["sign", "AB", "air_side"],
+        ["erase", "ZZ"],
+        ["new", "missing.yaml"],
+        ["new"],
+        ["--person", "../x", "--seed", "1"],
     ],
 )
 def test_what_cannot_be_done_is_refused_with_a_reason(

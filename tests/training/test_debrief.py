@@ -82,8 +82,17 @@ def test_a_wrong_name_is_what_fooled(coach: Coach) -> None:
 
 def session(score: float, lapses: list[str]) -> Session:
     return Session(
-        time="2026-03-02T09:00:00+00:00", scenario="x", skill="frame/tell_apart", score=score,
-        passed=not lapses, lapses=lapses, hints=0, sure=0.8, right=True, brier=0.04, kinds={},
+        time="2026-03-02T09:00:00+00:00",
+        scenario="x",
+        skill="frame/tell_apart",
+        score=score,
+        passed=not lapses,
+        lapses=lapses,
+        hints=0,
+        sure=0.8,
+        right=True,
+        brier=0.04,
+        kinds={},
     )
 
 

@@ -12,9 +12,7 @@ NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 def scenario(ident: str, skill: str) -> Scenario:
     system, strategy = skill.split("/")
-    return Scenario(
-        id=ident, seed=1, system=system, strategy=strategy, complaint="x", truth=("y",)
-    )
+    return Scenario(id=ident, seed=1, system=system, strategy=strategy, complaint="x", truth=("y",))
 
 
 def test_a_lapse_comes_back_the_next_day_however_well_it_was_known() -> None:

@@ -9,8 +9,16 @@ import pytest
 from diagnose.training.scoring import Call, Lapse, Step, result_of
 
 CALL = Call(
-    stages=("no_service",), causes=("x",), ride="ride", sure=0.8, best_stages=("no_service",),
-    best_ride="ride", stage_regret=0.0, ride_regret=0.0, chance=0.7, right=True,
+    stages=("no_service",),
+    causes=("x",),
+    ride="ride",
+    sure=0.8,
+    best_stages=("no_service",),
+    best_ride="ride",
+    stage_regret=0.0,
+    ride_regret=0.0,
+    chance=0.7,
+    right=True,
 )
 
 
