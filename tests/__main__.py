@@ -28,6 +28,7 @@ import subprocess
 import time
 
 import pytest
+from xdist.scheduler import LoadScopeScheduling
 
 PYTHON = (sys.executable, "-P", "-m")
 STEPS: dict[str, tuple[str, ...]] = {
@@ -48,6 +49,22 @@ class EarlierSteps:
     def pytest_terminal_summary(self, terminalreporter: pytest.TerminalReporter) -> None:
         for name in self.failed:
             terminalreporter.write_line(f"FAILED before the tests: {name}", red=True)
+
+
+class ByCase(LoadScopeScheduling):
+    """All tests of one case go to one process, which plays it once; any other test goes alone."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file, _, test = nodeid.partition("[")
+        together = file.endswith("::test_the_case_is_judged_as_expected")
+        return test.partition("-")[0] if together else nodeid
+
+
+class Schedule:
+    """Has the tests dealt out by case."""
+
+    def pytest_xdist_make_scheduler(self, config: pytest.Config, log: object) -> ByCase:
+        return ByCase(config, log)
 
 
 def run_step(name: str) -> bool:
@@ -78,9 +95,8 @@ def run(arguments: list[str]) -> int:
     # Two processes, two cores: a second thread of the linear algebra only stands in the way.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     status = pytest.main(
-        # All tests of one case go to one process, which plays it once.
-        ["-q", "-n", "2", "--dist", "loadgroup", "-m", " and ".join(left_out), *for_pytest],
-        plugins=[EarlierSteps(failed)],
+        ["-q", "-n", "2", "-m", " and ".join(left_out), *for_pytest],
+        plugins=[EarlierSteps(failed), Schedule()],
     )
     return int(status) or int(bool(failed))
 

@@ -39,15 +39,13 @@ Read = Callable[[str], Any]
 
 
 def verdict_params() -> list[Any]:
-    """(case, expectation); all of one case go to one worker, as it is played once."""
+    """(case, expectation), the id beginning with the case, by which the tests are dealt out."""
     params = []
     for ident, case in CASES.items():
         misses = known()["cases"].get(ident, [])
         for name in expectations(case):
-            marks: list[Any] = [pytest.mark.xdist_group(ident)]
-            if name in misses:
-                marks.append(pytest.mark.xfail(strict=False, reason="known miss"))
-            params.append(pytest.param(ident, name, marks=marks, id=f"{ident}-{name}"))
+            miss = [pytest.mark.xfail(strict=False, reason="known miss")] if name in misses else []
+            params.append(pytest.param(ident, name, marks=miss, id=f"{ident}-{name}"))
     return params
 
 
