@@ -183,8 +183,8 @@ def _leverage(v: Values) -> Outcome:
     ratio = setup.average_leverage(v["wheel_travel"], v["stroke"])
     return Outcome(
         (
-            f"{render(v['wheel_travel'], 'mm')} of wheel travel over {render(v['stroke'], 'mm')} of "
-            f"stroke: mean leverage {ratio:.2f}.",
+            f"{render(v['wheel_travel'], 'mm')} of wheel travel over"
+            f" {render(v['stroke'], 'mm')} of stroke: mean leverage {ratio:.2f}.",
         ),
         (("leverage", ratio, "1", "ratio"),),
     )
