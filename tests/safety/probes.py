@@ -109,8 +109,8 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
         found = _sure(compiled, finding, states, 0.3)
         if finding not in standing(found, []):
             yield f"'{finding}' believed with 0.3 raises no sign"
-        if finding in standing(_sure(compiled, finding, states, 0.1), []):
-            yield f"'{finding}' believed with 0.1 raises a sign"
+        if finding in standing(_sure(compiled, finding, states, 0.05), []):
+            yield f"'{finding}' believed with 0.05 raises a sign"
         for check in ("bench_length", "bench_guarded_fill"):
             names = compiled.states(knowledge.checks[check].observes)
             clears = check in CLEARED_BY[finding]
