@@ -7,8 +7,10 @@ opening + an opening that nothing called for + (1 - chance that every present ca
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import wraps
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -102,6 +104,30 @@ def plans_of(knowledge: Knowledge, allowed: Sequence[str] | None = None) -> list
     ]
 
 
+_Table = TypeVar("_Table")
+
+
+def _remembered(
+    work_out: Callable[[CostModel, npt.NDArray[np.bool_]], _Table],
+) -> Callable[[CostModel, npt.NDArray[np.bool_]], _Table]:
+    """Work a table out once for the same array of sets: a judgement asks for it a dozen times.
+
+    The array is known by identity and must not be changed afterwards.
+    """
+
+    @wraps(work_out)
+    def table(model: CostModel, present: npt.NDArray[np.bool_]) -> _Table:
+        kept: list[tuple[object, _Table]] = model.remembered.setdefault(work_out.__name__, [])
+        for sets, result in kept:
+            if sets is present:
+                return result
+        made = work_out(model, present)
+        model.remembered[work_out.__name__] = [(present, made), *kept[:1]]
+        return made
+
+    return table
+
+
 class CostModel:
     """Costs of every plan for every set of causes.
 
@@ -115,6 +141,7 @@ class CostModel:
         self, knowledge: Knowledge, causes: Sequence[str], money: Economics | None = None
     ) -> None:
         self.knowledge = knowledge
+        self.remembered: dict[str, list[tuple[object, Any]]] = {}
         self.causes = tuple(causes)
         self.money = money or knowledge.pack.economics
         self.plans = plans_of(knowledge)
@@ -198,6 +225,7 @@ class CostModel:
         parts = done @ self.remedy_parts + np.where(needed, 0.0, card.parts)
         return minutes + card.opening_minutes, parts
 
+    @_remembered
     def work(self, present: npt.NDArray[np.bool_]) -> tuple[Floats, Floats]:
         """Minutes and parts of every plan in each set: (sets, plans) each."""
         minutes = np.zeros((len(present), len(self.plans)))
@@ -209,11 +237,13 @@ class CostModel:
                 parts[:, p] += here[1]
         return minutes, parts
 
+    @_remembered
     def cured(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) chance that every present cause is cured."""
         result: Floats = np.exp(present.astype(float) @ np.log(self.cures))
         return result
 
+    @_remembered
     def costs(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) expected cost of each plan in each set of causes."""
         work, cured = self.prices(present), self.cured(present)
@@ -227,6 +257,7 @@ class CostModel:
         result: Floats = work + (1.0 - cured) * (fails + right[:, None])
         return result
 
+    @_remembered
     def prices(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) price of each plan's work, whether it cures or not.
 
@@ -243,6 +274,7 @@ class CostModel:
         )
         return result
 
+    @_remembered
     def right_plans(self, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
         """(sets,) the plan for a set that is known: the cheapest of those that are meant for it."""
         cured = self.cured(present)
@@ -271,6 +303,7 @@ class CostModel:
             return best
         return int(np.argmin(costs))
 
+    @_remembered
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) cost of having told the customer a plan that the bench then corrects.
 
