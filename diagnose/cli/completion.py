@@ -1,0 +1,46 @@
+"""``diagnose completion bash|zsh|fish``: what a shell needs to complete commands and options."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+
+import shtab
+
+from diagnose.cli.context import Context
+
+__all__ = ["completion", "fish"]
+
+
+def completion(arguments: argparse.Namespace, context: Context) -> int:
+    """Print the script of one shell."""
+    from diagnose.cli.main import parser
+
+    top = parser()
+    if arguments.shell == "fish":
+        print("\n".join(fish(top)))
+    else:
+        print(shtab.complete(top, arguments.shell))
+    return 0
+
+
+def fish(top: argparse.ArgumentParser) -> Iterator[str]:
+    """Lines for fish, which the library does not know: commands, their actions and options."""
+    yield "complete -c diagnose -f"
+    for name, sub in _commands(top):
+        yield f"complete -c diagnose -n __fish_use_subcommand -a {name}"
+        seen = f"'__fish_seen_subcommand_from {name}'"
+        for inner, _ in _commands(sub):
+            yield f"complete -c diagnose -n {seen} -a {inner}"
+        for action in sub._actions:
+            for option in action.option_strings:
+                if option.startswith("--"):
+                    yield f"complete -c diagnose -n {seen} -l {option[2:]}"
+
+
+def _commands(
+    parser: argparse.ArgumentParser,
+) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            yield from action.choices.items()

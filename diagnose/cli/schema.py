@@ -1,0 +1,132 @@
+"""``diagnose schema judgement|job|lines``: the JSON Schemas that other programs can rely on."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import Any
+
+from diagnose.cli.context import Context
+from diagnose.session.conversation import COMMANDS
+from diagnose.session.job_input import SHOCK_FIELDS
+from diagnose.session.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
+
+__all__ = ["SCHEMAS", "job_schema", "line_schema", "schema"]
+
+_TEXT = {"type": "string"}
+_DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def job_schema() -> dict[str, Any]:
+    """A job as `assess` reads it; every part may be missing."""
+    answer = {
+        "oneOf": [
+            {"type": ["string", "boolean"], "description": "a state"},
+            {
+                "type": "object",
+                "properties": {"state": _TEXT, "by": {"enum": ["customer", "counter", "bench"]}},
+                "required": ["state"],
+                "additionalProperties": False,
+            },
+            {
+                "type": "object",
+                "description": "readings: name -> value with unit",
+                "not": {"required": ["state"]},
+            },
+        ]
+    }
+    return {
+        "$schema": _DRAFT,
+        "title": "job",
+        "type": "object",
+        "properties": {
+            "pack": _TEXT,
+            "at": {"enum": ["counter", "bench"]},
+            "channel": {"enum": ["bike_here", "shock_only", "phone", "mail"]},
+            "complaint": _TEXT,
+            "shock": {"type": "object", "properties": {field: {} for field in SHOCK_FIELDS}},
+            "answers": {"type": "object", "additionalProperties": answer},
+        },
+        "additionalProperties": False,
+    }
+
+
+def line_schema() -> dict[str, Any]:
+    """One line of a conversation: what the program sends (`out`) and what it takes (`in`)."""
+    caution = CautionLine.model_json_schema()
+    out = [
+        {
+            "properties": {
+                "kind": {"enum": ["question", "end"]},
+                "asks": _TEXT,
+                "id": _TEXT,
+                "text": _TEXT,
+                "answers": {"type": "array", "items": AnswerLine.model_json_schema()},
+                "readings": {"type": "array", "items": ReadingLine.model_json_schema()},
+                "steps": {"type": "array", "items": _TEXT},
+                "why": _TEXT,
+                "commands": {"type": "object", "additionalProperties": _TEXT},
+                "free_text": {"type": "boolean"},
+                "reply": {"type": "boolean", "description": "true: a reply is awaited"},
+            },
+            "required": ["kind"],
+        },
+        {
+            "properties": {
+                "kind": {"const": "caution"},
+                "when": {"enum": ["first", "before"]},
+                **caution["properties"],
+            }
+        },
+        {"properties": {"kind": {"const": "heard"}, "heard": {"type": "array"}}},
+        {
+            "properties": {
+                "kind": {"const": "judgement"},
+                "judgement": {"description": "see: diagnose schema judgement"},
+            }
+        },
+        {
+            "properties": {
+                "kind": {"const": "error"},
+                "what": _TEXT,
+                "where": _TEXT,
+                "next": _TEXT,
+            }
+        },
+        {"properties": {"kind": {"const": "note"}, "text": _TEXT}},
+    ]
+    value = {"type": ["string", "number"], "description": "key, state or text of an answer"}
+    taken = [
+        value,
+        {"type": "object", "properties": {"answer": value}, "required": ["answer"]},
+        {"type": "object", "properties": {"text": _TEXT}, "required": ["text"]},
+        {
+            "type": "object",
+            "properties": {"readings": {"type": "object"}},
+            "required": ["readings"],
+        },
+        {
+            "type": "object",
+            "properties": {"command": {"enum": list(COMMANDS)}},
+            "required": ["command"],
+        },
+    ]
+    return {
+        "$schema": _DRAFT,
+        "title": "line",
+        "$defs": {"out": {"type": "object", "anyOf": out}, "in": {"anyOf": taken}},
+        "oneOf": [{"$ref": "#/$defs/out"}, {"$ref": "#/$defs/in"}],
+    }
+
+
+def _judgement_schema() -> dict[str, Any]:
+    return {"$schema": _DRAFT, **Judgement.model_json_schema()}
+
+
+SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_schema}
+
+
+def schema(arguments: argparse.Namespace, context: Context) -> int:
+    """Print one schema."""
+    print(json.dumps(SCHEMAS[arguments.name](), indent=2))
+    return 0

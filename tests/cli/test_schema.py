@@ -1,0 +1,32 @@
+"""The published schemas: they are JSON, and they name what the program really sends and takes."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from diagnose.cli.main import main
+from diagnose.session.job_input import SHOCK_FIELDS
+from diagnose.session.judgement import Judgement
+
+
+@pytest.mark.parametrize("name", ["judgement", "job", "lines"])
+def test_each_schema_is_printed_as_json(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["schema", name]) == 0
+    assert json.loads(capsys.readouterr().out)["$schema"].startswith("https://json-schema.org/")
+
+
+def test_the_judgement_schema_names_every_field(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["schema", "judgement"])
+    assert set(json.loads(capsys.readouterr().out)["properties"]) == set(Judgement.model_fields)
+
+
+def test_the_job_schema_names_every_shock_field(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["schema", "job"])
+    shock = json.loads(capsys.readouterr().out)["properties"]["shock"]
+    assert set(shock["properties"]) == set(SHOCK_FIELDS)
+
+
+def test_an_unknown_schema_is_refused_as_usage(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["schema", "nothing"]) == 2
