@@ -32,6 +32,9 @@ VOLUNTEERED = 0.15
 #: certainty from which words count as said, not guessed at
 PLAIN_FROM = 0.36
 
+#: certainty that words need to count beside a sign of danger: nothing faint explains it away
+BESIDE_A_SIGN = 0.5
+
 #: how a person who merely passes on what was seen is believed where no card says so
 _SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
 
@@ -103,11 +106,14 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     """
     knowledge = compiled.knowledge
     items: dict[tuple[str, str], Item] = {}
+    warned = knowledge.pack.first_words
+    signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
+    least = BESIDE_A_SIGN if any(h.certainty >= PLAIN_FROM for h in signs) else 0.0
     for said in heard.heard:
         if said.symptom in job.unsure:
             continue  # asked again, the customer did not mean it or does not know
-        if said.certainty < PLAIN_FROM and said.symptom in knowledge.pack.first_words:
-            continue  # a warning that rests on a guess at the words would soon be read by nobody
+        if said.certainty < (PLAIN_FROM if said.symptom in warned else least):
+            continue  # a guess at the words raises no sign and takes none away
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)
         table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)
