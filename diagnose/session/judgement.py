@@ -15,7 +15,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.knowledge.models import Check
+from diagnose.knowledge.models import Caution, Check
 from diagnose.session.measuring import wanted_readings
 from diagnose.session.options import find_card
 from diagnose.session.reasoner import SURE, Reasoner, View
@@ -171,16 +171,16 @@ class Judgement(_Part):
         return said
 
 
-def caution_text(card: object) -> str:
+def caution_text(card: Caution) -> str:
     """Hazard, consequence and avoidance as one text, whole."""
-    return f"{card.hazard} {card.consequence} {card.avoidance}"  # type: ignore[attr-defined]
+    return f"{card.hazard} {card.consequence} {card.avoidance}"
 
 
-def caution_lines(cards: Iterable[object]) -> list[CautionLine]:
+def caution_lines(cards: Iterable[Caution]) -> list[CautionLine]:
     """Cautions as they are shown everywhere."""
     return [
-        CautionLine(id=c.id, signal_word=c.signal_word, text=caution_text(c))  # type: ignore[attr-defined]
-        for c in cards
+        CautionLine(id=card.id, signal_word=card.signal_word, text=caution_text(card))
+        for card in cards
     ]
 
 
