@@ -14,10 +14,11 @@ from dataclasses import dataclass
 
 from diagnose.casebook.cases import Case, Expected
 from diagnose.errors import DiagnoseError
-from diagnose.session.conversation import LOOK, MAIN, NOTHING, UNDERSTOOD, Conversation, Prompt
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import NOT_SURE, Event, HandedOver
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge
+from diagnose.session.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
 from diagnose.session.reasoner import Reasoner
 from diagnose.session.state import fold
 

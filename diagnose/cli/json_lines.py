@@ -17,8 +17,9 @@ from collections.abc import Callable, Sequence
 from typing import IO, Any
 
 from diagnose.errors import DiagnoseError, InputError, StoreError
-from diagnose.session.conversation import COMMANDS, Conversation, Prompt
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import NOT_SURE, Event
+from diagnose.session.prompts import COMMANDS, Prompt
 
 __all__ = ["converse", "prompt_objects"]
 

@@ -24,7 +24,7 @@ from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_bl
 from diagnose.terminal.screens import safety_blocks
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Prompt
+    from diagnose.session.prompts import Prompt
     from diagnose.training.exercise import Exercise, Move
 
 __all__ = ["by_lines", "by_screen", "majority"]

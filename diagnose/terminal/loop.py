@@ -14,9 +14,10 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
-from diagnose.session.conversation import Conversation, Prompt
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import NOT_SURE, Closed, Event, HandedOver, Judged
 from diagnose.session.judgement import AnswerLine, Judgement
+from diagnose.session.prompts import Prompt
 from diagnose.session.state import fold
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings

@@ -11,8 +11,9 @@ from diagnose.terminal.suspicion import weights
 from diagnose.terminal.words import evidence_word
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Conversation, Prompt
+    from diagnose.session.conversation import Conversation
     from diagnose.session.events import Event
+    from diagnose.session.prompts import Prompt
 
 __all__ = ["reasons"]
 

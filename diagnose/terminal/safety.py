@@ -9,8 +9,9 @@ from diagnose.terminal.door import Block
 from diagnose.terminal.screens import safety_blocks
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Conversation, Prompt
+    from diagnose.session.conversation import Conversation
     from diagnose.session.events import Event
+    from diagnose.session.prompts import Prompt
 
 __all__ = ["all_cautions", "job_cautions"]
 

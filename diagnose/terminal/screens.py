@@ -27,8 +27,8 @@ from diagnose.terminal.verdict import call_blocks, detail_blocks
 from diagnose.terminal.wrap import Fragment, wrap
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Prompt
     from diagnose.session.judgement import AnswerLine, CautionLine
+    from diagnose.session.prompts import Prompt
 
 __all__ = [
     "Scene",

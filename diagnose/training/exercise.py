@@ -18,22 +18,23 @@ from pydantic import BaseModel, ConfigDict
 
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
-from diagnose.session.conversation import Prompt
 from diagnose.session.events import Acknowledged, Answered, Event, HandedOver, Happened
 from diagnose.session.job_input import events_of
-from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
+from diagnose.session.judgement import AnswerLine, judge
+from diagnose.session.prompts import Prompt
 from diagnose.session.state import fold
 from diagnose.strategy.plans import DO_NOT_OPEN
-from diagnose.symptom_graph.cautions import hazards_now, required_cautions, sort_cautions
+from diagnose.symptom_graph.cautions import hazards_now
 from diagnose.training.answers import Answers
 from diagnose.training.calling import (
     MORE,
     NO_FAULT,
     NONE,
     QUESTIONS,
-    RIDES,
     allowed,
     call_answers,
+    call_of,
+    named_in,
     percent,
 )
 from diagnose.training.consequences import forbidden, lapses_of_call, opened
@@ -42,15 +43,11 @@ from diagnose.training.menu import OPEN, choices, openings
 from diagnose.training.moment import LOOK, Coach, Moment, StepClass
 from diagnose.training.scenario import Scenario
 from diagnose.training.scoring import Call, Lapse, Result, Step, result_of
+from diagnose.training.showing import CALL, HINT, caution_prompt, find, name_of, said, work_prompt
 
-__all__ = ["CALL", "HINT", "Exercise", "Move"]
+__all__ = ["Exercise", "Move"]
 
-CALL, HINT = "call", "hint"
-
-#: what calling a ride one step too strictly costs, in comebacks
-_TOO_STRICT = 0.1
-
-#: steady belief is drawn for so many suspects
+#: belief is drawn for so many suspects
 _DRAWN = 6
 
 Kind = Literal[
@@ -161,67 +158,19 @@ class Exercise:
 
     def _work(self) -> Prompt:
         idents = choices(self.moment, self.scenario.seed, len(self.steps), self._sheet)
-        lines = [
-            AnswerLine(key=str(n), state=ident, text=self.name(ident), means=self._place(ident))
-            for n, ident in enumerate(idents, 1)
-        ]
-        lines += [
-            AnswerLine(key="0", state=MORE, text="More that can be done"),
-            AnswerLine(key=".", state=HINT, text="A hint, at a price"),
-            AnswerLine(key="+", state=CALL, text="Make the call"),
-        ]
-        first = () if self.steps else self._first_words()
-        text = f"The customer: “{self.scenario.complaint}”" if not self.moves else "What next?"
-        return Prompt("question", "what_next", text, answers=tuple(lines), first_words=first)
+        complaint = "" if self.moves else self.scenario.complaint
+        return work_prompt(self.coach, self.moment.view, complaint, idents)
 
     def _caution(self) -> Prompt:
-        return Prompt(
-            "caution",
-            self._pending,
-            f"Before: {self.name(self._pending)}",
-            answers=(
-                AnswerLine(key="7", state="acknowledged", text="Read and understood"),
-                AnswerLine(key="9", state="leave_out", text="Leave it out"),
-            ),
-            cautions=tuple(
-                caution_lines(
-                    required_cautions(
-                        self.coach.knowledge,
-                        self._hazards(self._pending),
-                        self.moment.view.job.chambers,
-                    )
-                )
-            ),
-            acknowledge=tuple(self._waiting(self._pending)),
+        ident = self._pending
+        return caution_prompt(
+            self.coach, self.moment.view, ident, self._hazards(ident), self._waiting(ident)
         )
 
-    def _first_words(self) -> tuple[CautionLine, ...]:
-        knowledge = self.coach.knowledge
-        said = [
-            knowledge.pack.first_words[item.ask]
-            for item in self.moment.view.items
-            if item.ask in knowledge.pack.first_words
-            and item.state != self.coach.compiled.states(item.finding)[0]
-        ]
-        return tuple(caution_lines(sort_cautions(knowledge, said)))
-
-    def name(self, ident: str) -> str:
-        """A choice in words."""
-        if ident == LOOK:
-            return "Look over the five places"
-        if ident.startswith(OPEN):
-            return f"Open it: {self.coach.knowledge.stages[ident.removeprefix(OPEN)].name}"
-        if ident == CALL:
-            return "make the call"
-        card = self.coach.card(ident)
-        if not isinstance(card, Check):
-            return f"Ask: {card.question}"
-        how = "Look" if card.at == "counter" else "Check" if card.reading is None else "Measure"
-        return f"{how}: {card.name}"
-
-    def _place(self, ident: str) -> str:
-        card = self.coach.knowledge.checks.get(ident)
-        return f"{card.at}, {card.minutes:g} min" if card is not None else ""
+    def known(self) -> list[str]:
+        """The complaint and everything that was told since, a line each."""
+        told = [said(step.name, step.told) for step in self.steps]
+        return [f"The customer: “{self.scenario.complaint}”", *told]
 
     # what a reply means ------------------------------------------------------------------------
 
@@ -244,7 +193,9 @@ class Exercise:
             case "work":
                 if chosen in (MORE, HINT, CALL):
                     return Move(kind=chosen)  # type: ignore[arg-type]
-                if chosen == LOOK or chosen in openings(self.moment) or self._known(chosen):
+                if not self._can_do(chosen):
+                    chosen = find(self.moment, chosen)
+                if self._can_do(chosen):
                     return Move(kind="do", value=chosen)
             case "done":
                 raise InputError("the session is over.", next_step="Start another one.")
@@ -254,14 +205,12 @@ class Exercise:
                 if chosen in allowed(self.coach, part, self.called):
                     return Move(kind=part, value=chosen)  # type: ignore[arg-type]
         keys = " ".join(answer.key for answer in prompt.answers)
-        raise InputError(
-            f"'{word[:40]}' is not one of the answers.",
-            where=prompt.id,
-            next_step=f"Choose one of: {keys}.",
-        )
+        raise InputError(f"'{word[:40]}' is no answer here.", next_step=f"Choose one of: {keys}.")
 
-    def _known(self, ident: str) -> bool:
+    def _can_do(self, ident: str) -> bool:
         moment = self.moment
+        if ident == LOOK or ident in openings(moment):
+            return True
         done = {ask for ask, _ in moment.view.job.reports}
         cards = {*self.coach.knowledge.checks, *self.coach.knowledge.symptoms}
         return ident in cards and (
@@ -301,7 +250,8 @@ class Exercise:
                 self.told, price = hint(self.moment, self._hinted)
                 self._hinted += 1
                 self.hints.append(price)
-                self.told += f" (price {price:.1f} {self.coach.money.currency})"
+                cost = f"price {price:.1f} {self.coach.money.currency}" if price else "said before"
+                self.told = f"Hint, {cost}: {self.told}"
             case "call":
                 self.called["call"] = ""
                 self._sheet = 0
@@ -335,8 +285,8 @@ class Exercise:
 
     def _ask(self, ident: str) -> None:
         card, moment = self.coach.card(ident), self.moment
-        said = self.answers.ask(card)
-        told = said.text
+        answer = self.answers.ask(card)
+        told = answer.text
         reason = moment.forbidden.get(ident)
         if reason is not None:
             self.lapses.append(forbidden(moment, self.answers, card.name, reason))
@@ -346,7 +296,7 @@ class Exercise:
             told = f"As before: {told}"
         price = self.coach.price(card)
         self._record(ident, moment.class_of(ident), moment.regret(ident), price, told)
-        self.events.append(said.event)
+        self.events.append(answer.event)
         if isinstance(card, Check):
             self.events += [Happened(what=what, step=ident) for what in card.does]
 
@@ -376,13 +326,13 @@ class Exercise:
         self.events.append(Happened(what="opened", step=ident))
 
     def _record(self, ident: str, kind: StepClass, regret: float, price: float, told: str) -> None:
-        best = self.moment.best_id or (CALL if self.moment.looked else LOOK)
+        # The look comes first on the best path as well: a ride verdict rests on it.
+        best = (self.moment.best_id or CALL) if self.moment.looked else LOOK
         belief = dict(list(self.moment.view.causes.items())[:_DRAWN])
         belief |= {c: self.moment.view.causes[c] for c in self.scenario.truth}
-        self.told = told
-        self.steps.append(
-            Step(ident, self.name(ident), kind, regret, price, self.name(best), told, belief)
-        )
+        name, better = name_of(self.coach, ident), name_of(self.coach, best)
+        self.told = said(name, told) if told else ""
+        self.steps.append(Step(ident, name, kind, regret, price, better, told, belief))
 
     # cautions ----------------------------------------------------------------------------------
 
@@ -406,8 +356,7 @@ class Exercise:
     @property
     def named(self) -> tuple[str, ...]:
         """Causes that were named so far."""
-        said = (self.called.get(part, NONE) for part in ("cause", "second"))
-        return tuple(cause for cause in said if cause not in (NONE, NO_FAULT))
+        return named_in(self.called)
 
     def _answers(self, part: str) -> tuple[AnswerLine, ...]:
         ranked = list(self.moment.view.causes)
@@ -424,22 +373,4 @@ class Exercise:
             self.lapses += lapses_of_call(self.moment, self.answers, self._call())
 
     def _call(self) -> Call:
-        said, moment = self.called, self.moment
-        stages = tuple(s for s in (said["stage"], said["also"]) if s != NONE)
-        causes = self.named
-        order = list(RIDES)
-        best_ride = moment.view.ride.verdict
-        stricter = max(order.index(said["ride"]) - order.index(best_ride), 0)
-        truth = set(self.scenario.truth)
-        return Call(
-            stages=stages,
-            causes=causes,
-            ride=said["ride"],
-            sure=float(said["sure"]) / 100.0,
-            best_stages=moment.stages,
-            best_ride=best_ride,
-            stage_regret=moment.plan_regret(stages),
-            ride_regret=stricter * _TOO_STRICT * self.coach.money.comeback,
-            chance=moment.chance_of(causes),
-            right=set(causes) <= truth if causes else not truth,
-        )
+        return call_of(self.moment, self.called, self.scenario.truth)

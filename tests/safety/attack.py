@@ -16,8 +16,8 @@ from typing import Any
 from diagnose.belief.compiled import compile_pack
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session import conversation as conversation_module
-from diagnose.session.conversation import Conversation, Prompt
+from diagnose.session import endings
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Answered,
     Approved,
@@ -28,6 +28,7 @@ from diagnose.session.events import (
     Resumed,
 )
 from diagnose.session.gate import Roles
+from diagnose.session.prompts import Prompt
 from tests.safety.monitor import Monitor, standing
 
 PEOPLE = {
@@ -98,26 +99,16 @@ class StubReasoner:
         return None
 
 
-class StubConversation(Conversation):
-    """Conversation without the parts that need a real belief."""
-
-    def _heard(self, view: Any) -> Any:
-        return ()
-
-    def _first_words(self, view: Any) -> Any:
-        return ()
-
-
 @contextmanager
 def stubbed() -> Iterator[None]:
     """Put a judgement that says nothing in the place of the real one."""
-    real = conversation_module.judge
+    real = endings.judge
     said = SimpleNamespace(sure_enough=True, stage=SimpleNamespace(id="no_service"))
-    conversation_module.judge = lambda *_: said  # type: ignore[assignment]
+    endings.judge = lambda *_: said  # type: ignore[assignment]
     try:
         yield
     finally:
-        conversation_module.judge = real
+        endings.judge = real
 
 
 class Attack:
@@ -138,7 +129,7 @@ class Attack:
         self.people = people
         self.dice = random.Random(seed)
         self.reasoner = StubReasoner(knowledge, seed)
-        self.talk = StubConversation(self.reasoner, Roles(people or {}))  # type: ignore[arg-type]
+        self.talk = Conversation(self.reasoner, Roles(people or {}))  # type: ignore[arg-type]
         self.jobs = self.steps = self.refused = self.hazardous = 0
         self.done: set[str] = set()
         self.begin()

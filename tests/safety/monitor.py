@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session.conversation import Prompt
 from diagnose.session.events import (
     Acknowledged,
     Answered,
@@ -25,6 +24,7 @@ from diagnose.session.events import (
     Stepped,
     Withdrawn,
 )
+from diagnose.session.prompts import Prompt
 
 #: hazard -> cautions that a reader must see; a removed or swapped caution shows against this
 TEXTS: dict[str, tuple[str, ...]] = {

@@ -213,9 +213,6 @@ def _mutate(module: ModuleType, old: str, new: str) -> None:
                 setattr(other, name, fresh[id(value)])
             if isinstance(value, (int, tuple)) and before.get(name) is value and name in after:
                 setattr(other, name, after[name])
-    # What was derived from a class of that module holds on to the old one.
-    if module.__name__ == "diagnose.session.conversation":
-        attack_module.StubConversation.__bases__ = (after["Conversation"],)
 
 
 def in_child(mutant: Mutant, knowledge: Knowledge) -> str:

@@ -11,7 +11,8 @@ import numpy as np
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session import conversation, gate, options, ride, state, trapped
+from diagnose.session import gate, options, ride, state, trapped
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Acknowledged,
     Answered,
@@ -24,8 +25,10 @@ from diagnose.session.events import (
     Skipped,
     Stepped,
 )
+from diagnose.session.judgement import AnswerLine
+from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph import cautions, routes
-from tests.safety.attack import PEOPLE, StubConversation, StubReasoner, stubbed
+from tests.safety.attack import PEOPLE, StubReasoner, stubbed
 from tests.safety.monitor import CHAMBERS
 
 #: finding -> states in which nobody rides, whatever caused them
@@ -256,7 +259,7 @@ def conversation_guards(knowledge: Knowledge) -> Iterator[str]:
 
 
 def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
-    talk = StubConversation(StubReasoner(knowledge, 0))  # type: ignore[arg-type]
+    talk = Conversation(StubReasoner(knowledge, 0))  # type: ignore[arg-type]
     stage = knowledge.stages["air_can_service"]
     venting = next(n for n, step in enumerate(stage.steps) if "vented" in step.does)
     stamp: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
@@ -305,20 +308,20 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
         ):
             yield "a step is taken although a sign of trapped gas stands"
     other = knowledge.checks["bench_take_air"]
-    shown = conversation.Prompt("question", other.id, "", answers=step.answers)
+    shown = Prompt("question", other.id, "", answers=step.answers)
     shown = shown.__class__(**{**shown.__dict__, "answers": (_answer("no"),)})
     keyed = [*acked, Acknowledged(hazards=list(KEYS), step=other.id, **stamp)]
     if not _refused(talk, keyed, shown, "no", stamp):
         yield "a check pumps a shock in the middle of a sheet"
     marked = [e for e in begin if not isinstance(e, Skipped)]
-    spacers = conversation.Prompt("question", "bench_spacers", "", answers=(_answer("no"),))
+    spacers = Prompt("question", "bench_spacers", "", answers=(_answer("no"),))
     keyed = [*marked, Acknowledged(hazards=list(KEYS), step="bench_spacers", **stamp)]
     if not _refused(talk, keyed, spacers, "no", stamp):
         yield "a check opens the shock before notes and 'can we close it again'"
 
 
 def _answer(word: str) -> Any:
-    return conversation.AnswerLine(key="1", state=word, text=word)
+    return AnswerLine(key="1", state=word, text=word)
 
 
 def _refused(talk: Any, events: list[Event], prompt: Any, key: str, stamp: dict[str, Any]) -> bool:

@@ -8,8 +8,9 @@ import pytest
 
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, Skipped
-from tests.safety.attack import StubConversation, StubReasoner, stubbed
+from tests.safety.attack import StubReasoner, stubbed
 
 KNOWLEDGE = load(knowledge_root(None))
 STAMP: dict[str, Any] = {"person": "AB", "time": "2026-03-02T09:00"}
@@ -27,7 +28,7 @@ STAMP: dict[str, Any] = {"person": "AB", "time": "2026-03-02T09:00"}
     ],
 )
 def test_keys_of_a_sheet(stage: str, most: int) -> None:
-    talk = StubConversation(StubReasoner(KNOWLEDGE, 0))  # type: ignore[arg-type]
+    talk = Conversation(StubReasoner(KNOWLEDGE, 0))  # type: ignore[arg-type]
     events: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", **STAMP),
         Answered(ask="said_air_loss", state="overnight", **STAMP),

@@ -28,7 +28,7 @@ from diagnose.session.events import (
 )
 from diagnose.session.state import LONG_BREAK, fold, long_break
 from diagnose.symptom_graph.routes import check_deed, step_deed
-from tests.safety.attack import PEOPLE, StubConversation, StubReasoner, stubbed
+from tests.safety.attack import PEOPLE, StubReasoner, stubbed
 from tests.safety.probes import acknowledgements, conversation_guards
 
 STAMP: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
@@ -53,7 +53,7 @@ def job(*more: Event) -> list[Event]:
 
 
 def talk(knowledge: Knowledge, roles: gate.Roles | None = None) -> Conversation:
-    return StubConversation(StubReasoner(knowledge, 0), roles)  # type: ignore[arg-type]
+    return Conversation(StubReasoner(knowledge, 0), roles)  # type: ignore[arg-type]
 
 
 def test_keys_hold_for_one_person_and_one_state(knowledge: Knowledge) -> None:

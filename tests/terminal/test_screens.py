@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from diagnose.session.conversation import COMMANDS, Prompt
 from diagnose.session.judgement import (
     AnswerLine,
     CauseLine,
@@ -19,6 +18,7 @@ from diagnose.session.judgement import (
     StageLine,
     Surprise,
 )
+from diagnose.session.prompts import COMMANDS, Prompt
 from diagnose.terminal.door import Block, Left, Screen
 from diagnose.terminal.parts import Suspect, key_lines
 from diagnose.terminal.screens import (

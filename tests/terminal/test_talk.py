@@ -11,7 +11,7 @@ import pytest
 
 from diagnose.errors import StoreError
 from diagnose.knowledge.root import knowledge_root, load_cached
-from diagnose.session.conversation import Conversation, Prompt
+from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Acknowledged,
     Answered,
@@ -22,6 +22,7 @@ from diagnose.session.events import (
     Opened,
 )
 from diagnose.session.judgement import AnswerLine, ReadingLine, caution_lines
+from diagnose.session.prompts import Prompt
 from diagnose.session.reasoner import Reasoner
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from diagnose.terminal.choices import MORE, offered

@@ -1,0 +1,97 @@
+"""Prompts that show the call: hand over, book, go through a sheet, close, what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.belief.compiled import UNLISTED
+from diagnose.session.guarding import Desk
+from diagnose.session.in_hand import declined, openable
+from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
+from diagnose.session.prompts import DECIDE, FOUND, Prompt, keyed
+from diagnose.session.reasoner import View
+from diagnose.session.state import JobState
+from diagnose.symptom_graph.routes import DO_NOT_OPEN
+
+__all__ = ["closed", "decide", "first_words", "found", "refused", "stage_called"]
+
+_CAUSES = 7
+
+
+def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
+    """Cautions that what the customer said calls for at once."""
+    knowledge = desk.reasoner.knowledge
+    said = [
+        knowledge.pack.first_words[item.ask]
+        for item in view.items
+        if item.ask in knowledge.pack.first_words
+        and item.state != desk.reasoner.compiled.states(item.finding)[0]
+    ]
+    return tuple(caution_lines([knowledge.cautions[c] for c in dict.fromkeys(said)]))
+
+
+def _called(
+    desk: Desk, view: View, kind: str, ident: str, text: str, answers: Sequence[AnswerLine] = ()
+) -> Prompt:
+    return Prompt(
+        kind,
+        ident,
+        text,
+        answers=tuple(answers),
+        judgement=judge(desk.reasoner, view),
+        first_words=first_words(desk, view),
+        commands=("back", "why", "safety", "leave"),
+    )
+
+
+def closed(desk: Desk, view: View) -> Prompt:
+    """The last thing that a job shows."""
+    return _called(desk, view, "done", "closed", "This job is closed.")
+
+
+def decide(desk: Desk, view: View) -> Prompt:
+    """The call, and what to do with it."""
+    job = view.job
+    if job.at == "counter":
+        rows = [("to_bench", "Hand over to the bench"), ("leave", "Save, print the ticket")]
+        if not job.booked:
+            rows.insert(0, ("book", "Book an inspection"))
+        return _called(desk, view, "judgement", DECIDE, "The call so far.", keyed(rows))
+    if FOUND in job.skipped:
+        return found(desk, view)
+    return _at_bench(desk, view, job)
+
+
+def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
+    stage = openable(desk.reasoner, view)
+    rows = []
+    sure = judge(desk.reasoner, view).sure_enough
+    text = "Sure enough to go ahead." if sure else "No check left is worth its minutes."
+    if stage is not None and declined(stage, job):
+        text = f"The customer declined: {stage.name}. Nothing is opened."
+    elif stage is not None:
+        rows.append(("sheet", f"Go through the sheet: {stage.name}"))
+    rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
+    return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
+
+
+def refused(desk: Desk, view: View, text: str) -> Prompt:
+    """The call, with the reason why the sheet in hand does not go on."""
+    rows = [("close", "Close the job: what was found"), ("leave", "Save and leave")]
+    stage = openable(desk.reasoner, view)
+    if stage is not None and stage.id == DO_NOT_OPEN:
+        rows.insert(0, ("sheet", f"Go through the sheet: {stage.name}"))
+    return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
+
+
+def found(desk: Desk, view: View) -> Prompt:
+    """Which cause was really found, the likeliest first."""
+    causes = desk.reasoner.knowledge.causes
+    rows = [(i, causes[i].name) for i in list(view.causes)[:_CAUSES] if i != UNLISTED]
+    rows += [(UNLISTED, "None of these"), ("no_fault", "Nothing was wrong")]
+    return _called(desk, view, "question", FOUND, "What was really found?", keyed(rows))
+
+
+def stage_called(desk: Desk, view: View) -> str:
+    """Id of the stage that the judgement names now."""
+    return judge(desk.reasoner, view).stage.id

@@ -1,0 +1,147 @@
+"""Prompts that ask: the main complaint, what was understood, the five places, a card."""
+
+from __future__ import annotations
+
+from diagnose.knowledge.models import Check
+from diagnose.session.evidence import PLAIN_FROM
+from diagnose.session.guarding import Desk, held, ready, what_forbids
+from diagnose.session.judgement import AnswerLine, CautionLine, step_of
+from diagnose.session.options import find_card
+from diagnose.session.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Heard, Prompt, spoken
+from diagnose.session.reasoner import View
+from diagnose.session.state import JobState
+from diagnose.symptom_graph.routes import check_deed, deed_of
+
+__all__ = ["advised", "ask", "doubtful", "heard_of", "look", "main", "understood"]
+
+#: certainty below which the reading of the words is put to the customer
+_CONFIRM_BELOW = 0.5
+
+_HEARD = 7
+
+
+def advised(desk: Desk, view: View) -> str | None:
+    """The question or check that comes next, if the gate has nothing against it."""
+    if view.advice.option is None:
+        return None
+    ident = view.options[view.advice.option].id
+    deed = deed_of(desk.reasoner.knowledge, ident)
+    forbidden = deed is not None and what_forbids(desk, view, deed) == "sign"
+    return None if forbidden else ident
+
+
+# the customer's words --------------------------------------------------------------------------
+
+
+def doubtful(view: View) -> bool:
+    """Nothing of the customer's words is certain enough, and nothing else is known."""
+    said = [item for item in view.items if item.by == "customer"]
+    return bool(said) and all(item.words and item.certainty < _CONFIRM_BELOW for item in said)
+
+
+def heard_of(desk: Desk, view: View) -> Heard:
+    """What was understood plainly of the customer's words."""
+    rows = []
+    for said in view.heard.heard:
+        if said.certainty < PLAIN_FROM:
+            continue
+        card = desk.reasoner.knowledge.symptoms[said.symptom]
+        text = next((a.text for a in card.answers if a.state == said.state), said.state)
+        rows.append((said.symptom, f"{card.name}: {text}", said.words, said.denied))
+    return tuple(rows)
+
+
+def main(desk: Desk, first: tuple[CautionLine, ...]) -> Prompt:
+    """The main complaint by key, where no word was understood."""
+    lines = desk.reasoner.knowledge.pack.main_complaints
+    answers = tuple(
+        AnswerLine(key=str(n % 10), state=f"{row.symptom}={row.state}", text=row.text)
+        for n, row in enumerate(lines, 1)
+    )
+    return Prompt(
+        "question",
+        MAIN,
+        "The words were not understood. Which comes nearest to the main complaint?",
+        answers=answers,
+        first_words=first,
+        commands=("not_sure", "back", "safety", "leave"),
+    )
+
+
+def understood(first: tuple[CautionLine, ...], heard: Heard) -> Prompt:
+    """Whether the words were meant as they were read."""
+    answers = [AnswerLine(key="1", state="right", text="Yes, all of it")]
+    for n, (ident, text, words, _) in enumerate(heard[:_HEARD], 2):
+        answers.append(AnswerLine(key=str(n), state=ident, text=f"No: {text} ('{words}')"))
+    return Prompt(
+        "question",
+        UNDERSTOOD,
+        "Is this what the customer means?",
+        answers=tuple(answers),
+        first_words=first,
+        heard=heard,
+        why="The words can be read in more than one way.",
+        commands=("back", "safety", "book", "leave"),
+    )
+
+
+# the five-place look ---------------------------------------------------------------------------
+
+
+def look(desk: Desk, job: JobState) -> Prompt | None:
+    """All places in one question: the signs that are seen most, a key each."""
+    pack, checks = desk.reasoner.knowledge.pack, desk.reasoner.knowledge.checks
+    if job.channel in ("phone", "mail") or LOOK in job.skipped:
+        return None
+    done = {ask for ask, _ in job.reports}
+    if all(ident in done for ident in pack.look):
+        return None
+    begun = any(sign.check in done for sign in pack.look_signs)
+    answers = [AnswerLine(key="1", state=NOTHING, text="Nothing else" if begun else "All well")]
+    for sign in pack.look_signs:
+        if sign.check not in done:
+            state = f"{sign.check}={sign.state}"
+            answers.append(AnswerLine(key=str(len(answers) + 1), state=state, text=sign.text))
+    places = ", ".join(spoken(checks[ident].place or ident) for ident in pack.look)
+    text = f"Look at five places, 20 seconds: {places}. What do you see?"
+    return Prompt(
+        "question",
+        LOOK,
+        text if not begun else "Anything else at the five places?",
+        answers=tuple(answers),
+        why="Whether it may be ridden rests on what was looked at.",
+        commands=("not_sure", "back", "why", "safety", "book", "leave"),
+        minutes=0.3,
+    )
+
+
+# questions and checks --------------------------------------------------------------------------
+
+
+def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
+    """A symptom or check, or what stands before the check."""
+    card = find_card(desk.reasoner.compiled, ident)
+    worth = f"it saves about {view.advice.saving:.1f} {desk.reasoner.money.currency}"
+    step = step_of(desk.reasoner, view, ident, worth)
+    commands = ["not_sure", "back", "why", "skip", "safety"]
+    commands += ["book", "words"] if view.job.at == "counter" else []
+    commands.append("leave")
+    if isinstance(card, Check):
+        deed = check_deed(card)
+        if what_forbids(desk, view, deed):
+            return ready(card)
+        waits = held(desk, deed, view.job, person)
+        if waits is not None:
+            return waits
+    return Prompt(
+        "readings" if step.readings else "question",
+        ident,
+        step.question,
+        answers=tuple(step.answers),
+        readings=tuple(step.readings),
+        steps=tuple(step.steps),
+        cautions=tuple(step.cautions),
+        why=step.why,
+        commands=tuple(commands),
+        minutes=step.minutes,
+    )
