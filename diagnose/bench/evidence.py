@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from math import sqrt
-from typing import Any
+from typing import Any, Literal
 
 from diagnose.bench.gas import STANDARD_PRESSURE
 from diagnose.bench.typed import KINDS, Measured, read
@@ -52,6 +52,8 @@ class ReadingSpec:
     unit : unit to ask for.
     resolution : smallest step of the usual instrument [unit].
     optional : the quantity can do without it.
+    moment : of a quantity that is read twice, ``first`` or ``later``; ``between`` is the time
+        from one to the other. Empty: the quantity is read once.
     """
 
     name: str
@@ -60,6 +62,7 @@ class ReadingSpec:
     unit: str
     resolution: float
     optional: bool = False
+    moment: Literal["", "first", "later", "between"] = ""
 
 
 @dataclass(frozen=True)

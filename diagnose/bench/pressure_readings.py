@@ -47,9 +47,18 @@ _MARKED = ReadingSpec(
 )
 
 _LEAK_READINGS = (
-    ReadingSpec("before", "gauge at the start, hose on", "air pressure", "psi", 1.0),
-    ReadingSpec("after", "gauge at the end, hose on", "air pressure", "psi", 1.0),
-    ReadingSpec("elapsed", "time between the two readings", "elapsed time", "h", 1.0 / 60.0),
+    ReadingSpec(
+        "before", "gauge at the start, hose on", "air pressure", "psi", 1.0, moment="first"
+    ),
+    ReadingSpec("after", "gauge at the end, hose on", "air pressure", "psi", 1.0, moment="later"),
+    ReadingSpec(
+        "elapsed",
+        "time between the two readings",
+        "elapsed time",
+        "h",
+        1.0 / 60.0,
+        moment="between",
+    ),
     ReadingSpec(
         "temperature_before",
         "temperature of the shock at the start",
@@ -57,6 +66,7 @@ _LEAK_READINGS = (
         "C",
         1.0,
         optional=True,
+        moment="first",
     ),
     ReadingSpec(
         "temperature_after",
@@ -65,6 +75,7 @@ _LEAK_READINGS = (
         "C",
         1.0,
         optional=True,
+        moment="later",
     ),
     ReadingSpec(
         "reconnections",
@@ -73,9 +84,26 @@ _LEAK_READINGS = (
         "x",
         0.0,
         optional=True,
+        moment="later",
     ),
-    ReadingSpec("altitude_before", "altitude at the start", "altitude", "m", 10.0, optional=True),
-    ReadingSpec("altitude_after", "altitude at the end", "altitude", "m", 10.0, optional=True),
+    ReadingSpec(
+        "altitude_before",
+        "altitude at the start",
+        "altitude",
+        "m",
+        10.0,
+        optional=True,
+        moment="first",
+    ),
+    ReadingSpec(
+        "altitude_after",
+        "altitude at the end",
+        "altitude",
+        "m",
+        10.0,
+        optional=True,
+        moment="later",
+    ),
 )
 
 

@@ -21,6 +21,8 @@ WORDED_FIELDS: dict[str, tuple[str, ...]] = {
     "closed": ("words",),
     "complained": ("text",),
     "noted": ("text",),
+    "quoted": ("told",),
+    "referred": ("told",),
 }
 
 #: kinds without free words, or with a rule of their own below
@@ -28,6 +30,7 @@ PLAIN_KINDS = frozenset(
     {
         "acknowledged",
         "answered",
+        "begun",
         "booked",
         "described",
         "handed_over",
@@ -35,9 +38,12 @@ PLAIN_KINDS = frozenset(
         "judged",
         "measured",
         "opened",
+        "promised",
+        "readied",
         "resumed",
         "skipped",
         "stepped",
+        "stocked",
         "understood",
         "withdrawn",
     }
@@ -45,7 +51,18 @@ PLAIN_KINDS = frozenset(
 
 #: fields of a shock that no diagnosis rests on: words, names, marks
 _PERSONAL = frozenset(
-    {"accessories", "customer", "email", "history", "marks", "name", "phone", "serial"}
+    {
+        "accessories",
+        "bike",
+        "customer",
+        "email",
+        "history",
+        "marks",
+        "name",
+        "phone",
+        "serial",
+        "tag",
+    }
 )
 
 #: keys of a judgement that quote the customer

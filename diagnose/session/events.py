@@ -20,6 +20,7 @@ __all__ = [
     "Acknowledged",
     "Answered",
     "Approved",
+    "Begun",
     "Booked",
     "Closed",
     "Complained",
@@ -32,14 +33,21 @@ __all__ = [
     "Measured",
     "Noted",
     "Opened",
+    "Promised",
+    "Quoted",
+    "Readied",
+    "Referred",
     "Resumed",
     "Skipped",
     "Stepped",
+    "Stocked",
     "Understood",
     "Withdrawn",
 ]
 
 Reporter = Literal["customer", "counter", "bench"]
+Ended = Literal["", "not_wanted", "not_collected", "replaced", "referred"]
+Supply = Literal["have", "order", "unknown"]
 Happening = Literal[
     "vented",
     "pumped",
@@ -112,6 +120,15 @@ class Measured(_Event):
     by: Reporter = "bench"
 
 
+class Begun(_Event):
+    """First readings of a check that reads twice, hours apart; the second is ripe at ``due``."""
+
+    kind: Literal["begun"] = "begun"
+    ask: str
+    readings: dict[str, str]
+    due: str = ""
+
+
 class Skipped(_Event):
     """A question is left out; it may come back at the bench."""
 
@@ -177,13 +194,56 @@ class Booked(_Event):
     kind: Literal["booked"] = "booked"
 
 
+class Quoted(_Event):
+    """The customer was told what it is and what it costs, and is to answer.
+
+    ``price``: what was named; ``up_to``: the price not to pass without another call.
+    """
+
+    kind: Literal["quoted"] = "quoted"
+    stages: list[str]
+    price: float | None = None
+    up_to: float | None = None
+    told: str = ""
+
+
 class Approved(_Event):
-    """What the customer agreed to, or declined."""
+    """What the customer agreed to, or declined; a refusal without stages declines everything."""
 
     kind: Literal["approved"] = "approved"
     stages: list[str]
     up_to: float | None = None
     declined: bool = False
+    told: str = ""
+
+
+class Stocked(_Event):
+    """A line of the kit is here, ordered until ``day`` (ISO 8601, may be open), or unknown."""
+
+    kind: Literal["stocked"] = "stocked"
+    item: str
+    state: Supply
+    day: str = ""
+
+
+class Promised(_Event):
+    """The day (ISO 8601) that the customer was told; empty takes the promise back."""
+
+    kind: Literal["promised"] = "promised"
+    day: str
+
+
+class Readied(_Event):
+    """The work is done: it waits for closing and for its owner."""
+
+    kind: Literal["readied"] = "readied"
+
+
+class Referred(_Event):
+    """The shock went, with its referral pack, to somebody else."""
+
+    kind: Literal["referred"] = "referred"
+    to: str
     told: str = ""
 
 
@@ -202,9 +262,10 @@ class Noted(_Event):
 
 
 class Closed(_Event):
-    """What was really found, and how the job ended."""
+    """What was really found, and how the job ended: mended, if ``ended`` says nothing else."""
 
     kind: Literal["closed"] = "closed"
+    ended: Ended = ""
     found: list[str] = []
     words: str = ""
     stage: str = ""
@@ -218,6 +279,7 @@ Event = Annotated[
     | Complained
     | Answered
     | Measured
+    | Begun
     | Skipped
     | Withdrawn
     | Acknowledged
@@ -227,7 +289,12 @@ Event = Annotated[
     | HandedOver
     | Resumed
     | Booked
+    | Quoted
     | Approved
+    | Stocked
+    | Promised
+    | Readied
+    | Referred
     | Judged
     | Noted
     | Closed,

@@ -10,6 +10,8 @@ Rules
 - A reading before a physical event that changes what it measures does not bear on the state after
   it: the diagnosis is of the shock as it came in, so such a reading stays valid for that shock and
   is kept with the number of physical events before it.
+- A reading whose second half is still to come is void once somebody else's deed changed the
+  pressure: the first half was read of another state.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ from diagnose.session.events import (
     Acknowledged,
     Answered,
     Approved,
+    Begun,
     Booked,
     Closed,
     Complained,
@@ -33,10 +36,16 @@ from diagnose.session.events import (
     Happened,
     Judged,
     Measured,
+    Noted,
     Opened,
+    Promised,
+    Quoted,
+    Readied,
+    Referred,
     Resumed,
     Skipped,
     Stepped,
+    Stocked,
     Understood,
     Withdrawn,
 )
@@ -46,6 +55,12 @@ __all__ = ["LONG_BREAK", "JobState", "Report", "fold", "long_break", "undoable"]
 
 #: a pause longer than this ends what was acknowledged before it [s] (a foreman's judgement)
 LONG_BREAK = 30 * 60
+
+#: happenings that leave the pressure of every chamber as it was
+_GENTLE = frozenset({"cycled", "off_bike"})
+
+#: events of the office: to write one is not to work at the bench
+_OFFICE = (Approved, Closed, HandedOver, Judged, Noted, Promised, Quoted, Stocked, Withdrawn)
 
 
 @dataclass(frozen=True)
@@ -68,6 +83,12 @@ class JobState:
     ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
     ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``time``: of
     the latest event.
+
+    ``answers``: what the customer agreed to and declined, in order; ``approved`` the last of them.
+    ``quoted``: the quote that waits for an answer, ``quotes`` how often one was made since the last
+    answer. ``awaited``: first readings whose second half is to come, ``awaited_number`` their
+    event. ``kit``: item -> where it is. ``here_since``: when it came to where it is; ``begun``:
+    work there has begun. ``ready``, ``referred``: see the events.
     """
 
     at: str = "counter"
@@ -88,6 +109,17 @@ class JobState:
     confirmed: bool = False
     booked: bool = False
     approved: Approved | None = None
+    answers: tuple[Approved, ...] = ()
+    quoted: Quoted | None = None
+    quotes: int = 0
+    awaited: Begun | None = None
+    awaited_number: int = -1
+    kit: dict[str, Stocked] = field(default_factory=dict)
+    promised: str = ""
+    ready: bool = False
+    referred: Referred | None = None
+    here_since: str = ""
+    begun: bool = False
     closed: Closed | None = None
     last_judged: dict[str, Any] | None = None
     person: str = ""
@@ -114,7 +146,7 @@ def undoable(events: Iterable[Event]) -> int | None:
     """Number of the latest event that a person may take back, or None."""
     events = list(events)
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
-    kinds = (Answered, Measured, Skipped, Booked, Complained, Described, Understood)
+    kinds = (Answered, Measured, Begun, Skipped, Booked, Complained, Described, Understood)
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
             return number
@@ -134,6 +166,8 @@ def fold(events: Iterable[Event]) -> JobState:
             state = replace(state, person=event.person)
         if number not in gone:
             state = _apply(state, number, event)
+            if state.at == "bench" and not isinstance(event, _OFFICE):
+                state = replace(state, begun=True)
     return replace(state, count=len(events), time=time)
 
 
@@ -150,6 +184,7 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 channel=event.channel,
                 pack=event.pack,
                 knowledge=event.knowledge,
+                here_since=event.time,
             )
         case Described():
             return replace(state, shock={**state.shock, **event.shock})
@@ -170,6 +205,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 number, event.ask, event.by, readings=dict(event.readings), epoch=state.epoch
             )
             return _report(state, report)
+        case Begun():
+            return replace(state, awaited=event, awaited_number=number)
         case Skipped():
             return replace(state, skipped=(*state.skipped, event.ask))
         case Acknowledged():
@@ -182,8 +219,13 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             )
         case Happened():
             kept = keys_after(state.acknowledged, event.what)
+            awaited = state.awaited
+            if awaited and event.step != awaited.ask and event.what not in _GENTLE:
+                awaited = None
             return replace(
                 state,
+                awaited=awaited,
+                ready=False,
                 chambers=chambers_after(state.chambers, event.what),
                 happened=(*state.happened, event.what),
                 epoch=state.epoch + 1,
@@ -201,13 +243,31 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 booked=False,
                 skipped=(),
                 person=event.to or state.person,
+                ready=False,
+                referred=None,
+                here_since=event.time,
+                begun=state.begun and event.at == state.at,
             )
         case Resumed():
             return _lapsed(state)
         case Booked():
-            return replace(state, booked=True)
+            return replace(state, booked=True, here_since=event.time)
+        case Quoted():
+            return replace(state, quoted=event, quotes=state.quotes + 1)
         case Approved():
-            return replace(state, approved=event)
+            answers = (*state.answers, event)
+            return replace(state, approved=event, answers=answers, quoted=None, quotes=0)
+        case Stocked():
+            return replace(state, kit={**state.kit, event.item: event})
+        case Promised():
+            return replace(state, promised=event.day)
+        case Readied():
+            return replace(state, ready=True, here_since=event.time)
+        case Referred():
+            return replace(state, referred=event)
+        case Withdrawn():
+            # What is taken back is worked on again; so a test that did not pass.
+            return replace(state, ready=False)
         case Judged():
             return replace(state, last_judged=event.judgement)
         case Closed():
@@ -219,4 +279,12 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
 def _report(state: JobState, report: Report) -> JobState:
     key = (report.ask, report.by)
     rest = {k: r for k, r in state.reports.items() if k != key}
-    return replace(state, reports={**rest, key: report}, unsure=state.unsure - {report.ask})
+    awaited = state.awaited
+    if awaited and awaited.ask == report.ask:
+        awaited = None
+    return replace(
+        state,
+        reports={**rest, key: report},
+        unsure=state.unsure - {report.ask},
+        awaited=awaited,
+    )
