@@ -16,11 +16,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.training.calling import MORE, NO_FAULT, NONE, RIDES
-from diagnose.training.exercise import CALL, HINT, Exercise, Move
+from diagnose.training.exercise import Exercise, Move
 from diagnose.training.menu import OPEN
 from diagnose.training.moment import LOOK, Coach
 from diagnose.training.scenario import Scenario
 from diagnose.training.scoring import Result
+from diagnose.training.showing import CALL, HINT
 
 __all__ = ["APPRENTICES", "Apprentice", "best_move", "best_path", "play"]
 

@@ -1,4 +1,4 @@
-"""The call at the end: what is asked for it, and which answers there are."""
+"""The call at the end: what is asked for it, which answers there are, and what it was worth."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import InputError
 from diagnose.session.judgement import AnswerLine
 from diagnose.strategy.plans import DO_NOT_OPEN, included
-from diagnose.training.moment import Coach
+from diagnose.training.moment import Coach, Moment
+from diagnose.training.scoring import Call
 
 __all__ = [
     "MORE",
@@ -19,6 +20,8 @@ __all__ = [
     "RIDES",
     "allowed",
     "call_answers",
+    "call_of",
+    "named_in",
     "percent",
 ]
 
@@ -34,15 +37,18 @@ RIDES: dict[str, str] = {
 #: parts of the call in the order in which they are asked
 QUESTIONS: dict[str, str] = {
     "stage": "What has to be done?",
-    "also": "And beside it?",
+    "also": "Anything else beside it?",
     "cause": "What is the cause?",
-    "second": "A second cause?",
+    "second": "Is there a second cause?",
     "ride": "May it be ridden as it came in?",
     "sure": "How sure are you of the cause, in per cent?",
 }
 
+#: what calling a ride one step too strictly costs, in comebacks
+_TOO_STRICT = 0.1
+
 _SURE = (50, 60, 70, 80, 90, 95, 99)
-_SUSPECTS = 9
+_SUSPECTS = 7
 
 
 def allowed(coach: Coach, part: str, called: Mapping[str, str]) -> set[str]:
@@ -118,7 +124,9 @@ def _suspects(
     start = _SUSPECTS * (sheet % max(-(-len(left) // _SUSPECTS), 1))
     shown = left[start : start + _SUSPECTS]
     random.Random(f"{seed}:{part}:{start}").shuffle(shown)
-    names = [(c, coach.knowledge.causes[c].name) for c in shown] + [(UNLISTED, "None of these")]
+    names = [(c, coach.knowledge.causes[c].name) for c in shown]
+    if called.get("cause") != UNLISTED:
+        names.append((UNLISTED, "None of these"))
     if part == "cause":
         return [*names, (NO_FAULT, "Nothing is wrong with it")]
     return [(NONE, "No other"), *names]
@@ -146,3 +154,33 @@ def percent(word: str) -> float:
             next_step="Type per cent, for instance 85 %; nothing is certain.",
         )
     return value
+
+
+def named_in(called: Mapping[str, str]) -> tuple[str, ...]:
+    """Causes that were named so far."""
+    parts = (called.get(part, NONE) for part in ("cause", "second"))
+    return tuple(cause for cause in parts if cause not in (NONE, NO_FAULT))
+
+
+def call_of(moment: Moment, called: Mapping[str, str], truth: Sequence[str]) -> Call:
+    """A whole call beside what the evidence warranted.
+
+    Parameters
+    ----------
+    called : every part with its answer.
+    """
+    stages = tuple(s for s in (called["stage"], called["also"]) if s != NONE)
+    causes, best_ride, order = named_in(called), moment.view.ride.verdict, list(RIDES)
+    stricter = max(order.index(called["ride"]) - order.index(best_ride), 0)
+    return Call(
+        stages=stages,
+        causes=causes,
+        ride=called["ride"],
+        sure=float(called["sure"]) / 100.0,
+        best_stages=moment.stages,
+        best_ride=best_ride,
+        stage_regret=moment.plan_regret(stages),
+        ride_regret=stricter * _TOO_STRICT * moment.coach.money.comeback,
+        chance=moment.chance_of(causes),
+        right=set(causes) <= set(truth) if causes else not truth,
+    )

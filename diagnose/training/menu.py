@@ -1,9 +1,9 @@
-"""What is offered at one moment: a dozen things to do, the good and the tempting, in any order.
+"""What is offered at one moment: nine things to do, the good and the tempting, in any order.
 
 Rules
 -----
 - The list follows from the evidence and the seed, never from the truth: it gives nothing away.
-- Among the dozen are the best few, some that would do, some that would not, what the gate forbids,
+- Among the nine are the best few, some that would do, some that would not, what the gate forbids,
   and opening the shock. All others come on further sheets.
 """
 
@@ -11,17 +11,18 @@ from __future__ import annotations
 
 import random
 
+from diagnose.knowledge.models import Symptom
 from diagnose.training.moment import LOOK, Moment
 
-__all__ = ["DOZEN", "OPEN", "choices", "openings"]
+__all__ = ["OPEN", "SHEET", "choices", "everything", "openings"]
 
 #: things to do on one sheet
-DOZEN = 12
+SHEET = 9
 
 #: before the stage in the id of opening the shock
 OPEN = "open:"
 
-_BEST, _FAR, _FORBIDDEN = 4, 2, 2
+_BEST, _FAR, _FORBIDDEN = 3, 1, 1
 _NEAR_RANKS = 30
 
 
@@ -37,19 +38,19 @@ def choices(moment: Moment, seed: int, count: int, sheet: int = 0) -> list[str]:
 
     Parameters
     ----------
-    seed : of the scenario. count : steps taken so far. sheet : 0 the dozen, then the others.
+    seed : of the scenario. count : steps taken so far. sheet : 0 the nine, then the others.
     """
     rng = random.Random(f"{seed}:{count}")
-    first = _dozen(moment, rng)
+    first = _first(moment, rng)
     if sheet == 0:
         return first
-    rest = [ident for ident in _everything(moment) if ident not in first]
-    sheets = max(1, -(-len(rest) // DOZEN))
-    start = DOZEN * ((sheet - 1) % sheets)
-    return rest[start : start + DOZEN]
+    rest = [ident for ident in everything(moment) if ident not in first]
+    sheets = max(1, -(-len(rest) // SHEET))
+    start = SHEET * ((sheet - 1) % sheets)
+    return rest[start : start + SHEET]
 
 
-def _dozen(moment: Moment, rng: random.Random) -> list[str]:
+def _first(moment: Moment, rng: random.Random) -> list[str]:
     ranked = sorted(moment.values, key=lambda ident: (moment.values[ident], ident))
     near, far = ranked[_BEST:_NEAR_RANKS], ranked[_NEAR_RANKS:]
     forbidden = sorted(moment.forbidden)
@@ -59,15 +60,21 @@ def _dozen(moment: Moment, rng: random.Random) -> list[str]:
     chosen += rng.sample(forbidden, min(_FORBIDDEN, len(forbidden)))
     chosen += rng.sample(far, min(_FAR, len(far)))
     chosen += rng.sample(near, len(near))
-    chosen = list(dict.fromkeys(chosen))[:DOZEN]
+    chosen = list(dict.fromkeys(chosen))[:SHEET]
     rng.shuffle(chosen)
     return chosen
 
 
-def _everything(moment: Moment) -> list[str]:
-    """All that can be done, the untried by name first, then what was done already."""
+def everything(moment: Moment) -> list[str]:
+    """All that can be done: questions, looks, the bench, each by name, then what was done."""
     coach = moment.coach
-    new = [*moment.values, *moment.forbidden]
-    new.sort(key=lambda ident: coach.card(ident).name.lower())
+
+    def place(ident: str) -> tuple[bool, bool, str]:
+        card = coach.card(ident)
+        if isinstance(card, Symptom):
+            return False, False, card.question.lower()
+        return True, card.at == "bench", card.name.lower()
+
+    new = sorted([*moment.values, *moment.forbidden], key=place)
     done = [ask for ask, _ in moment.view.job.reports if ask not in moment.values]
     return [*new, *openings(moment), *([LOOK] if moment.looked else []), *dict.fromkeys(done)]

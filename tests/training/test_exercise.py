@@ -12,6 +12,7 @@ from diagnose.session.state import fold
 from diagnose.training.apprentices import APPRENTICES, best_move, best_path, play
 from diagnose.training.exercise import Exercise, Move
 from diagnose.training.generate import generate
+from diagnose.training.menu import SHEET
 from diagnose.training.moment import LOOK, Coach
 from diagnose.training.scenario import Scenario
 from tests.training.test_answers import written
@@ -155,12 +156,12 @@ def test_hints_grow_more_explicit_and_cost_more(coach: Coach) -> None:
     assert exercise.result.score < 100.0
 
 
-def test_the_dozen_holds_the_best_an_opening_and_the_look(coach: Coach) -> None:
+def test_the_first_sheet_holds_the_best_an_opening_and_the_look(coach: Coach) -> None:
     for seed in range(4):
         exercise = Exercise(coach, generate(coach.compiled, seed))
         listed = [answer.state for answer in exercise.prompt().answers]
         assert listed == [answer.state for answer in exercise.prompt().answers]
-        assert len(listed) == len(set(listed)) == 15
+        assert len(listed) == len(set(listed)) == SHEET + 3
         assert LOOK in listed
         assert any(ident.startswith("open:") for ident in listed)
         assert exercise.moment.best_id in (None, *listed)

@@ -1,0 +1,137 @@
+"""What a session shows: its choices in words, each with its minutes, and the cautions of a step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.belief.compiled import Compiled
+from diagnose.errors import InputError
+from diagnose.knowledge.models import Check
+from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines
+from diagnose.session.prompts import Prompt
+from diagnose.session.reasoner import View
+from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+from diagnose.training.calling import MORE
+from diagnose.training.menu import OPEN, everything
+from diagnose.training.moment import LOOK, Coach, Moment
+
+__all__ = ["CALL", "HINT", "caution_prompt", "find", "name_of", "said", "work_prompt"]
+
+CALL, HINT = "call", "hint"
+
+#: minutes from which a choice names them; a glance or a question costs less
+_WORTH_NAMING = 1.0
+
+#: letters from which typed words look for what they name, and how many of several are named
+_LEAST_TYPED, _NAMED = 3, 6
+
+
+def name_of(coach: Coach, ident: str) -> str:
+    """A choice in words."""
+    if ident == LOOK:
+        return "Look over the five places"
+    if ident.startswith(OPEN):
+        return f"Open it: {coach.knowledge.stages[ident.removeprefix(OPEN)].name}"
+    if ident == CALL:
+        return "Make the call"
+    card = coach.card(ident)
+    if not isinstance(card, Check):
+        return f"Ask: {card.question}"
+    how = "Look" if card.at == "counter" else "Check" if card.reading is None else "Measure"
+    return f"{how}: {card.name}"
+
+
+def said(name: str, told: str) -> str:
+    """A choice and what it brought, as one line.
+
+    >>> said("Ask: Since when?", "Today")
+    'Ask: Since when? Today'
+    >>> said("Look: slider", "Dry")
+    'Look: slider: Dry'
+    """
+    if not told:
+        return name
+    return f"{name} {told}" if name.endswith("?") else f"{name}: {told}"
+
+
+def find(moment: Moment, typed: str) -> str:
+    """The one thing to do whose name holds all these words; what was typed if there is none.
+
+    Raises
+    ------
+    InputError : several do; names them.
+    """
+    words = typed.casefold().split()
+    if len(typed) < _LEAST_TYPED:
+        return typed
+    names = {ident: name_of(moment.coach, ident) for ident in everything(moment)}
+    found = [i for i, name in names.items() if all(word in name.casefold() for word in words)]
+    if len(found) > 1:
+        listed = "; ".join(names[ident] for ident in found[:_NAMED])
+        more = "; ..." if len(found) > _NAMED else ""
+        raise InputError(
+            f"'{typed[:40]}' fits several: {listed}{more}", next_step="Type more of its words."
+        )
+    return found[0] if found else typed
+
+
+def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str]) -> Prompt:
+    """What can be done next.
+
+    Parameters
+    ----------
+    complaint : the customer's words before the first move, else empty. idents : choices, in order.
+    """
+    lines = [_line(coach, ident, str(key)) for key, ident in enumerate(idents, 1)]
+    lines += [
+        AnswerLine(key="0", state=MORE, text="Other things to do"),
+        AnswerLine(key=".", state=HINT, text="A hint, at a price"),
+        AnswerLine(key="+", state=CALL, text="Make the call"),
+    ]
+    text = f"The customer: “{complaint}”" if complaint else "What next?"
+    first = _first_words(coach.compiled, view) if complaint else ()
+    return Prompt("question", "what_next", text, answers=tuple(lines), first_words=first)
+
+
+def _line(coach: Coach, ident: str, key: str) -> AnswerLine:
+    name = name_of(coach, ident)
+    card = coach.knowledge.checks.get(ident)
+    minutes = 0.0 if card is None else card.minutes
+    if ident.startswith(OPEN):
+        stage = coach.knowledge.stages[ident.removeprefix(OPEN)]
+        minutes = stage.minutes + stage.opening_minutes
+    text = f"{name}, {minutes:.0f} min" if minutes >= _WORTH_NAMING else name
+    return AnswerLine(key=key, state=ident, text=text, means="" if card is None else card.at)
+
+
+def _first_words(compiled: Compiled, view: View) -> tuple[CautionLine, ...]:
+    knowledge = compiled.knowledge
+    raised = [
+        knowledge.pack.first_words[item.ask]
+        for item in view.items
+        if item.ask in knowledge.pack.first_words and item.state != compiled.states(item.finding)[0]
+    ]
+    return tuple(caution_lines(sort_cautions(knowledge, raised)))
+
+
+def caution_prompt(
+    coach: Coach, view: View, ident: str, hazards: Sequence[str], waiting: Sequence[str]
+) -> Prompt:
+    """The cautions of a step, whole, before it is done.
+
+    Parameters
+    ----------
+    hazards : of the step. waiting : those that are not acknowledged yet.
+    """
+    cards = required_cautions(coach.knowledge, hazards, view.job.chambers)
+    return Prompt(
+        "caution",
+        ident,
+        f"This comes before “{name_of(coach, ident)}”.",
+        answers=(
+            AnswerLine(key="7", state="acknowledged", text="Read and understood: do it"),
+            AnswerLine(key="9", state="leave_out", text="Leave it out"),
+        ),
+        cautions=tuple(caution_lines(cards)),
+        acknowledge=tuple(waiting),
+    )
