@@ -63,6 +63,13 @@ def _talking(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--json-lines", action="store_true", help="one JSON object a line")
     sub.add_argument("--plain", action="store_true", help="line by line, for screen readers")
     sub.add_argument("--store", metavar="URL", help="job store: a file, or a database URL")
+    sub.add_argument(
+        "--idle",
+        type=float,
+        default=5.0,
+        metavar="MIN",
+        help="blank the screen after so many minutes without a key; 0 never (default 5)",
+    )
 
 
 def parser() -> argparse.ArgumentParser:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
+from diagnose.cli.tagging import KeptTag, latest_touch
 
 if TYPE_CHECKING:
     from diagnose.cli.keeper import Keeper
@@ -30,7 +32,7 @@ def talking(arguments: argparse.Namespace, context: Context) -> int:
 def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
     from diagnose.cli.json_lines import converse
 
-    keeper, events = _begin(arguments, context, at)
+    keeper, events, _ = _begin(arguments, context, at)
     try:
         converse(
             context.conversation,
@@ -48,38 +50,56 @@ def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
 
 
 def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
+    from diagnose.terminal.opening import has_screen
+    from diagnose.terminal.quiet import quiet_keyboard
     from diagnose.terminal.talk import Settings, first_complaint, talk
 
-    settings = Settings(plain=arguments.plain, colour="NO_COLOR" not in os.environ)
-    said = ""
-    if at == "counter" and not arguments.job:
-        opening = first_complaint(settings, lambda: context.conversation)
-        if opening.left:
-            return opening.status
-        said = opening.text
-    keeper, events = _begin(arguments, context, at)
-    try:
-        outcome = talk(
-            context.conversation,
-            events,
-            keeper.save,
-            clock=context.clock,
-            person=arguments.person,
-            settings=settings,
-            said=said,
-            sheet=lambda now: _sheet(context, now, keeper.job),
-        )
-    finally:
-        keeper.close()
-    if keeper.job:
-        print(f"Job {keeper.job} is saved. Go on with: diagnose {at} {keeper.job}")
-        if at == "counter":
-            print(f"At the bench: diagnose bench {keeper.job}")
-            print(f"The ticket: diagnose jobs ticket {keeper.job}")
+    settings = Settings(
+        plain=arguments.plain, colour="NO_COLOR" not in os.environ, idle=60.0 * arguments.idle
+    )
+    with quiet_keyboard(has_screen(settings)):
+        said = ""
+        if at == "counter" and not arguments.job:
+            opening = first_complaint(settings, lambda: context.conversation)
+            if opening.left:
+                return opening.status
+            said = opening.text
+        keeper, events, since = _begin(arguments, context, at)
+        try:
+            outcome = talk(
+                context.conversation,
+                events,
+                keeper.save,
+                clock=context.clock,
+                person=arguments.person,
+                settings=settings,
+                said=said,
+                papers={"job sheet": lambda now: _sheet(context, now, keeper.job)},
+                tag=KeptTag(keeper, arguments.person, since) if at == "bench" else None,
+            )
+        finally:
+            keeper.close()
+    _say_where(keeper.job, at)
     if keeper.fault is not None:
         print(f"Not saved: {keeper.fault}", file=sys.stderr)
         print(_sheet(context, outcome.events, keeper.job))
     return outcome.status
+
+
+def _say_where(job: str, at: At) -> None:
+    """How to go on with the job; each command whole on a line of its own, to be copied."""
+    if not job:
+        return
+    print(f"Job {job} is saved.")
+    rows = [("Go on", f"diagnose {at} {job}")]
+    if at == "counter":
+        rows += [("Bench", f"diagnose bench {job}"), ("Ticket", f"diagnose jobs ticket {job}")]
+    else:
+        rows += [("Job sheet", f"diagnose jobs sheet {job}")]
+    wide = shutil.get_terminal_size().columns
+    for name, command in rows:
+        line = f"{name}: {command}"
+        print(line if len(line) <= wide else f"{name}:\n{command}")
 
 
 def _sheet(context: Context, events: object, job: str) -> str:
@@ -92,8 +112,10 @@ def _sheet(context: Context, events: object, job: str) -> str:
     return head + judgement_text(judge(context.reasoner, view))
 
 
-def _begin(arguments: argparse.Namespace, context: Context, at: At) -> tuple[Keeper, list[Event]]:
-    """The keeper of the job and the events it has."""
+def _begin(
+    arguments: argparse.Namespace, context: Context, at: At
+) -> tuple[Keeper, list[Event], int | None]:
+    """The keeper of the job, the events it has, and the store's number of its latest before now."""
     from diagnose.cli.keeper import Keeper
     from diagnose.records.places import open_store
     from diagnose.session.events import HandedOver, Opened, Resumed
@@ -112,7 +134,7 @@ def _begin(arguments: argparse.Namespace, context: Context, at: At) -> tuple[Kee
         events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
         if at == "bench":
             events.append(HandedOver(to=arguments.person, at="bench", **stamp))
-        return Keeper(opened, context.clock, events), events  # type: ignore[arg-type]
+        return Keeper(opened, context.clock, events), events, None  # type: ignore[arg-type]
     if name:
         store = open_store(place)
         events = store.load(name)
@@ -122,8 +144,9 @@ def _begin(arguments: argparse.Namespace, context: Context, at: At) -> tuple[Kee
         turn: Event = Resumed(**stamp)
         if at == "bench" and fold(events).at != "bench":
             turn = HandedOver(to=arguments.person, at="bench", **stamp)
+        since = latest_touch(store, name)
         keeper.save([turn])
-        return keeper, [*events, turn]
+        return keeper, [*events, turn], since
     knowledge = context.knowledge
     events = [
         Opened(
@@ -135,4 +158,4 @@ def _begin(arguments: argparse.Namespace, context: Context, at: At) -> tuple[Kee
             **stamp,
         )
     ]
-    return Keeper(opened, context.clock, events), events  # type: ignore[arg-type]
+    return Keeper(opened, context.clock, events), events, None  # type: ignore[arg-type]

@@ -12,7 +12,7 @@ from diagnose.terminal.wrap import Line
 if TYPE_CHECKING:
     from diagnose.session.events import Event
 
-__all__ = ["Block", "Door", "Interrupted", "Left", "Outcome", "Screen", "Settings"]
+__all__ = ["Block", "Door", "Interrupted", "Left", "Outcome", "Screen", "Settings", "Tag"]
 
 
 @dataclass(frozen=True)
@@ -46,15 +46,16 @@ class Settings:
     Attributes
     ----------
     width : columns, None: as wide as the terminal, 100 at most. plain : line by line.
-    colour : False: no colours (bold and underline stay). header : the bench's top line.
-    guard : seconds for which keys are dropped after a question appears.
+    colour : False: no colours (bold and underline stay).
+    guard : seconds for which keys are dropped after a question appears. idle : seconds without a
+    key after which the screen, and with it the customer's words, is blanked; 0: never.
     """
 
     width: int | None = None
     plain: bool = False
     colour: bool = True
-    header: str = ""
     guard: float = 0.25
+    idle: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -85,10 +86,28 @@ class Interrupted(Exception):
         self.status = status
 
 
+class Tag(Protocol):
+    """What tells one job from another at a bench where several lie."""
+
+    @property
+    def job(self) -> str:
+        """The job's name; empty until it is stored."""
+
+    def doubtful(self) -> bool:
+        """Whether another job was in hand since this one's tag was read last."""
+
+    def read(self) -> None:
+        """This job's tag has just been read."""
+
+
 class Door(Protocol):
-    """One way of showing and asking. ``keeps``: a question stays in view after its answer."""
+    """One way of showing and asking.
+
+    ``keeps``: a question stays in view after its answer. ``top``: stands above every question.
+    """
 
     keeps: bool
+    top: str
 
     def say(self, draw: Callable[[int], Sequence[Block]]) -> None:
         """Show for good: it stays above what comes next."""

@@ -21,10 +21,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from diagnose.terminal.door import Block, Interrupted, Left, Screen
+from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard, Press
 from diagnose.terminal.running import fragments_of, prepare
 from diagnose.terminal.signals import Signals
 from diagnose.terminal.styles import style
+from diagnose.terminal.wrap import Line, wrap
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application
@@ -72,6 +74,7 @@ class LiveDoor:
     Parameters
     ----------
     width : columns, None: the terminal's, 100 at most. guard : seconds, see `Guard`.
+    idle : seconds, see `Idle`.
     """
 
     keeps = False
@@ -83,6 +86,7 @@ class LiveDoor:
         *,
         width: int | None = None,
         guard: float = 0.25,
+        idle: float = 0.0,
         signals: Signals | None = None,
         now: Callable[[], float] = time.monotonic,
     ) -> None:
@@ -91,6 +95,8 @@ class LiveDoor:
         self._wide = width
         self._guard = Guard(guard, now)
         self._signals = signals or Signals()
+        self.idle = Idle(idle)
+        self.top = ""
         #: what goes on from a text that was typed so far; set once it is known
         self.complete: Callable[[str], Sequence[str]] = lambda typed: ()
 
@@ -104,6 +110,10 @@ class LiveDoor:
     def rows(self) -> int:
         """Rows to write in now; one stays free, so that nothing scrolls by itself."""
         return max(self._out.get_size().rows - 1, 3)
+
+    def top_lines(self, width: int) -> list[Line]:
+        """What stands above every question, at this width."""
+        return wrap([("top", self.top)], width) if self.top else []
 
     def say(self, draw: Callable[[int], Sequence[Block]]) -> None:
         """Show for good."""
@@ -131,7 +141,8 @@ class LiveDoor:
         """Show a question and wait for one line of text."""
         from diagnose.terminal.live_line import line_application
 
-        if sum(len(block.lines) for block in screen.draw(self.width)) > self.rows - _FIELD:
+        high = sum(len(block.lines) for block in screen.draw(self.width))
+        if high + len(self.top_lines(self.width)) > self.rows - _FIELD:
             # Too high to stand above the field: it goes where nothing is cut.
             self.say(screen.draw)
             screen = replace(screen, draw=lambda width: [])
@@ -156,7 +167,8 @@ class LiveDoor:
     def _run(self, app: Application[Any], later: Callable[[], None] | None) -> Any:
         self._signals.check()
         try:
-            return app.run(pre_run=partial(prepare, app, later, self._guard), handle_sigint=False)
+            first = partial(prepare, app, later, self._guard, self.idle)
+            return app.run(pre_run=first, handle_sigint=False)
         except EOFError:
             raise Left from None
         except OSError:

@@ -64,7 +64,7 @@ class KeyQuestion:
         """Pages for the size as it is now."""
         width = self._door.width
         blocks = self._screen.draw(width)
-        room = self._door.rows - len(self._said(width))
+        room = self._door.rows - len(self._said(width)) - len(self._door.top_lines(width))
         keys = key_lines(self._screen.commands, width)
         if self._low:
             place = max((n for n, block in enumerate(blocks, 1) if block.keys), default=len(blocks))
@@ -96,10 +96,12 @@ class KeyQuestion:
 
     def _text(self) -> StyleAndTextTuples:
         width = self._door.width
+        if self._door.idle.hidden:
+            return fragments_of(self._door.idle.lines(width))
         pages = self._pages()
         number = self._now(pages)
         self._shown |= pages[number].keys
-        lines = list(pages[number].lines)
+        lines = [*self._door.top_lines(width), *pages[number].lines]
         if len(pages) > 1:
             lines += wrap([("note", self._turning(number + 1, len(pages)))], width)
         lines += self._said(width)
@@ -138,7 +140,7 @@ class KeyQuestion:
         return bindings
 
     def _press(self, event: KeyPressEvent) -> None:
-        if not self._guard.admits():
+        if self._door.idle.touched() or not self._guard.admits():
             return
         pressed = event.key_sequence[0].key
         key = str(getattr(pressed, "value", pressed))

@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.terminal.door import Interrupted, Left, Screen
+from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard
 from diagnose.terminal.running import end, fragments_of, suspend
 from diagnose.terminal.styles import style
-from diagnose.terminal.wrap import cells, clean
+from diagnose.terminal.wrap import Line, cells, clean
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application
@@ -44,9 +45,11 @@ def line_application(
     """The question as a running thing of the terminal library."""
     from prompt_toolkit.application import Application
     from prompt_toolkit.buffer import Buffer
+    from prompt_toolkit.filters import Condition
     from prompt_toolkit.layout import (
         BufferControl,
         CompletionsMenu,
+        ConditionalContainer,
         Dimension,
         Float,
         FloatContainer,
@@ -63,26 +66,40 @@ def line_application(
         multiline=False,
     )
 
+    def typed(_: Buffer) -> None:
+        door.idle.touched()
+
+    text.on_text_changed += typed
+
     def rows() -> Dimension:
         menu = min(_MENU, max(door.rows - 4, 1)) if text.complete_state else 0
         return Dimension(min=1 + menu)
 
-    above = FormattedTextControl(
-        lambda: fragments_of([line for b in screen.draw(door.width) for line in b.lines])
-    )
+    def lines() -> list[Line]:
+        if door.idle.hidden:
+            return list(door.idle.lines(door.width))
+        drawn = [line for block in screen.draw(door.width) for line in block.lines]
+        return [*door.top_lines(door.width), *drawn]
+
+    above = FormattedTextControl(lambda: fragments_of(lines()))
     field = Window(
         BufferControl(text, input_processors=[BeforeInput("> ", "class:key")]),
         wrap_lines=True,
         height=rows,
         dont_extend_height=True,
     )
+    shown = ConditionalContainer(field, Condition(lambda: not door.idle.hidden))
     body = FloatContainer(
-        HSplit([Window(above, dont_extend_height=True), field]),
+        HSplit([Window(above, dont_extend_height=True), shown]),
         [Float(CompletionsMenu(max_height=_MENU), xcursor=True, ycursor=True)],
     )
     return Application(
         layout=Layout(body, focused_element=field),
-        key_bindings=_bindings(text, lambda: not screen.ahead and not guard.admits()),
+        key_bindings=_bindings(
+            text,
+            door.idle,
+            lambda: door.idle.hidden or (not screen.ahead and not guard.admits()),
+        ),
         style=style(),
         input=keyboard,
         output=output,
@@ -91,7 +108,7 @@ def line_application(
     )
 
 
-def _bindings(text: Buffer, too_early: Callable[[], bool]) -> KeyBindings:
+def _bindings(text: Buffer, idle: Idle, too_early: Callable[[], bool]) -> KeyBindings:
     from prompt_toolkit.filters import Condition
     from prompt_toolkit.key_binding import KeyBindings
     from prompt_toolkit.keys import Keys
@@ -100,7 +117,8 @@ def _bindings(text: Buffer, too_early: Callable[[], bool]) -> KeyBindings:
 
     @bindings.add(Keys.Any, filter=Condition(too_early), eager=True)
     def _(_: KeyPressEvent) -> None:
-        """The key that led here bounced."""
+        """The key that led here bounced, or only shows the screen again."""
+        idle.touched()
 
     @bindings.add("enter")
     def _(event: KeyPressEvent) -> None:

@@ -6,57 +6,50 @@ Rules
 - Nothing is asked before everything answered so far is durable, or the person was told that it is
   not.
 - A caution is acknowledged by a key that differs from the last answer's.
+- A reading counts only for the shock whose tag is known to be in hand.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
 from diagnose.session.conversation import Conversation
-from diagnose.session.events import NOT_SURE, Closed, Event, HandedOver, Judged
-from diagnose.session.judgement import AnswerLine, Judgement
+from diagnose.session.events import Closed, Event, HandedOver, Judged, Measured
+from diagnose.session.judgement import AnswerLine
+from diagnose.session.measuring import measured_result
 from diagnose.session.prompts import Prompt
+from diagnose.session.second_reading import GIVE_UP, READ_LATER
 from diagnose.session.state import fold
+from diagnose.session.tag import tag_digits, top_line
 from diagnose.terminal.choices import MORE, offered
-from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings
-from diagnose.terminal.keys import MENU, Press, acknowledge_key, spelled_keys
+from diagnose.terminal.choosing import COMMAND_NAMES, choose, correction, menu, read_on
+from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
+from diagnose.terminal.keys import MENU, Press, acknowledge_key
 from diagnose.terminal.opening import HELP
-from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_block
-from diagnose.terminal.readings import type_readings
+from diagnose.terminal.parts import note, text_block
+from diagnose.terminal.readings import right_tag, type_readings
 from diagnose.terminal.reasons import reasons
 from diagnose.terminal.safety import job_cautions
-from diagnose.terminal.screens import (
-    Scene,
-    answered,
-    heard_blocks,
-    prompt_blocks,
-)
+from diagnose.terminal.screens import Scene, prompt_blocks
 from diagnose.terminal.suspicion import Suspicion
-from diagnose.terminal.verdict import call_blocks
+from diagnose.terminal.transcript import Transcript
 
 if TYPE_CHECKING:
     from diagnose.terminal.wrap import Fragment
 
-__all__ = ["Loop"]
+__all__ = ["Loop", "Paper"]
+
+#: the job as text, for the menu
+Paper = Callable[[Sequence[Event]], str]
 
 #: state of the answer that opens the line for readings or words
 _TYPE = "type_readings"
 
-#: words of the menu and of the transcript
-_NAMES: dict[str, str] = {
-    "book": "Book an inspection",
-    "words": "Correct what was understood",
-    "sheet": "Show the job sheet",
-    "leave": "Save and leave",
-    "not_sure": "Not sure",
-    "skip": "Skip this",
-    "back": "Take the last answer back",
-    "why": "Why this is asked",
-    "safety": "All cautions",
-}
-_BACK = ("back",)
+#: answers to a wish for readings that name no state of what is read
+_OWN = (READ_LATER, GIVE_UP)
 
 
 class _Leave(Exception):
@@ -64,7 +57,7 @@ class _Leave(Exception):
 
 
 class Loop:
-    """State of one talk: the events, what was said already, and what the last key led to."""
+    """State of one talk: the events, and what the last key led to."""
 
     def __init__(
         self,
@@ -76,7 +69,8 @@ class Loop:
         person: str,
         settings: Settings,
         door: Door,
-        sheet: Callable[[Sequence[Event]], str] | None = None,
+        papers: Mapping[str, Paper] | None = None,
+        tag: Tag | None = None,
     ) -> None:
         self.events = events
         self.unsaved: list[Event] = []
@@ -84,14 +78,13 @@ class Loop:
         self._save = save
         self._clock = clock
         self._person = person
-        self._settings = settings
+        self._plain = settings.plain
         self._door = door
-        self._sheet = sheet
+        self._papers = papers or {}
+        self._tag = tag
         self._suspicion = Suspicion(conversation)
+        self._transcript = Transcript(door, plain=settings.plain)
         self._notes: list[Fragment] = []
-        self._said: set[str] = set()
-        self._heard: object = None
-        self._called: Judgement | None = None
         self._read: tuple[str, frozenset[str]] = ("", frozenset())
         self._last_key = ""
         self._page = 0
@@ -101,11 +94,15 @@ class Loop:
     def run(self, said: str = "") -> Outcome:
         """Talk until the job is done, handed over or left."""
         try:
+            if said:
+                self._transcript.complaint(said)
             self._door.say(note("quiet", self._conversation.reasoner.knowledge.pack.start_line))
             if said:
-                self._reply(self._prompt(), said)
+                prompt = self._prompt()
+                self._keep(self._conversation.reply(self.events, prompt, said, **self._stamp()))
             while True:
                 prompt = self._prompt()
+                self._set_top()
                 if prompt.kind == "done":
                     self._door.say(self._view(prompt, prompt.answers))
                     return self._outcome("done")
@@ -123,13 +120,22 @@ class Loop:
             self._keep([])
         return Outcome(self.events, left, status, list(self.unsaved))  # type: ignore[arg-type]
 
+    def _stamp(self) -> dict[str, str]:
+        return {"time": self._clock(), "person": self._person}
+
     def _prompt(self) -> Prompt:
         prompt = self._conversation.prompt(self.events, self._person)
         if prompt.judgement is not None:
             shown = prompt.judgement.kept()
             if fold(self.events).last_judged != shown:
-                self._keep([Judged(time=self._clock(), person=self._person, judgement=shown)])
+                said = Judged(judgement=shown, time=self._clock(), person=self._person)
+                self._keep([said])
         return prompt
+
+    def _set_top(self) -> None:
+        job = fold(self.events)
+        bench = job.at == "bench" and job.closed is None
+        self._door.top = top_line(self._tag.job if self._tag else "", job) if bench else ""
 
     def _keep(self, new: Sequence[Event]) -> None:
         """Make events durable, those included that the store did not take before."""
@@ -149,7 +155,7 @@ class Loop:
 
     def _step(self, prompt: Prompt) -> None:
         """Show one prompt until the job has grown."""
-        self._say_heard(prompt)
+        self._transcript.understood(prompt, self._conversation.reasoner.hear(fold(self.events)))
         self._page = 0
         begun = len(self.events)
         while len(self.events) == begun:
@@ -203,9 +209,18 @@ class Loop:
 
     def _typed(self, prompt: Prompt) -> object:
         """Readings or a line of text; nothing if the person goes back to the question."""
-        if prompt.readings:
-            return type_readings(self._door, prompt.readings, plain=self._settings.plain)
-        return self._door.line(Screen(note("question", prompt.text)))
+        if not prompt.readings:
+            return self._door.line(Screen(note("question", prompt.text)))
+        tag = self._tag
+        if tag is not None and tag_digits(tag.job) and tag.doubtful():
+            if not right_tag(self._door, tag.job):
+                raise InputError(
+                    "this is not the tag of the job on the screen.",
+                    where=f"job {tag.job}",
+                    next_step=f"Take the shock with tag {tag_digits(tag.job)}, or leave with q.",
+                )
+            tag.read()
+        return type_readings(self._door, prompt.readings, plain=self._plain)
 
     def _answers(self, prompt: Prompt) -> tuple[AnswerLine, ...]:
         if prompt.kind == "caution":
@@ -215,11 +230,13 @@ class Loop:
             return (AnswerLine(key="1", state=_TYPE, text="Type it"),)
         if prompt.readings:
             first = AnswerLine(key="1", state=_TYPE, text="Type the readings")
+            own = [a.model_copy(update={"key": ""}) for a in prompt.answers if a.state in _OWN]
             rest = [
                 a.model_copy(update={"key": "", "text": f"Not measured, judged: {a.text}"})
                 for a in prompt.answers
+                if a.state not in _OWN
             ]
-            return offered([first, *rest], self._page)
+            return offered([first, *own, *rest], self._page)
         return offered(prompt.answers, self._page)
 
     def _ask(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Press:
@@ -231,24 +248,19 @@ class Loop:
                 self._view(prompt, answers),
                 tuple(a.key for a in answers),
                 (*prompt.commands, MENU),
-                later=self._look if weighing else None,
+                later=partial(self._suspicion.look, self.events) if weighing else None,
             )
         )
 
-    def _look(self) -> None:
-        self._suspicion.look(self.events)
-
     def _view(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Callable[[int], list[Block]]:
-        fresh = tuple(c for c in prompt.first_words if c.id not in self._said)
         step, read = self._read
         base = Scene(
-            header=self._header(),
             notes=self._taken_notes(),
-            first_words=fresh,
+            first_words=self._transcript.fresh(prompt),
             read=read if step == prompt.id and prompt.kind != "caution" else frozenset(),
             answers=tuple(answers),
             minutes=self._minutes(),
-            plain=self._settings.plain,
+            plain=self._plain,
         )
 
         def draw(width: int) -> list[Block]:
@@ -261,14 +273,6 @@ class Loop:
         self._notes.clear()
         return notes
 
-    def _header(self) -> str:
-        job = fold(self.events)
-        if job.at != "bench":
-            return self._settings.header
-        held = [name for name, holds in job.chambers.items() if holds]
-        state = f"may hold pressure: {', '.join(held) or 'nothing'}"
-        return f"{self._settings.header} | {state}" if self._settings.header else state
-
     def _minutes(self) -> float:
         done = {ask for ask, _ in fold(self.events).reports}
         return sum(self._conversation.reasoner.card(ask).minutes for ask in done)
@@ -276,63 +280,44 @@ class Loop:
     # what a key leads to -----------------------------------------------------------------------
 
     def _reply(self, prompt: Prompt, value: object, words: str = "") -> None:
-        new = self._conversation.reply(
-            self.events, prompt, value, time=self._clock(), person=self._person
-        )
-        if any(isinstance(event, Closed) for event in new) and not self._choose(
-            f"{prompt.text} {words}", [AnswerLine(key="5", state="close", text="Close the job")]
+        new = self._conversation.reply(self.events, prompt, value, **self._stamp())
+        close = [AnswerLine(key="5", state="close", text="Close the job")]
+        if any(isinstance(event, Closed) for event in new) and not choose(
+            self._door, f"{prompt.text} {words}", close
         ):
             return
-        self._transcript(prompt, words or _words_of(value))
+        self._transcript.answer(prompt, words or _words_of(value))
         if not new:
             raise _Leave
         if prompt.kind == "caution":
             self._read = (prompt.id, frozenset(c.id for c in prompt.cautions))
         self._keep(new)
+        self._say_results(new)
 
-    def _transcript(self, prompt: Prompt, words: str) -> None:
-        fresh = [c for c in prompt.first_words if c.id not in self._said]
-        self._said |= {c.id for c in fresh}
-        if self._door.keeps:
-            self._door.say(note("chosen", f"Noted: {words}"))
-            return
-        judgement = prompt.judgement if prompt.judgement != self._called else None
-        self._called = prompt.judgement or self._called
-        if prompt.kind == "caution":
-            read = ", ".join(f"{c.signal_word} {c.id.replace('_', ' ')}" for c in prompt.cautions)
-            words = f"{words}: {read}"
-
-        def draw(width: int) -> list[Block]:
-            blocks = caution_blocks(fresh, width)
-            if judgement is not None:
-                blocks += call_blocks(judgement, width, plain=self._settings.plain)
-            return [*blocks, *answered(prompt.text, words, width)]
-
-        self._door.say(draw)
-
-    def _say_heard(self, prompt: Prompt) -> None:
-        """What was understood, once, as soon as it is settled."""
-        if not prompt.heard or prompt.heard == self._heard or prompt.id == "understood":
-            return
-        self._heard = prompt.heard
-        known = self._conversation.reasoner.hear(fold(self.events))
-        self._door.say(
-            lambda width: heard_blocks(prompt.heard, known.corrections, known.unknown, width)
-        )
+    def _say_results(self, new: Sequence[Event]) -> None:
+        """What the readings among new events come to."""
+        job = fold(self.events)
+        for event in new:
+            check = self._conversation.reasoner.knowledge.checks.get(getattr(event, "ask", ""))
+            if isinstance(event, Measured) and check is not None:
+                self._transcript.result(measured_result(check, event.readings, job)[0])
 
     def _command(self, prompt: Prompt, name: str) -> None:
         if name == MENU:
-            name = self._menu(prompt)
+            shown = {paper: f"Show the {paper}" for paper in self._papers}
+            name = menu(self._door, prompt.commands, shown)
         if name == "leave":
             raise _Leave
         if name == "safety":
-            self._read_on(job_cautions(self._conversation, self.events, prompt))
+            read_on(self._door, job_cautions(self._conversation, self.events, prompt))
         elif name == "why":
-            self._read_on(reasons(self._conversation, self.events, prompt))
+            read_on(self._door, reasons(self._conversation, self.events, prompt))
         elif name == "words":
-            self._correct(prompt)
-        elif name == "sheet" and self._sheet is not None:
-            text = self._sheet(self.events)
+            changed = correction(self._door, self._conversation.reasoner, prompt)
+            if changed is not None:
+                self._reply(*changed)
+        elif name in self._papers:
+            text = self._papers[name](self.events)
             self._door.say(
                 lambda width: [text_block("", line, width) for line in text.splitlines()]
             )
@@ -340,69 +325,10 @@ class Loop:
             self._change(prompt, name)
 
     def _change(self, prompt: Prompt, name: str) -> None:
-        new = self._conversation.command(
-            self.events, prompt, name, time=self._clock(), person=self._person
-        )
+        new = self._conversation.command(self.events, prompt, name, **self._stamp())
         self._last_key = ""
-        self._transcript(prompt, _NAMES[name])
+        self._transcript.answer(prompt, COMMAND_NAMES[name])
         self._keep(new)
-
-    def _menu(self, prompt: Prompt) -> str:
-        """One command by digit: everything that has no sign on the numpad, and all the rest."""
-        names = [
-            name
-            for name in _NAMES
-            if name in prompt.commands or (name == "sheet" and self._sheet is not None)
-        ]
-        rows = [AnswerLine(key="", state=name, text=_NAMES[name]) for name in names]
-        return self._choose("What now?", rows, spelled_keys(prompt.commands))
-
-    def _choose(self, title: str, rows: Sequence[AnswerLine], foot: str = "") -> str:
-        """State of one of these answers, empty if the person goes back."""
-        sheet = 0
-        while True:
-            answers = offered(rows, sheet)
-
-            def draw(width: int, shown: Sequence[AnswerLine] = answers) -> list[Block]:
-                blocks = [text_block("question", title, width), *choice_blocks(shown, width)]
-                return [*blocks, text_block("note", foot, width)] if foot else blocks
-
-            press = self._door.key(Screen(draw, tuple(a.key for a in answers), _BACK))
-            if press.kind == "command":
-                return ""
-            state = next(a.state for a in answers if a.key == press.name)
-            if state != MORE:
-                return state
-            sheet += 1
-
-    def _read_on(self, draw: Callable[[int], list[Block]]) -> None:
-        """Something to read; any command or the answer goes back to the question."""
-        back = [AnswerLine(key="5", state="back", text="Go on")]
-        self._door.key(
-            Screen(lambda width: [*draw(width), *choice_blocks(back, width)], ("5",), _BACK)
-        )
-
-    def _correct(self, prompt: Prompt) -> None:
-        """Another answer for one understood symptom."""
-        rows = [
-            AnswerLine(key="", state=ident, text=f"{text} ('{words}')")
-            for ident, text, words, _ in prompt.heard
-        ]
-        if not rows:
-            raise InputError("no words of the customer were understood.")
-        ident = self._choose("Which one was not meant so?", rows)
-        if not ident:
-            return
-        card = self._conversation.reasoner.card(ident)
-        states = [AnswerLine(key="", state=a.state, text=a.text) for a in card.answers]
-        states.append(AnswerLine(key="", state=NOT_SURE, text="The customer did not say that"))
-        state = self._choose(f"What does the customer say of: {card.name}?", states)
-        if state:
-            correction = Prompt(
-                "question", ident, card.name, answers=tuple(states), commands=("not_sure",)
-            )
-            words = next(a.text for a in states if a.state == state)
-            self._reply(correction, state, words)
 
 
 def _words_of(value: object) -> str:

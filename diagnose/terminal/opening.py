@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import sys
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from diagnose.terminal.door import Door, Interrupted, Left, Screen, Settings
 from diagnose.terminal.parts import note
+from diagnose.terminal.quiet import quiet_keyboard
 from diagnose.terminal.signals import Signals
 from diagnose.terminal.wrap import plain_text, wrap
 
@@ -56,7 +56,14 @@ def open_door(settings: Settings, signals: Signals) -> Door:
     from diagnose.terminal.live import LiveDoor, open_terminal
 
     keyboard, screen = open_terminal(colour=settings.colour)
-    return LiveDoor(keyboard, screen, width=settings.width, guard=settings.guard, signals=signals)
+    return LiveDoor(
+        keyboard,
+        screen,
+        width=settings.width,
+        guard=settings.guard,
+        idle=settings.idle,
+        signals=signals,
+    )
 
 
 def first_complaint(settings: Settings, load: Callable[[], Conversation] | None = None) -> Opening:
@@ -70,7 +77,7 @@ def first_complaint(settings: Settings, load: Callable[[], Conversation] | None 
     import shutil
 
     width = settings.width or min(shutil.get_terminal_size().columns, 100)
-    with Signals() as signals, _no_echo(has_screen(settings)):
+    with Signals() as signals, quiet_keyboard(has_screen(settings)):
         try:
             sys.stdout.write(plain_text(wrap([("question", QUESTION)], width)) + "\n")
             sys.stdout.flush()
@@ -110,21 +117,3 @@ def _complete(door: Door, load: Callable[[], Conversation]) -> None:
         return
     if hasattr(door, "complete"):
         door.complete = recogniser.complete
-
-
-@contextmanager
-def _no_echo(wanted: bool) -> Iterator[None]:
-    """Letters typed while the terminal library is imported show once, in its own line."""
-    if sys.platform == "win32" or not wanted:
-        yield
-        return
-    import termios
-
-    before = termios.tcgetattr(sys.stdin)
-    quiet = [*before]
-    quiet[3] = before[3] & ~termios.ECHO
-    termios.tcsetattr(sys.stdin, termios.TCSANOW, quiet)
-    try:
-        yield
-    finally:
-        termios.tcsetattr(sys.stdin, termios.TCSANOW, before)

@@ -13,7 +13,7 @@ from diagnose.terminal.door import Block, Interrupted, Left, Screen
 from diagnose.terminal.keys import Press, read
 from diagnose.terminal.parts import key_lines
 from diagnose.terminal.signals import Signals
-from diagnose.terminal.wrap import Line, clean, plain_text
+from diagnose.terminal.wrap import Line, clean, plain_text, wrap
 
 __all__ = ["PlainDoor"]
 
@@ -38,6 +38,7 @@ class PlainDoor:
         self._in = lines_in
         self._out = lines_out
         self._width = width
+        self.top = ""
 
     def say(self, draw: Callable[[int], Sequence[Block]]) -> None:
         """Show for good."""
@@ -48,6 +49,7 @@ class PlainDoor:
         """Show a question; one line with a key, or a command's name, answers it."""
         if screen.later is not None:
             screen.later()
+        self._top()
         self.say(screen.draw)
         self._lines(key_lines(screen.commands, self._width))
         while True:
@@ -62,8 +64,13 @@ class PlainDoor:
 
     def line(self, screen: Screen) -> str:
         """Show a question; one line answers it."""
+        self._top()
         self.say(screen.draw)
         return self._line("> ")
+
+    def _top(self) -> None:
+        if self.top:
+            self._lines(wrap([("top", self.top)], self._width))
 
     def _line(self, prompt: str) -> str:
         self._write(prompt)

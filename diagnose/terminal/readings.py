@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.session.tag import tag_digits
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.parts import choice_blocks, text_block
 from diagnose.terminal.screens import echo_blocks
+from diagnose.terminal.wrap import cells, wrap
 
 if TYPE_CHECKING:
+    from diagnose.bench.quantities import QuantityResult
     from diagnose.session.judgement import ReadingLine
 
-__all__ = ["type_readings", "with_unit"]
+__all__ = ["result_blocks", "right_tag", "type_readings", "with_unit"]
+
+#: rows of a picture, and the narrowest and widest that it is drawn [columns]
+_ROWS, _NARROW, _WIDE = 8, 30, 64
 
 
 def with_unit(typed: str, unit: str) -> str:
@@ -24,6 +30,16 @@ def with_unit(typed: str, unit: str) -> str:
     text = " ".join(typed.split())
     named = any(sign.isalpha() or sign in "%°" for sign in text)
     return text if named else f"{text} {unit}".strip()
+
+
+def right_tag(door: Door, job: str) -> bool:
+    """Ask for the last two digits of the tag on the shock in hand; whether they are this job's."""
+
+    def ask(width: int) -> list[Block]:
+        words = "Another job was in hand since. Last two digits on the tag of this shock?"
+        return [text_block("question", words, width)]
+
+    return door.line(Screen(ask)).strip() == tag_digits(job)
 
 
 def type_readings(
@@ -70,3 +86,21 @@ def _one(door: Door, reading: ReadingLine, *, plain: bool) -> str | None:
 
         if door.key(Screen(echo, ("1", "2"))).name == "1":
             return value
+
+
+def result_blocks(result: QuantityResult, width: int, *, plain: bool) -> list[Block]:
+    """What readings come to: lines to repeat to a customer, what was taken for granted, a picture.
+
+    Narrower than a picture can be, the lines stand alone.
+    """
+    blocks = [text_block("chosen", line, width, "  ") for line in result.lines]
+    blocks += [text_block("note", text, width, "  ") for text in result.assumptions]
+    if result.picture is not None and width >= _NARROW:
+        from diagnose.pictures.text import chart_text
+
+        drawn = chart_text(result.picture, min(width, _WIDE), _ROWS, plain=plain)
+        for line in drawn.splitlines():
+            # The plot fits; its title and key are as long as their words.
+            rows = [(("", line),)] if cells(line) <= width else wrap([("", line)], width)
+            blocks.append(Block(tuple(rows)))
+    return blocks

@@ -10,7 +10,9 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from diagnose.terminal.door import Interrupted
+from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard
+from diagnose.terminal.quiet import as_found
 from diagnose.terminal.signals import ENDING
 from diagnose.terminal.wrap import Line
 
@@ -21,7 +23,9 @@ if TYPE_CHECKING:
 __all__ = ["end", "fragments_of", "prepare", "suspend"]
 
 
-def prepare(app: Application[Any], later: Callable[[], None] | None, guard: Guard) -> None:
+def prepare(
+    app: Application[Any], later: Callable[[], None] | None, guard: Guard, idle: Idle
+) -> None:
     """Inside the event loop, before the first drawing."""
     loop = asyncio.get_running_loop()
     for number, status in ENDING.items():
@@ -30,6 +34,8 @@ def prepare(app: Application[Any], later: Callable[[], None] | None, guard: Guar
         _handle(loop, signal.SIGTSTP, partial(suspend, app))
     if later is not None:
         loop.run_in_executor(None, later).add_done_callback(lambda _: app.invalidate())
+    if idle.seconds:
+        app.create_background_task(idle.watch(app))
     guard.begin()
 
 
@@ -51,7 +57,11 @@ def suspend(app: Application[Any]) -> None:
     """Stop this process with the terminal as the shell left it; go on where it was."""
     from prompt_toolkit.application import run_in_terminal
 
-    run_in_terminal(lambda: os.kill(os.getpid(), signal.SIGSTOP))
+    def stop() -> None:
+        with as_found():
+            os.kill(os.getpid(), signal.SIGSTOP)
+
+    run_in_terminal(stop)
 
 
 def fragments_of(lines: Sequence[Line]) -> StyleAndTextTuples:

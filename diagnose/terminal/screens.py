@@ -46,13 +46,12 @@ class Scene:
 
     Attributes
     ----------
-    header : the top line. notes : (style, text) said about the last key. first_words : those not
+    notes : (style, text) said about the last key. first_words : those not
     said yet. read : ids of cautions read whole for this very step a moment ago. answers : as
     offered, with the keys that count here. minutes : spent so far. plain : no boxes, no bars, for a
     screen reader.
     """
 
-    header: str = ""
     notes: tuple[Fragment, ...] = ()
     first_words: tuple[CautionLine, ...] = ()
     read: frozenset[str] = frozenset()
@@ -66,8 +65,13 @@ def heard_blocks(
     corrections: Iterable[tuple[str, str]],
     unknown: Sequence[str],
     width: int,
+    *,
+    hint: bool = False,
 ) -> list[Block]:
-    """What was understood of the customer's words, what was denied, what was corrected."""
+    """What was understood of the customer's words, what was denied, what was corrected.
+
+    ``hint``: say which key corrects it.
+    """
     blocks = []
     for _, text, words, denied in heard:
         said = f"{text} ('{words}'{', denied' if denied else ''})"
@@ -79,6 +83,8 @@ def heard_blocks(
         blocks.append(text_block("note", f"read {fixed}", width, "  "))
     if unknown:
         blocks.append(text_block("note", f"not used: {', '.join(unknown)}", width, "  "))
+    if blocks and hint:
+        blocks.append(text_block("note", "w corrects what was not meant so", width, "  "))
     return blocks
 
 
@@ -86,8 +92,7 @@ def prompt_blocks(
     prompt: Prompt, scene: Scene, width: int, suspects: Sequence[Suspect] = ()
 ) -> list[Block]:
     """The whole screen of a prompt, its key line aside. ``suspects``: likeliest first."""
-    blocks = [text_block("quiet", scene.header, width)] if scene.header else []
-    blocks += [text_block(style, text, width) for style, text in scene.notes]
+    blocks = [text_block(style, text, width) for style, text in scene.notes]
     blocks += caution_blocks(scene.first_words, width)
     again = [c for c in prompt.cautions if c.id not in scene.read]
     blocks += caution_blocks(again, width)

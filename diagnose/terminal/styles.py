@@ -16,6 +16,7 @@ __all__ = ["STYLES", "style"]
 
 #: style class -> look
 STYLES: dict[str, str] = {
+    "top": "reverse",
     "question": "bold",
     "answer": "",
     "key": "bold",

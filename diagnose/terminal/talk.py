@@ -5,11 +5,12 @@ Nothing heavy is imported before `talk` is called, so that the first prompt neve
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from diagnose.terminal.door import Door, Outcome, Settings
-from diagnose.terminal.opening import Opening, first_complaint, open_door
+from diagnose.terminal.door import Door, Outcome, Settings, Tag
+from diagnose.terminal.opening import Opening, first_complaint, has_screen, open_door
+from diagnose.terminal.quiet import quiet_keyboard
 from diagnose.terminal.signals import Signals
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["Opening", "Outcome", "Settings", "first_complaint", "talk"]
 
 Save = Callable[[Sequence["Event"]], None]
-Sheet = Callable[[Sequence["Event"]], str]
+Paper = Callable[[Sequence["Event"]], str]
 
 
 def talk(
@@ -31,7 +32,8 @@ def talk(
     person: str,
     settings: Settings,
     said: str = "",
-    sheet: Sheet | None = None,
+    papers: Mapping[str, Paper] | None = None,
+    tag: Tag | None = None,
     door: Door | None = None,
 ) -> Outcome:
     """Hold the conversation until it ends or the person leaves.
@@ -40,9 +42,10 @@ def talk(
     ----------
     events : what the job has. save : makes new events durable, or raises `StoreError`.
     clock : ISO time. person : initials. said : the complaint, where `first_complaint` asked it.
-    sheet : the job as text, for the menu. door : for tests; None: what this process has.
+    papers : name -> the job as text, for the menu. tag : at the bench, what tells this job from
+    another. door : for tests; None: what this process has.
     """
-    with Signals() as signals:
+    with Signals() as signals, quiet_keyboard(door is None and has_screen(settings)):
         from diagnose.terminal.loop import Loop
 
         loop = Loop(
@@ -52,7 +55,8 @@ def talk(
             clock=clock,
             person=person,
             settings=settings,
-            sheet=sheet,
+            papers=papers,
+            tag=tag,
             door=door or open_door(settings, signals),
         )
         return loop.run(said)

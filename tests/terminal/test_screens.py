@@ -149,7 +149,6 @@ PROMPTS: dict[str, Prompt] = {
 def drawn(name: str) -> Callable[[int], list[Block]]:
     prompt = PROMPTS[name]
     scene = Scene(
-        header="Job 17 | tag 42 | may hold pressure: all",
         answers=prompt.answers,
         notes=(("error", "NOT SAVED: the disk is full."),),
         minutes=12.0,

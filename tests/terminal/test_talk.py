@@ -65,7 +65,7 @@ def plain_talk(
         settings=SETTINGS,
         said=said,
         door=door,
-        sheet=lambda _: "THE SHEET",
+        papers={"job sheet": lambda _: "THE SHEET"},
     )
     return outcome, " ".join(out.getvalue().split()), saved
 

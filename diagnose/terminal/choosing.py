@@ -1,0 +1,99 @@
+"""Small questions of the screen's own: the menu, one of several, something to read, a correction.
+
+None of them changes a job; what was chosen goes back to the loop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from diagnose.errors import InputError
+from diagnose.session.events import NOT_SURE
+from diagnose.session.judgement import AnswerLine
+from diagnose.session.prompts import Prompt
+from diagnose.terminal.choices import MORE, offered
+from diagnose.terminal.door import Block, Door, Screen
+from diagnose.terminal.keys import spelled_keys
+from diagnose.terminal.parts import choice_blocks, text_block
+
+if TYPE_CHECKING:
+    from diagnose.session.reasoner import Reasoner
+
+__all__ = ["COMMAND_NAMES", "choose", "correction", "menu", "read_on"]
+
+#: words of the menu and of the transcript
+COMMAND_NAMES: dict[str, str] = {
+    "book": "Book an inspection",
+    "words": "Correct what was understood",
+    "leave": "Save and leave",
+    "not_sure": "Not sure",
+    "skip": "Skip this",
+    "back": "Take the last answer back",
+    "why": "Why this is asked",
+    "safety": "All cautions",
+}
+_BACK = ("back",)
+
+
+def choose(door: Door, title: str, rows: Sequence[AnswerLine], foot: str = "") -> str:
+    """State of one of these answers, empty if the person goes back."""
+    sheet = 0
+    while True:
+        answers = offered(rows, sheet)
+
+        def draw(width: int, shown: Sequence[AnswerLine] = answers) -> list[Block]:
+            blocks = [text_block("question", title, width), *choice_blocks(shown, width)]
+            return [*blocks, text_block("note", foot, width)] if foot else blocks
+
+        press = door.key(Screen(draw, tuple(a.key for a in answers), _BACK))
+        if press.kind == "command":
+            return ""
+        state = next(a.state for a in answers if a.key == press.name)
+        if state != MORE:
+            return state
+        sheet += 1
+
+
+def menu(door: Door, commands: Sequence[str], papers: Mapping[str, str]) -> str:
+    """One command by digit: everything that has no sign on the numpad, and all the rest.
+
+    Parameters
+    ----------
+    papers : name -> words of what can be shown besides.
+    """
+    names = {**papers, **{n: words for n, words in COMMAND_NAMES.items() if n in commands}}
+    rows = [AnswerLine(key="", state=name, text=words) for name, words in names.items()]
+    return choose(door, "What now?", rows, spelled_keys(commands))
+
+
+def read_on(door: Door, draw: Callable[[int], list[Block]]) -> None:
+    """Something to read; any command or the answer goes back to the question."""
+    back = [AnswerLine(key="5", state="back", text="Go on")]
+    door.key(Screen(lambda width: [*draw(width), *choice_blocks(back, width)], ("5",), _BACK))
+
+
+def correction(door: Door, reasoner: Reasoner, prompt: Prompt) -> tuple[Prompt, str, str] | None:
+    """Another answer for one understood symptom: its prompt, the state and its words.
+
+    Raises
+    ------
+    InputError : nothing was understood that could be corrected.
+    """
+    rows = [
+        AnswerLine(key="", state=ident, text=f"{text} ('{words}')")
+        for ident, text, words, _ in prompt.heard
+    ]
+    if not rows:
+        raise InputError("no words of the customer were understood.")
+    ident = choose(door, "Which one was not meant so?", rows)
+    if not ident:
+        return None
+    card = reasoner.card(ident)
+    states = [AnswerLine(key="", state=a.state, text=a.text) for a in card.answers]
+    states.append(AnswerLine(key="", state=NOT_SURE, text="The customer did not say that"))
+    state = choose(door, f"What does the customer say of: {card.name}?", states)
+    if not state:
+        return None
+    asked = Prompt("question", ident, card.name, answers=tuple(states), commands=("not_sure",))
+    return asked, state, next(a.text for a in states if a.state == state)

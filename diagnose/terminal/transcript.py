@@ -1,0 +1,81 @@
+"""What stays above: each question with its answer, the words understood, the call, a reading.
+
+Rules
+-----
+- Nothing is said twice: first words, a call and what was understood each stand there once.
+- Where the door keeps its questions in view anyway, only the answer is noted.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diagnose.terminal.door import Block, Door
+from diagnose.terminal.parts import caution_blocks, note
+from diagnose.terminal.readings import result_blocks
+from diagnose.terminal.screens import answered, heard_blocks
+from diagnose.terminal.verdict import call_blocks
+
+if TYPE_CHECKING:
+    from diagnose.bench.quantities import QuantityResult
+    from diagnose.complaint.recogniser import Understanding
+    from diagnose.session.judgement import CautionLine, Judgement
+    from diagnose.session.prompts import Prompt
+
+__all__ = ["Transcript"]
+
+
+class Transcript:
+    """What was said for good, and so is not said again."""
+
+    def __init__(self, door: Door, *, plain: bool) -> None:
+        self._door = door
+        self._plain = plain
+        self._said: set[str] = set()
+        self._heard: object = None
+        self._called: Judgement | None = None
+
+    def fresh(self, prompt: Prompt) -> tuple[CautionLine, ...]:
+        """First words that were not said yet."""
+        return tuple(c for c in prompt.first_words if c.id not in self._said)
+
+    def complaint(self, words: str) -> None:
+        """The customer's words, asked for before the talk."""
+        self._door.say(note("chosen", f"> {words}"))
+
+    def answer(self, prompt: Prompt, words: str) -> None:
+        """A question with its answer, below what was shown with it for the first time."""
+        fresh = self.fresh(prompt)
+        self._said |= {c.id for c in fresh}
+        if self._door.keeps:
+            self._door.say(note("chosen", f"Noted: {words}"))
+            return
+        judgement = prompt.judgement if prompt.judgement != self._called else None
+        self._called = prompt.judgement or self._called
+        if prompt.kind == "caution":
+            read = ", ".join(f"{c.signal_word} {c.id.replace('_', ' ')}" for c in prompt.cautions)
+            words = f"{words}: {read}"
+
+        def draw(width: int) -> list[Block]:
+            blocks = caution_blocks(fresh, width)
+            if judgement is not None:
+                blocks += call_blocks(judgement, width, plain=self._plain)
+            return [*blocks, *answered(prompt.text, words, width)]
+
+        self._door.say(draw)
+
+    def understood(self, prompt: Prompt, known: Understanding) -> None:
+        """What was understood, once, as soon as it is settled."""
+        if not prompt.heard or prompt.heard == self._heard or prompt.id == "understood":
+            return
+        self._heard = prompt.heard
+        hint = "words" in prompt.commands
+        self._door.say(
+            lambda width: heard_blocks(
+                prompt.heard, known.corrections, known.unknown, width, hint=hint
+            )
+        )
+
+    def result(self, result: QuantityResult) -> None:
+        """What a reading comes to: the arithmetic to repeat to a customer, and a picture."""
+        self._door.say(lambda width: result_blocks(result, width, plain=self._plain))
