@@ -8,6 +8,13 @@ Rules
 - In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
   ``{"command": ...}``; a bare JSON string or number counts as an answer.
 - An error leaves the job as it was and the question is put again.
+- A check that reads twice, hours apart, offers the answer ``read_later``. What follows asks for the
+  first readings and ``wait`` (how long to sleep, such as "8 h"); the job then sleeps and says so in
+  a question with ``leave`` among its answers. Taken up again when it is due, it asks for the second
+  readings alone; the time between them may be left out where the clock tells it.
+- Before a stage that the customer has not agreed to, the question is ``approval:STAGE`` with the
+  answers ``agreed``, ``declined`` and ``ask_later`` (or ``leave``, once it waits); after a refusal
+  the text ``told`` asks what the customer was told, and may be skipped.
 """
 
 from __future__ import annotations
@@ -153,9 +160,7 @@ def converse(
                     }
                 )
                 continue
-            left = (form == "command" and value == "leave") or (
-                form == "value" and not new and prompt.id == "decide"
-            )
+            left = (form == "command" and value == "leave") or (form == "value" and not new)
             if left:
                 write({"kind": "end", "text": kept, "job": job(), "reply": False})
                 return events

@@ -8,7 +8,7 @@ from typing import Any
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.models import Check
-from diagnose.session.endings import stage_called
+from diagnose.session.endings import call_before, stage_called
 from diagnose.session.events import (
     NOT_SURE,
     Acknowledged,
@@ -18,6 +18,8 @@ from diagnose.session.events import (
     Closed,
     Event,
     HandedOver,
+    Quoted,
+    Readied,
     Skipped,
     Stepped,
     Understood,
@@ -39,8 +41,9 @@ from diagnose.session.prompts import (
     UNDERSTOOD,
     Prompt,
 )
+from diagnose.session.second_reading import ASLEEP, FIRST, READ_LATER, SECOND, asleep_reply
 from diagnose.session.state import JobState, fold, undoable
-from diagnose.symptom_graph.routes import check_deed, step_deed
+from diagnose.symptom_graph.routes import DO_NOT_OPEN, check_deed, step_deed
 
 __all__ = ["answer_named", "chosen", "last_reply", "measured"]
 
@@ -125,9 +128,20 @@ def chosen(
         word = ident if state == "ready" else ident.removeprefix(ready_key(""))
         return [Skipped(ask=word, **stamp)]
     if ident.startswith(APPROVAL):
-        stage = ident.removeprefix(APPROVAL)
-        return [Approved(stages=[stage], declined=state != "agreed", **stamp)]
+        return _approved(ident.removeprefix(APPROVAL), state, stamp)
+    if ident.startswith((ASLEEP, SECOND)):
+        return asleep_reply(events, ident.partition(":")[2], state, stamp)
+    if state == READ_LATER:
+        return [Skipped(ask=f"{FIRST}{ident}", **stamp)]
     return _answered(desk, events, ident, state, stamp)
+
+
+def _approved(stage: str, state: str, stamp: dict[str, Any]) -> list[Event]:
+    if state == "leave":
+        return []
+    if state == "ask_later":
+        return [Quoted(stages=[stage], **stamp)]
+    return [Approved(stages=[stage], declined=state == "declined", **stamp)]
 
 
 def _of_the_counter(
@@ -171,6 +185,12 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
         return [Skipped(ask=f"sheet:{stage.id}", **stamp)]
     if state == "close":
         return [Skipped(ask=FOUND, **stamp)]
+    if state in ("agree", "decline"):
+        view = desk.reasoner.view(fold(events))
+        plan = list(desk.reasoner.plan(view).stages)
+        if state == "decline":
+            return [Approved(stages=plan, declined=True, **stamp)]
+        return [Approved(stages=plan, up_to=call_before(desk, view), **stamp)]
     return []
 
 
@@ -193,10 +213,17 @@ def _stepped(
     if again:
         return again
     done = effects_of(stage.steps[int(number)])
-    return [
+    new: list[Event] = [
         Stepped(stage=name, number=int(number), **stamp),
         *happenings(done, ident, stamp["time"], stamp["person"]),
     ]
+    if int(number) == len(stage.steps) - 1 and stage.id != DO_NOT_OPEN:
+        after = fold([*events, *new])
+        plan = desk.reasoner.plan(desk.reasoner.view(job)).stages
+        left = (desk.reasoner.knowledge.stages[ident] for ident in plan)
+        if all(next_step(after, other) == len(other.steps) for other in left):
+            new.append(Readied(**stamp))
+    return new
 
 
 # the look, and taking back ---------------------------------------------------------------------

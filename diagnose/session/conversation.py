@@ -17,15 +17,17 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import InputError
+from diagnose.session.agreement import TOLD, untold
 from diagnose.session.answers import answer_named, chosen, last_reply, measured
-from diagnose.session.endings import closed, decide, first_words, found
+from diagnose.session.endings import closed, decide, first_words, found, told, told_reply
 from diagnose.session.events import NOT_SURE, Booked, Complained, Event, Skipped, Withdrawn
-from diagnose.session.gate import Roles
+from diagnose.session.gate import House, Roles
 from diagnose.session.guarding import Desk, other_key, signed
 from diagnose.session.in_hand import stage_in_hand
 from diagnose.session.prompts import COMMANDS, COMPLAINT, DECIDE, FOUND, MAIN, SUPERVISOR, Prompt
 from diagnose.session.questions import advised, ask, doubtful, heard_of, look, main, understood
 from diagnose.session.reasoner import Reasoner, View
+from diagnose.session.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.session.sheet_steps import sheet_step
 from diagnose.session.state import JobState, fold
 
@@ -38,12 +40,15 @@ class Conversation:
     Parameters
     ----------
     roles : who of the shop may do what; None: everybody may do everything.
+    house : how the shop works; None: it asks before it opens, and it has everything.
     """
 
-    def __init__(self, reasoner: Reasoner, roles: Roles | None = None) -> None:
+    def __init__(
+        self, reasoner: Reasoner, roles: Roles | None = None, house: House | None = None
+    ) -> None:
         self.reasoner = reasoner
         self.roles = roles or Roles()
-        self._desk = Desk(self.reasoner, self.roles)
+        self._desk = Desk(self.reasoner, self.roles, house or House())
 
     # what to show ------------------------------------------------------------------------------
 
@@ -66,6 +71,8 @@ class Conversation:
         view = self.reasoner.view(job)
         if job.closed is not None:
             return closed(self._desk, view)
+        if untold(job):
+            return told(self._desk, job)
         if job.at == "counter":
             return self._counter(job, view, person)
         return self._bench(job, view, person)
@@ -93,6 +100,9 @@ class Conversation:
         stage = stage_in_hand(self.reasoner, job)
         if stage is not None:
             return sheet_step(self._desk, job, view, stage, person)
+        reading = twice(self._desk, job, view, person)
+        if reading is not None:
+            return reading
         ident = advised(self._desk, view)
         if ident is not None and DECIDE not in job.skipped:
             return ask(self._desk, view, ident, person)
@@ -122,11 +132,15 @@ class Conversation:
         """
         if prompt.id.startswith(SUPERVISOR):
             return signed(self._desk, events, prompt, str(value), time, person)
+        if prompt.id == TOLD:
+            return told_reply(events, str(value), time, person)
         if prompt.kind == "text":
             text = str(value).strip()
             if not text:
                 raise InputError("nothing was said.", next_step="Type the customer's words.")
             return [Complained(time=time, person=person, text=text)]
+        if isinstance(value, Mapping) and prompt.id.startswith((FIRST, SECOND)):
+            return read_half(self._desk, events, prompt, value, time, person)
         if isinstance(value, Mapping):
             return measured(self._desk, events, prompt, value, time, person)
         answer = answer_named(prompt, value)

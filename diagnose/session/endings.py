@@ -5,15 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.belief.compiled import UNLISTED
+from diagnose.errors import InputError
+from diagnose.session.agreement import TOLD, agreed_words
+from diagnose.session.awaiting import asleep_words
+from diagnose.session.events import Event
 from diagnose.session.guarding import Desk
 from diagnose.session.in_hand import declined, openable
 from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
 from diagnose.session.prompts import DECIDE, FOUND, Prompt, keyed
 from diagnose.session.reasoner import View
-from diagnose.session.state import JobState
+from diagnose.session.state import JobState, fold
 from diagnose.symptom_graph.routes import DO_NOT_OPEN
 
-__all__ = ["closed", "decide", "first_words", "found", "refused", "stage_called"]
+__all__ = [
+    "call_before",
+    "closed",
+    "decide",
+    "first_words",
+    "found",
+    "refused",
+    "stage_called",
+    "told",
+    "told_reply",
+]
 
 _CAUSES = 7
 
@@ -56,10 +70,25 @@ def decide(desk: Desk, view: View) -> Prompt:
         rows = [("to_bench", "Hand over to the bench"), ("leave", "Save, print the ticket")]
         if not job.booked:
             rows.insert(0, ("book", "Book an inspection"))
-        return _called(desk, view, "judgement", DECIDE, "The call so far.", keyed(rows))
+        rows += _money_rows(desk, view)
+        text = f"The call so far. {_agreed(desk, job)}".strip()
+        return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
     if FOUND in job.skipped:
         return found(desk, view)
     return _at_bench(desk, view, job)
+
+
+def _money_rows(desk: Desk, view: View) -> list[tuple[str, str]]:
+    """The customer's word on a plan that opens something, as long as it was not given."""
+    plan = desk.reasoner.plan(view).stages
+    opens = any(desk.reasoner.knowledge.stages[stage].opens for stage in plan)
+    if not opens or view.signs or view.job.answers:
+        return []
+    return [("agree", "The customer agrees to it"), ("decline", "The customer declines it")]
+
+
+def _agreed(desk: Desk, job: JobState) -> str:
+    return agreed_words(desk.reasoner.knowledge, job, desk.reasoner.money.currency)
 
 
 def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
@@ -67,11 +96,16 @@ def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
     rows = []
     sure = judge(desk.reasoner, view).sure_enough
     text = "Sure enough to go ahead." if sure else "No check left is worth its minutes."
-    if stage is not None and declined(stage, job):
-        text = f"The customer declined: {stage.name}. Nothing is opened."
+    if stage is not None and declined(desk.reasoner, stage, job):
+        text = (
+            f"The customer declined: {stage.name}. Nothing is opened. If the answer is another "
+            "one now: diagnose jobs approve."
+        )
     elif stage is not None:
         rows.append(("sheet", f"Go through the sheet: {stage.name}"))
     rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
+    if job.awaited is not None:
+        text = f"{asleep_words(desk.reasoner.knowledge, job)} {text}"
     return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
 
 
@@ -84,12 +118,42 @@ def refused(desk: Desk, view: View, text: str) -> Prompt:
     return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
 
 
+def told(desk: Desk, job: JobState) -> Prompt:
+    """What a customer who declined was told: a refusal without it helps nobody later."""
+    return Prompt(
+        "text",
+        TOLD,
+        f"{_agreed(desk, job)} What was the customer told: what may happen, may it be ridden, "
+        "when to come back?",
+        commands=("skip", "safety", "leave"),
+    )
+
+
+def told_reply(events: Sequence[Event], text: str, time: str, person: str) -> list[Event]:
+    """The refusal once more, with what was told.
+
+    Raises
+    ------
+    InputError : nothing was said.
+    """
+    words = text.strip()
+    last = fold(events).answers[-1]
+    if not words:
+        raise InputError("nothing was written down.", next_step="Say in a few words what was told.")
+    return [last.model_copy(update={"told": words, "time": time, "person": person})]
+
+
 def found(desk: Desk, view: View) -> Prompt:
     """Which cause was really found, the likeliest first."""
     causes = desk.reasoner.knowledge.causes
     rows = [(i, causes[i].name) for i in list(view.causes)[:_CAUSES] if i != UNLISTED]
     rows += [(UNLISTED, "None of these"), ("no_fault", "Nothing was wrong")]
     return _called(desk, view, "question", FOUND, "What was really found?", keyed(rows))
+
+
+def call_before(desk: Desk, view: View) -> float:
+    """The price not to pass without another call [currency]."""
+    return judge(desk.reasoner, view).range.call_before
 
 
 def stage_called(desk: Desk, view: View) -> str:

@@ -14,13 +14,14 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Stage, Step
+from diagnose.session.agreement import word_on
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from diagnose.symptom_graph.routes import CAN_CLOSE, WRITTEN, Deed, marks_before, why_not
@@ -28,6 +29,7 @@ from diagnose.symptom_graph.routes import CAN_CLOSE, WRITTEN, Deed, marks_before
 __all__ = [
     "REASONS",
     "Clearance",
+    "House",
     "Right",
     "Roles",
     "approved",
@@ -36,6 +38,7 @@ __all__ = [
     "obstacle",
     "read_roles",
     "ready_key",
+    "refusal",
     "require",
     "require_way",
     "supervisor",
@@ -56,7 +59,11 @@ REASONS: dict[str, tuple[str, str]] = {
     ),
     "approval": (
         "the customer has not agreed to this.",
-        "Call, say what it is and what it costs, and record the answer.",
+        "Call, say what it is and what it costs, and record the answer: diagnose jobs approve.",
+    ),
+    "not_here": (
+        "this shop cannot close it again.",
+        "It is not opened here; it goes out with its referral pack: diagnose jobs refer.",
     ),
     "written_down": (
         "how it came in is not written down yet.",
@@ -104,6 +111,22 @@ def read_roles(people: Mapping[str, Sequence[str]] | None) -> Roles:
             "nobody may supervise.", next_step="Give 'supervise' to one person at least."
         )
     return roles
+
+
+def _lacks_nothing(_stage: str, _shock: Mapping[str, Any]) -> Sequence[str]:
+    return ()
+
+
+@dataclass(frozen=True)
+class House:
+    """How the shop works.
+
+    ``asks``: a stage that opens something waits for the customer's word even where nobody asked
+    for it. ``lacks``: (stage, fields of the shock) -> what is missing to close this shock again.
+    """
+
+    asks: bool = True
+    lacks: Callable[[str, Mapping[str, Any]], Sequence[str]] = _lacks_nothing
 
 
 @dataclass(frozen=True)
@@ -188,15 +211,9 @@ def ready_key(ident: str) -> str:
 
 
 def approved(knowledge: Knowledge, stage: str, job: JobState) -> bool:
-    """The customer agreed to this stage, or to one that contains it."""
-    if job.approved is None or job.approved.declined:
-        return False
-    inside: set[str] = set()
-    todo = [s for s in job.approved.stages if s in knowledge.stages]
-    while todo:
-        inside.add(todo[-1])
-        todo += [s for s in knowledge.stages[todo.pop()].includes if s not in inside]
-    return stage in inside
+    """The customer's latest word on this stage, or on one that contains it, is yes."""
+    word = word_on(knowledge, stage, job.answers)
+    return word is not None and not word.declined
 
 
 def obstacle(
@@ -206,10 +223,20 @@ def obstacle(
     *,
     sign: bool,
     clearing: Iterable[str] = (),
+    house: House | None = None,
 ) -> str:
-    """What forbids a deed besides its cautions: a key of `REASONS`, or nothing."""
+    """What forbids a deed besides its cautions: a key of `REASONS`, or nothing.
+
+    Where the shop wants no approvals, a stage is open until somebody asked the customer about this
+    job; from then on it goes by what was answered.
+    """
+    house = house or House()
+    agreed = bool(deed.stage) and approved(knowledge, deed.stage, job)
     if deed.stage:
         stage = knowledge.stages[deed.stage]
+        if stage.opens and deed.number == 0 and house.lacks(stage.id, job.shock):
+            return "not_here"
+        agreed = agreed or not (house.asks or job.answers or job.quoted)
         marks = _marks_done(stage, job, deed.number)
     else:
         marks = frozenset({WRITTEN, CAN_CLOSE} if ready_key(deed.ident) in job.skipped else ())
@@ -220,7 +247,7 @@ def obstacle(
         marks=marks,
         sign=sign,
         clearing=clearing,
-        approved=bool(deed.stage) and approved(knowledge, deed.stage, job),
+        approved=agreed,
     )
 
 
@@ -231,6 +258,7 @@ def require_way(
     *,
     sign: bool,
     clearing: Sequence[str] = (),
+    house: House | None = None,
 ) -> None:
     """Refuse a deed that something else than its cautions forbids.
 
@@ -240,10 +268,15 @@ def require_way(
     """
     if job.closed is not None:
         raise RefusedError("the job is closed.", where=deed.ident, next_step="Open a new job.")
-    reason = obstacle(knowledge, deed, job, sign=sign, clearing=clearing)
+    reason = obstacle(knowledge, deed, job, sign=sign, clearing=clearing, house=house)
     if reason:
-        what, follow = REASONS[reason]
-        raise RefusedError(what, where=deed.ident, next_step=follow)
+        raise refusal(reason, deed)
+
+
+def refusal(reason: str, deed: Deed) -> RefusedError:
+    """The error that says why a deed is not done: a key of `REASONS`."""
+    what, follow = REASONS[reason]
+    return RefusedError(what, where=deed.ident, next_step=follow)
 
 
 def _marks_done(stage: Stage, job: JobState, number: int) -> frozenset[str]:

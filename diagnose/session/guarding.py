@@ -11,7 +11,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import cast
 
 from diagnose.errors import RefusedError
@@ -19,16 +19,19 @@ from diagnose.knowledge.models import Check
 from diagnose.session.events import HAPPENINGS, Acknowledged, Event, Happened, Happening, Resumed
 from diagnose.session.gate import (
     Clearance,
+    House,
     Roles,
     clearance,
     obstacle,
     ready_key,
+    refusal,
     require,
     require_way,
     supervisor,
 )
 from diagnose.session.in_hand import stage_in_hand
 from diagnose.session.judgement import AnswerLine, caution_lines
+from diagnose.session.pricing import too_dear
 from diagnose.session.prompts import SUPERVISOR, Prompt
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.state import JobState, fold, long_break
@@ -53,10 +56,11 @@ _ACKNOWLEDGE = ("7", "8")
 
 @dataclass(frozen=True)
 class Desk:
-    """What a conversation rests on: the reasoner, and who of the shop may do what."""
+    """What a conversation rests on: the reasoner, who of the shop may do what, how it works."""
 
     reasoner: Reasoner
     roles: Roles
+    house: House = field(default_factory=House)
 
 
 def _clearing(view: View) -> list[str]:
@@ -66,13 +70,17 @@ def _clearing(view: View) -> list[str]:
 
 def what_forbids(desk: Desk, view: View, deed: Deed) -> str:
     """What forbids a deed besides its cautions: a key of `gate.REASONS`, or nothing."""
-    return obstacle(
+    reason = obstacle(
         desk.reasoner.knowledge,
         deed,
         view.job,
         sign=bool(view.signs),
         clearing=_clearing(view),
+        house=desk.house,
     )
+    if not reason and deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:
+        return "approval"
+    return reason
 
 
 # what is shown ---------------------------------------------------------------------------------
@@ -157,7 +165,16 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
                 next_step="Go through it to its end first.",
             )
         view = desk.reasoner.view(job)
-        require_way(knowledge, deed, job, sign=bool(view.signs), clearing=_clearing(view))
+        require_way(
+            knowledge,
+            deed,
+            job,
+            sign=bool(view.signs),
+            clearing=_clearing(view),
+            house=desk.house,
+        )
+        if deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:
+            raise refusal("approval", deed)
     return []
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.knowledge.models import Stage
+from diagnose.session.agreement import word_on
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.routes import DO_NOT_OPEN
@@ -26,15 +27,10 @@ def openable(reasoner: Reasoner, view: View) -> Stage | None:
     return None
 
 
-def declined(stage: Stage, job: JobState) -> bool:
-    """Whether the customer said no to a stage that opens something."""
-    answer = job.approved
-    return (
-        bool(stage.opens)
-        and answer is not None
-        and answer.declined
-        and (not answer.stages or stage.id in answer.stages)
-    )
+def declined(reasoner: Reasoner, stage: Stage, job: JobState) -> bool:
+    """Whether the customer's latest word on a stage that opens something is no."""
+    word = word_on(reasoner.knowledge, stage.id, job.answers)
+    return bool(stage.opens) and word is not None and word.declined
 
 
 def stage_in_hand(reasoner: Reasoner, job: JobState) -> Stage | None:

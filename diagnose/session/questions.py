@@ -9,6 +9,7 @@ from diagnose.session.judgement import AnswerLine, CautionLine, step_of
 from diagnose.session.options import find_card
 from diagnose.session.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Heard, Prompt, spoken
 from diagnose.session.reasoner import View
+from diagnose.session.second_reading import offer, warning
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.routes import check_deed, deed_of
 
@@ -126,6 +127,8 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     commands = ["not_sure", "back", "why", "skip", "safety"]
     commands += ["book", "words"] if view.job.at == "counter" else []
     commands.append("leave")
+    later: tuple[AnswerLine, ...] = ()
+    steps = tuple(step.steps)
     if isinstance(card, Check):
         deed = check_deed(card)
         if what_forbids(desk, view, deed):
@@ -133,13 +136,15 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         waits = held(desk, deed, view.job, person)
         if waits is not None:
             return waits
+        later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
+        steps = (*warning(view.job, card), *steps)
     return Prompt(
         "readings" if step.readings else "question",
         ident,
         step.question,
-        answers=tuple(step.answers),
+        answers=(*step.answers, *later),
         readings=tuple(step.readings),
-        steps=tuple(step.steps),
+        steps=steps,
         cautions=tuple(step.cautions),
         why=step.why,
         commands=tuple(commands),

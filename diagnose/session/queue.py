@@ -16,7 +16,17 @@ from typing import TypeVar
 
 from diagnose.session.state import JobState
 
-__all__ = ["STATES", "Standing", "in_order", "moment", "promised_day", "ripe", "standing", "told"]
+__all__ = [
+    "STATES",
+    "Standing",
+    "clock_words",
+    "in_order",
+    "moment",
+    "promised_day",
+    "ripe",
+    "standing",
+    "told",
+]
 
 #: state -> its words; in the order in which a job usually goes through them
 STATES: dict[str, str] = {
@@ -141,22 +151,22 @@ def told(stand: Standing, now: str) -> str:
     words = STATES.get(stand.state, stand.state.replace("_", " "))
     if stand.state == "test":
         when = "second reading due since" if ripe(stand, now) else "reading again after"
-        return f"{words}, {when} {_short(stand.due, now)}" if stand.due else words
+        return f"{words}, {when} {clock_words(stand.due, now)}" if stand.due else words
     if stand.state == "approval":
-        return f"{words} since {_short(stand.since, now)}"
+        return f"{words} since {clock_words(stand.since, now)}"
     if stand.due:
         kind = "expected" if stand.state == "parts" else "promised for"
         late = ", which is past" if stand.due[:10] < now[:10] else ""
-        return f"{words}, {kind} {_short(stand.due, now)}{late}"
+        return f"{words}, {kind} {clock_words(stand.due, now)}{late}"
     return words
 
 
-def _short(text: str, now: str) -> str:
+def clock_words(text: str, now: str) -> str:
     """A time of today as hours and minutes, another day's with its date.
 
-    >>> _short("2031-04-12T18:00:00+00:00", "2031-04-12T09:00:00+00:00")
+    >>> clock_words("2031-04-12T18:00:00+00:00", "2031-04-12T09:00:00+00:00")
     '18:00'
-    >>> _short("2031-04-13T08:30:00", "2031-04-12T09:00:00"), _short("2031-04-13", "")
+    >>> clock_words("2031-04-13T08:30:00", "2031-04-12T09:00:00"), clock_words("2031-04-13", "")
     ('13 Apr 08:30', '13 Apr')
     """
     try:

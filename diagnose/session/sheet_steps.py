@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from diagnose.knowledge.models import Stage
+from diagnose.session.agreement import agreed_words
 from diagnose.session.endings import refused
 from diagnose.session.gate import REASONS, clearance
 from diagnose.session.guarding import Desk, held, what_forbids
 from diagnose.session.in_hand import declined, next_step
 from diagnose.session.judgement import AnswerLine, caution_lines
-from diagnose.session.prompts import APPROVAL, Prompt, spoken
+from diagnose.session.pricing import too_dear
+from diagnose.session.prompts import APPROVAL, Prompt, keyed, spoken
 from diagnose.session.reasoner import View
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.routes import CAN_CLOSE, step_deed
@@ -21,8 +23,8 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
     number = next_step(job, stage)
     step, deed = stage.steps[number], step_deed(stage, number)
     reason = what_forbids(desk, view, deed)
-    if reason == "approval" and not declined(stage, job):
-        return _approval(stage)
+    if reason == "approval" and not declined(desk.reasoner, stage, job):
+        return _approval(desk, view, stage)
     if reason:
         what, follow = REASONS[reason]
         return refused(desk, view, f"{deed.name}: {what} {follow}")
@@ -49,15 +51,27 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
     )
 
 
-def _approval(stage: Stage) -> Prompt:
+def _approval(desk: Desk, view: View, stage: Stage) -> Prompt:
+    """The customer's word on a stage: asked for the first time, again, or still waited for."""
+    job, currency = view.job, desk.reasoner.money.currency
+    before = agreed_words(desk.reasoner.knowledge, job, currency)
+    text = f"Has the customer agreed to this: {stage.name}?"
+    price = too_dear(desk.reasoner, view, stage.id)
+    if price is not None:
+        text = f"{before} It comes to about {price:.0f} {currency} now. Call: agreed to that?"
+    elif before:
+        text = f"{before} This is: {stage.name}. Call: agreed to that too?"
+    later = ("ask_later", "Not reached: it waits for the answer")
+    if job.quoted is not None:
+        text = f"{text} It waits for the answer, asked {job.quotes}x."
+        later = ("leave", "No answer yet: save and leave")
+    rows = [("agreed", "Yes, agreed"), ("declined", "No, declined"), later]
     return Prompt(
         "question",
         f"{APPROVAL}{stage.id}",
-        f"Has the customer agreed to this: {stage.name}?",
-        answers=(
-            AnswerLine(key="1", state="agreed", text="Yes, agreed"),
-            AnswerLine(key="2", state="declined", text="No, declined"),
-        ),
-        why="Nothing is opened that the customer has not agreed to.",
+        text,
+        answers=tuple(keyed(rows)),
+        why="Nothing is opened that the customer has not agreed to. The same from the command "
+        "line: diagnose jobs approve, or decline.",
         commands=("back", "why", "safety", "leave"),
     )

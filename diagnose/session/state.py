@@ -51,7 +51,7 @@ from diagnose.session.events import (
 )
 from diagnose.symptom_graph.routes import CHAMBERS, chambers_after, keys_after
 
-__all__ = ["LONG_BREAK", "JobState", "Report", "fold", "long_break", "undoable"]
+__all__ = ["LONG_BREAK", "JobState", "Report", "ends_wait", "fold", "long_break", "undoable"]
 
 #: a pause longer than this ends what was acknowledged before it [s] (a foreman's judgement)
 LONG_BREAK = 30 * 60
@@ -86,9 +86,9 @@ class JobState:
 
     ``answers``: what the customer agreed to and declined, in order; ``approved`` the last of them.
     ``quoted``: the quote that waits for an answer, ``quotes`` how often one was made since the last
-    answer. ``awaited``: first readings whose second half is to come, ``awaited_number`` their
-    event. ``kit``: item -> where it is. ``here_since``: when it came to where it is; ``begun``:
-    work there has begun. ``ready``, ``referred``: see the events.
+    answer. ``awaited``: first readings whose second half is to come. ``kit``: item -> where it is.
+    ``here_since``: when it came to where it is; ``begun``: work there has begun. ``ready``,
+    ``referred``: see the events.
     """
 
     at: str = "counter"
@@ -113,7 +113,6 @@ class JobState:
     quoted: Quoted | None = None
     quotes: int = 0
     awaited: Begun | None = None
-    awaited_number: int = -1
     kit: dict[str, Stocked] = field(default_factory=dict)
     promised: str = ""
     ready: bool = False
@@ -140,6 +139,11 @@ def long_break(earlier: str, later: str) -> bool:
     except (TypeError, ValueError):
         return True
     return abs(gap.total_seconds()) > LONG_BREAK
+
+
+def ends_wait(begun: Begun, what: str, step: str) -> bool:
+    """Whether a happening makes first readings void: another deed changed the pressure."""
+    return step != begun.ask and what not in _GENTLE
 
 
 def undoable(events: Iterable[Event]) -> int | None:
@@ -206,7 +210,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             )
             return _report(state, report)
         case Begun():
-            return replace(state, awaited=event, awaited_number=number)
+            marked = tuple(a for a in state.skipped if a.rpartition(":")[2] != event.ask)
+            return replace(state, awaited=event, skipped=marked)
         case Skipped():
             return replace(state, skipped=(*state.skipped, event.ask))
         case Acknowledged():
@@ -220,7 +225,7 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
         case Happened():
             kept = keys_after(state.acknowledged, event.what)
             awaited = state.awaited
-            if awaited and event.step != awaited.ask and event.what not in _GENTLE:
+            if awaited and ends_wait(awaited, event.what, event.step):
                 awaited = None
             return replace(
                 state,

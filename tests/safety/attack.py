@@ -103,7 +103,11 @@ class StubReasoner:
 def stubbed() -> Iterator[None]:
     """Put a judgement that says nothing in the place of the real one."""
     real = endings.judge
-    said = SimpleNamespace(sure_enough=True, stage=SimpleNamespace(id="no_service"))
+    said = SimpleNamespace(
+        sure_enough=True,
+        stage=SimpleNamespace(id="no_service"),
+        range=SimpleNamespace(call_before=None),
+    )
     endings.judge = lambda *_: said  # type: ignore[assignment]
     try:
         yield

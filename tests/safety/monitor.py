@@ -217,15 +217,18 @@ class Monitor:
                 raise Broken(f"{stage}: opened before notes and 'can we close it again'")
 
     def _agreed(self, stage: str, events: Sequence[Event]) -> bool:
-        answers = [e for e in events if isinstance(e, Approved)]
-        if not answers or answers[-1].declined:
-            return False
         wider = {
             "air_can_service": ("damper_service", "full_service", "replace_or_refer"),
             "damper_service": ("full_service", "replace_or_refer"),
             "full_service": ("replace_or_refer",),
         }
-        return bool({stage, *wider.get(stage, ())} & set(answers[-1].stages))
+        yes = False
+        for answer in (e for e in events if isinstance(e, Approved)):
+            if answer.declined:
+                yes = yes and bool(answer.stages) and stage not in answer.stages
+            elif {stage, *wider.get(stage, ())} & set(answer.stages):
+                yes = True
+        return yes
 
     def _ready(self, ask: str, events: Sequence[Event]) -> bool:
         gone = {e.number for e in events if isinstance(e, Withdrawn)}

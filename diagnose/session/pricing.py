@@ -1,0 +1,37 @@
+"""What the plan costs the customer, and whether that is more than was agreed to.
+
+A price that the customer set holds for the whole plan. A dearer plan is asked again before it is
+begun, never in the middle of a sheet: a shock is not left open over money.
+"""
+
+from __future__ import annotations
+
+from diagnose.session.agreement import word_on
+from diagnose.session.judgement import Judgement, judge
+from diagnose.session.reasoner import Reasoner, View
+
+__all__ = ["too_dear", "whole_price"]
+
+
+def whole_price(judgement: Judgement, rate: float) -> float:
+    """What the judged plan is likely to cost, all its outcomes together [currency].
+
+    Parameters
+    ----------
+    rate : the shop's price of a minute [currency].
+    """
+    lines = [judgement.stage, *judgement.also_stages]
+    return sum(line.minutes * rate + line.parts for line in lines)
+
+
+def too_dear(reasoner: Reasoner, view: View, stage: str) -> float | None:
+    """The plan's price [currency] where it is above what the customer set for this stage and the
+    stage's sheet is not begun; else None.
+    """
+    word = word_on(reasoner.knowledge, stage, view.job.answers)
+    if word is None or word.declined or word.up_to is None:
+        return None
+    if any(name == stage for name, _ in view.job.steps):
+        return None
+    price = whole_price(judge(reasoner, view), reasoner.money.rate_per_minute)
+    return price if price > word.up_to else None
