@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from diagnose.session.events import Event
-from diagnose.session.state import JobState, fold
+if TYPE_CHECKING:
+    from diagnose.session.events import Event
+    from diagnose.session.state import JobState
 
 __all__ = ["Summary", "summarise"]
 
@@ -25,10 +27,10 @@ SEARCHED = 2000
 class Summary:
     """A job in a list.
 
-    ``state``: new | counter | booked | declined | bench | closed. ``opened`` and ``changed`` are
-    the times of the first and the latest event as they were given; a clock may be wrong, so a list
-    goes by ``latest``, the number of the store's latest event in this job. ``stage``: what was
-    found to be needed at closing, else what was last judged.
+    ``state``, ``since``, ``due``: where it stands in the queue (`diagnose.session.queue`).
+    ``opened`` and ``changed`` are the times of the first and the latest event as they were given; a
+    clock may be wrong, so a list goes by ``latest``, the number of the store's latest event in this
+    job. ``stage``: what was found to be needed at closing, else what was last judged.
     """
 
     job: str
@@ -38,6 +40,8 @@ class Summary:
     person: str = ""
     first_words: str = ""
     stage: str = ""
+    since: str = ""
+    due: str = ""
     count: int = 0
     latest: int = 0
     erased: bool = False
@@ -45,6 +49,11 @@ class Summary:
 
 def summarise(job: str, events: Sequence[Event]) -> dict[str, str]:
     """Columns of the summary that follow from the events, and the text that is searched."""
+    # A list reads what was made before: it need not wait for what makes it.
+    from diagnose.learning.outcome import outcome_of
+    from diagnose.session.queue import standing
+    from diagnose.session.state import fold
+
     state = fold(events)
     words = " ".join(state.complaint.split())
     short = words if len(words) <= FIRST_WORDS else words[: FIRST_WORDS - 1].rstrip() + "…"
@@ -53,14 +62,19 @@ def summarise(job: str, events: Sequence[Event]) -> dict[str, str]:
     noted = [event.text for event in events if event.kind == "noted"]
     found = [state.closed.words, *state.closed.found] if state.closed else []
     shock = [str(value) for value in state.shock.values() if isinstance(value, str)]
+    stand = standing(state)
+    outcome = outcome_of(events, state)
     columns = {
-        "state": _state(state),
+        "state": stand.state,
+        "since": stand.since,
+        "due": stand.due,
         "opened": events[0].time if events else "",
         "changed": events[-1].time if events else "",
         "person": state.person,
         "first_words": short,
         "stage": stage,
         "words": _each_once([job, words, stage, *people, *found, *shock, *noted]),
+        "outcome": outcome.to_text() if outcome else "",
     }
     # PostgreSQL keeps this one character in no text.
     return {name: value.replace("\0", " ") for name, value in columns.items()}
@@ -74,18 +88,6 @@ def _each_once(texts: Sequence[str]) -> str:
 def searchable(text: str) -> str:
     """Text as it is searched: case and runs of blanks say nothing."""
     return " ".join(text.replace("\0", " ").casefold().split())
-
-
-def _state(state: JobState) -> str:
-    if state.closed:
-        return "closed"
-    if not state.count:
-        return "new"
-    if state.approved and state.approved.declined:
-        return "declined"
-    if state.at == "bench":
-        return "bench"
-    return "booked" if state.booked else "counter"
 
 
 def _stage(state: JobState) -> str:

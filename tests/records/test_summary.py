@@ -23,8 +23,8 @@ from tests.records.examples import opened
     [
         ([], "new"),
         ([opened()], "counter"),
-        ([opened(), Booked()], "booked"),
-        ([opened(), Booked(), HandedOver(to="CD")], "bench"),
+        ([opened(), Booked()], "look"),
+        ([opened(), Booked(), HandedOver(to="CD")], "look"),
         ([opened(), Approved(stages=[], declined=True)], "declined"),
         ([opened(), HandedOver(to="CD"), Closed()], "closed"),
     ],
