@@ -103,6 +103,13 @@ def parser() -> argparse.ArgumentParser:
     bench = commands.add_parser("bench", help="confirm the cause of a job", allow_abbrev=False)
     _talking(bench)
     bench.add_argument("job", help="job number, or a job file")
+    bench.add_argument(
+        "--list", action="store_true", help="print the checks worth doing, to tick on paper"
+    )
+    bench.add_argument("--html", metavar="FILE", help="with --list: write a page to print instead")
+    bench.add_argument(
+        "--results", type=int, default=0, metavar="LIST", help="type the results of a printed list"
+    )
 
     from diagnose.cli import commands_more
 

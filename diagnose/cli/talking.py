@@ -13,8 +13,11 @@ from diagnose.cli.context import Context
 from diagnose.cli.tagging import KeptTag, latest_touch
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from diagnose.cli.keeper import Keeper
     from diagnose.session.events import Event
+    from diagnose.terminal.talk import Paper
 
 __all__ = ["talking"]
 
@@ -24,6 +27,8 @@ At = Literal["counter", "bench"]
 def talking(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
     at: At = "bench" if arguments.command == "bench" else "counter"
+    if at == "bench" and arguments.list:
+        return _print_list(arguments, context)
     if arguments.json_lines:
         return _lines(arguments, context, at)
     return _screen(arguments, context, at)
@@ -74,8 +79,9 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
                 person=arguments.person,
                 settings=settings,
                 said=said,
-                papers={"job sheet": lambda now: _sheet(context, now, keeper.job)},
+                papers=_papers(context, keeper, arguments.person, at),
                 tag=KeptTag(keeper, arguments.person, since) if at == "bench" else None,
+                results=getattr(arguments, "results", 0),
             )
         finally:
             keeper.close()
@@ -102,12 +108,45 @@ def _say_where(job: str, at: At) -> None:
         print(line if len(line) <= wide else f"{name}:\n{command}")
 
 
-def _sheet(context: Context, events: object, job: str) -> str:
+def _papers(context: Context, keeper: Keeper, person: str, at: At) -> dict[str, Paper]:
+    """What the menu can show besides."""
+    papers: dict[str, Paper] = {"job sheet": lambda now: _sheet(context, now, keeper.job)}
+    if at == "bench":
+        papers["check list"] = lambda now: _list(context, now, keeper.job, person)
+    return papers
+
+
+def _list(context: Context, events: Sequence[Event], job: str, person: str) -> str:
+    from diagnose.cli.jobs import columns
+    from diagnose.reports.check_list import check_list_text
+
+    prompts = context.conversation.check_list(events, person)
+    return check_list_text(prompts, len(events), context.knowledge, columns(), name=job)
+
+
+def _print_list(arguments: argparse.Namespace, context: Context) -> int:
+    """The check list of a job as it stands; nothing is stored."""
+    from diagnose.cli.papers import write_page
+    from diagnose.records.places import open_store
+    from diagnose.reports.check_list import check_list_page
+
+    with open_store(arguments.store or context.job_file) as store:
+        events = store.load(arguments.job)
+    if not arguments.html:
+        print(_list(context, events, arguments.job, arguments.person), end="")
+        return 0
+    prompts = context.conversation.check_list(events, arguments.person)
+    page = check_list_page(prompts, len(events), context.knowledge, name=arguments.job)
+    write_page(arguments.html, page)
+    return 0
+
+
+def _sheet(context: Context, events: Sequence[Event], job: str) -> str:
     from diagnose.reports.judgement_text import judgement_text
     from diagnose.session.judgement import judge
     from diagnose.session.state import fold
 
-    view = context.reasoner.view(fold(events))  # type: ignore[arg-type]
+    view = context.reasoner.view(fold(events))
     head = f"Job {job}\n\n" if job else ""
     return head + judgement_text(judge(context.reasoner, view))
 

@@ -19,6 +19,7 @@ from typing import Any
 from diagnose.errors import InputError
 from diagnose.session.agreement import TOLD, untold
 from diagnose.session.answers import answer_named, chosen, last_reply, measured
+from diagnose.session.batch import check_list
 from diagnose.session.endings import closed, decide, first_words, found, told, told_reply
 from diagnose.session.events import NOT_SURE, Booked, Complained, Event, Skipped, Withdrawn
 from diagnose.session.gate import House, Roles
@@ -107,6 +108,10 @@ class Conversation:
         if ident is not None and DECIDE not in job.skipped:
             return ask(self._desk, view, ident, person)
         return decide(self._desk, view)
+
+    def check_list(self, events: Sequence[Event], person: str = "") -> tuple[Prompt, ...]:
+        """Checks to do together and type at once, as of these events; see `batch`."""
+        return check_list(self._desk, events, person)
 
     # what a reply adds -------------------------------------------------------------------------
 

@@ -11,7 +11,7 @@ from diagnose.knowledge.models import Check
 from diagnose.session.evidence import Quantity
 from diagnose.session.state import JobState
 
-__all__ = ["measure_check", "measured_result", "wanted_readings"]
+__all__ = ["measure_check", "measured_result", "wanted_readings", "with_unit"]
 
 
 def wanted_readings(check: Check) -> tuple[quantities.ReadingSpec, ...]:
@@ -60,3 +60,14 @@ def measure_check(check: Check, readings: Mapping[str, str], job: JobState) -> Q
         tuple(result.lines),
         (*result.assumptions, *questions),
     )
+
+
+def with_unit(typed: str, unit: str) -> str:
+    """A typed value with the unit that was asked for, unless it names one.
+
+    >>> with_unit("165", "psi"), with_unit("11.4 bar", "psi"), with_unit("-3,5", "mm")
+    ('165 psi', '11.4 bar', '-3,5 mm')
+    """
+    text = " ".join(typed.split())
+    named = any(sign.isalpha() or sign in "%°" for sign in text)
+    return text if named else f"{text} {unit}".strip()

@@ -73,7 +73,9 @@ class KeyQuestion:
             room -= len(keys)
         pages = paged(blocks, room)
         if len(pages) > 1:
-            pages = paged(blocks, room - len(wrap([("", self._turning(99, 99))], width)))
+            room -= len(wrap([("", self._turning(99, 99))], width))
+            # A row is kept for the word about a key, so that saying it moves no line.
+            pages = paged(blocks, room - (not self._low and not self._word))
         return pages
 
     @property

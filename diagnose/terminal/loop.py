@@ -24,6 +24,7 @@ from diagnose.session.prompts import Prompt
 from diagnose.session.second_reading import GIVE_UP, READ_LATER
 from diagnose.session.state import fold
 from diagnose.session.tag import tag_digits, top_line
+from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, correction, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
@@ -40,7 +41,10 @@ from diagnose.terminal.transcript import Transcript
 if TYPE_CHECKING:
     from diagnose.terminal.wrap import Fragment
 
-__all__ = ["Loop", "Paper"]
+__all__ = ["CHECK_LIST", "Loop", "Paper"]
+
+#: the paper whose results can be typed at once, and the menu's word for doing so
+CHECK_LIST, _RESULTS = "check list", "results"
 
 #: the job as text, for the menu
 Paper = Callable[[Sequence[Event]], str]
@@ -91,8 +95,11 @@ class Loop:
 
     # the talk ----------------------------------------------------------------------------------
 
-    def run(self, said: str = "") -> Outcome:
-        """Talk until the job is done, handed over or left."""
+    def run(self, said: str = "", results: int = 0) -> Outcome:
+        """Talk until the job is done, handed over or left.
+
+        ``said``: the complaint, already asked for. ``results``: begin with those of this list.
+        """
         try:
             if said:
                 self._transcript.complaint(said)
@@ -100,6 +107,9 @@ class Loop:
             if said:
                 prompt = self._prompt()
                 self._keep(self._conversation.reply(self.events, prompt, said, **self._stamp()))
+            self._set_top()
+            if results:
+                self._begin_with(results)
             while True:
                 prompt = self._prompt()
                 self._set_top()
@@ -114,6 +124,12 @@ class Loop:
             return self._outcome("left")
         except Interrupted as reason:
             return self._outcome("interrupted", reason.status)
+
+    def _begin_with(self, results: int) -> None:
+        try:
+            self._results(results)
+        except DiagnoseError as error:
+            self._notes.append(("error", str(error)))
 
     def _outcome(self, left: str, status: int = 0) -> Outcome:
         if self.unsaved:
@@ -211,6 +227,16 @@ class Loop:
         """Readings or a line of text; nothing if the person goes back to the question."""
         if not prompt.readings:
             return self._door.line(Screen(note("question", prompt.text)))
+        self._make_sure_of_the_tag()
+        return type_readings(self._door, prompt.readings, plain=self._plain)
+
+    def _make_sure_of_the_tag(self) -> None:
+        """Ask for the tag where another job was in hand.
+
+        Raises
+        ------
+        InputError : it is another job's.
+        """
         tag = self._tag
         if tag is not None and tag_digits(tag.job) and tag.doubtful():
             if not right_tag(self._door, tag.job):
@@ -220,7 +246,6 @@ class Loop:
                     next_step=f"Take the shock with tag {tag_digits(tag.job)}, or leave with q.",
                 )
             tag.read()
-        return type_readings(self._door, prompt.readings, plain=self._plain)
 
     def _answers(self, prompt: Prompt) -> tuple[AnswerLine, ...]:
         if prompt.kind == "caution":
@@ -240,7 +265,7 @@ class Loop:
         return offered(prompt.answers, self._page)
 
     def _ask(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Press:
-        self._suspicion.shown = ()
+        self._suspicion.forget()
         # What costs no time to answer, such as a step already done, changes no suspicion.
         weighing = prompt.kind in ("question", "readings") and prompt.minutes > 0.0
         return self._door.key(
@@ -248,7 +273,7 @@ class Loop:
                 self._view(prompt, answers),
                 tuple(a.key for a in answers),
                 (*prompt.commands, MENU),
-                later=partial(self._suspicion.look, self.events) if weighing else None,
+                later=partial(self._suspicion.look, self.events, prompt.id) if weighing else None,
             )
         )
 
@@ -260,11 +285,12 @@ class Loop:
             read=read if step == prompt.id and prompt.kind != "caution" else frozenset(),
             answers=tuple(answers),
             minutes=self._minutes(),
+            called=self._transcript.called(prompt),
             plain=self._plain,
         )
 
         def draw(width: int) -> list[Block]:
-            return prompt_blocks(prompt, base, width, self._suspicion.shown)
+            return prompt_blocks(prompt, base, width, self._suspicion.shown, self._suspicion.ahead)
 
         return draw
 
@@ -305,6 +331,8 @@ class Loop:
     def _command(self, prompt: Prompt, name: str) -> None:
         if name == MENU:
             shown = {paper: f"Show the {paper}" for paper in self._papers}
+            if CHECK_LIST in shown:
+                shown[_RESULTS] = "Type the results of a check list"
             name = menu(self._door, prompt.commands, shown)
         if name == "leave":
             raise _Leave
@@ -316,6 +344,8 @@ class Loop:
             changed = correction(self._door, self._conversation.reasoner, prompt)
             if changed is not None:
                 self._reply(*changed)
+        elif name == _RESULTS:
+            self._results(ask_number(self._door, len(self.events)))
         elif name in self._papers:
             text = self._papers[name](self.events)
             self._door.say(
@@ -323,6 +353,26 @@ class Loop:
             )
         elif name in prompt.commands and name:
             self._change(prompt, name)
+
+    def _results(self, number: int) -> None:
+        """Results of a check list, all at once or not at all."""
+        prompts = self._conversation.check_list(self.events[:number], self._person)
+        if not prompts:
+            raise InputError(f"list {number} has no checks.", next_step="Answer the question here.")
+        results = type_results(self._door, prompts)
+        if any(isinstance(result.value, dict) for result in results):
+            self._make_sure_of_the_tag()
+        new: list[Event] = []
+        for result in results:
+            new += self._conversation.reply(
+                [*self.events, *new], result.prompt, result.value, **self._stamp()
+            )
+        if not new:
+            return
+        for result in results:
+            self._transcript.answer(result.prompt, result.words)
+        self._keep(new)
+        self._say_results(new)
 
     def _change(self, prompt: Prompt, name: str) -> None:
         new = self._conversation.command(self.events, prompt, name, **self._stamp())

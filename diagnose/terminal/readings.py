@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.session.measuring import with_unit
 from diagnose.session.tag import tag_digits
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.parts import choice_blocks, text_block
@@ -15,21 +16,10 @@ if TYPE_CHECKING:
     from diagnose.bench.quantities import QuantityResult
     from diagnose.session.judgement import ReadingLine
 
-__all__ = ["result_blocks", "right_tag", "type_readings", "with_unit"]
+__all__ = ["result_blocks", "right_tag", "type_readings"]
 
 #: rows of a picture, and the narrowest and widest that it is drawn [columns]
 _ROWS, _NARROW, _WIDE = 8, 30, 64
-
-
-def with_unit(typed: str, unit: str) -> str:
-    """A typed value with the unit that was asked for, unless it names one.
-
-    >>> with_unit("165", "psi"), with_unit("11.4 bar", "psi"), with_unit("-3,5", "mm")
-    ('165 psi', '11.4 bar', '-3,5 mm')
-    """
-    text = " ".join(typed.split())
-    named = any(sign.isalpha() or sign in "%°" for sign in text)
-    return text if named else f"{text} {unit}".strip()
 
 
 def right_tag(door: Door, job: str) -> bool:

@@ -40,6 +40,11 @@ __all__ = [
 ]
 
 
+#: where the call stands, and what it took
+_CALLED = "The call stands above, unchanged; y says why."
+_SPENT = "About {:.0f} min so far."
+
+
 @dataclass(frozen=True)
 class Scene:
     """What surrounds a prompt.
@@ -48,8 +53,8 @@ class Scene:
     ----------
     notes : (style, text) said about the last key. first_words : those not
     said yet. read : ids of cautions read whole for this very step a moment ago. answers : as
-    offered, with the keys that count here. minutes : spent so far. plain : no boxes, no bars, for a
-    screen reader.
+    offered, with the keys that count here. minutes : spent so far. called : this very call stands
+    in the transcript above. plain : no boxes, no bars, for a screen reader.
     """
 
     notes: tuple[Fragment, ...] = ()
@@ -57,6 +62,7 @@ class Scene:
     read: frozenset[str] = frozenset()
     answers: tuple[AnswerLine, ...] = ()
     minutes: float = 0.0
+    called: bool = False
     plain: bool = False
 
 
@@ -89,9 +95,16 @@ def heard_blocks(
 
 
 def prompt_blocks(
-    prompt: Prompt, scene: Scene, width: int, suspects: Sequence[Suspect] = ()
+    prompt: Prompt,
+    scene: Scene,
+    width: int,
+    suspects: Sequence[Suspect] = (),
+    ahead: str = "",
 ) -> list[Block]:
-    """The whole screen of a prompt, its key line aside. ``suspects``: likeliest first."""
+    """The whole screen of a prompt, its key line aside.
+
+    ``suspects``: likeliest first. ``ahead``: what is still worth doing after this.
+    """
     blocks = [text_block(style, text, width) for style, text in scene.notes]
     blocks += caution_blocks(scene.first_words, width)
     again = [c for c in prompt.cautions if c.id not in scene.read]
@@ -101,7 +114,12 @@ def prompt_blocks(
         text = f"{words}: the cautions just read hold for this step; * shows them whole."
         blocks.append(text_block("note", text, width))
     blocks.append(_question(prompt, scene, width))
+    if prompt.judgement is not None and scene.called:
+        said = text_block("note", f"{_CALLED} {_SPENT.format(scene.minutes)}", width)
+        return [*blocks, *choice_blocks(scene.answers, width), said]
     if prompt.judgement is not None:
+        if scene.minutes >= 0.5:
+            blocks.append(text_block("quiet", _SPENT.format(scene.minutes), width))
         call = call_blocks(prompt.judgement, width, plain=scene.plain)
         choices = choice_blocks(scene.answers, width)
         # A question about a job already called comes before the call; a call before its choices.
@@ -111,7 +129,8 @@ def prompt_blocks(
     if prompt.readings:
         blocks.append(_wanted(prompt, width))
     blocks += choice_blocks(scene.answers, width)
-    return blocks + suspect_blocks(suspects, width, plain=scene.plain)
+    blocks += suspect_blocks(suspects, width, plain=scene.plain)
+    return [*blocks, text_block("note", ahead, width)] if ahead else blocks
 
 
 def _question(prompt: Prompt, scene: Scene, width: int) -> Block:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from diagnose.terminal.parts import Suspect
 
 if TYPE_CHECKING:
+    from diagnose.knowledge.models import Check, Symptom
     from diagnose.session.conversation import Conversation
     from diagnose.session.events import Event
 
@@ -25,24 +26,36 @@ _LEAST = 1.0
 
 
 class Suspicion:
-    """Suspects of a job as it grows. ``shown``: likeliest first, empty until `look` was called."""
+    """Suspects of a job as it grows, and what is still worth doing.
+
+    ``shown``: likeliest first. ``ahead``: a sentence. Both are empty until `look` was called.
+    """
 
     def __init__(self, conversation: Conversation) -> None:
         self._conversation = conversation
         self._chances: dict[str, float] = {}
         self.shown: tuple[Suspect, ...] = ()
+        self.ahead = ""
 
-    def look(self, events: Sequence[Event]) -> None:
-        """Compare with the suspects at the last call."""
+    def forget(self) -> None:
+        """Another question is shown."""
+        self.shown, self.ahead = (), ""
+
+    def look(self, events: Sequence[Event], asked: str) -> None:
+        """Compare with the suspects at the last call; ``asked``: what is asked now."""
+        from diagnose.session.batch import worth_doing
         from diagnose.session.state import fold
 
         reasoner = self._conversation.reasoner
-        chances = reasoner.view(fold(events)).causes
+        view = reasoner.view(fold(events))
+        chances = view.causes
         self.shown = tuple(
             Suspect(_name(self._conversation, ident), chance, self._chances.get(ident))
             for ident, chance in list(chances.items())[:_SHOWN]
         )
         self._chances = dict(chances)
+        after = [ident for ident in worth_doing(reasoner, view) if ident != asked]
+        self.ahead = _ahead([reasoner.card(ident) for ident in after], view.job.at)
 
 
 def weights(
@@ -79,6 +92,15 @@ def weights(
     ]
     heavy = [row for row in rows if abs(row[1]) >= _LEAST]
     return _name(conversation, cause), sorted(heavy, key=lambda row: -abs(row[1]))
+
+
+def _ahead(cards: Sequence[Symptom | Check], at: str) -> str:
+    """How much there is to ask or do after this, and the best of it."""
+    if not cards or at != "bench":
+        return ""
+    minutes = sum(card.minutes for card in cards)
+    names = ", ".join(card.name for card in cards[:_SHOWN])
+    return f"Still worth doing: {names}; {len(cards)} in all, about {minutes:.0f} min."
 
 
 def _name(conversation: Conversation, cause: str) -> str:

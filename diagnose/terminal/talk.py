@@ -34,6 +34,7 @@ def talk(
     said: str = "",
     papers: Mapping[str, Paper] | None = None,
     tag: Tag | None = None,
+    results: int = 0,
     door: Door | None = None,
 ) -> Outcome:
     """Hold the conversation until it ends or the person leaves.
@@ -43,7 +44,8 @@ def talk(
     events : what the job has. save : makes new events durable, or raises `StoreError`.
     clock : ISO time. person : initials. said : the complaint, where `first_complaint` asked it.
     papers : name -> the job as text, for the menu. tag : at the bench, what tells this job from
-    another. door : for tests; None: what this process has.
+    another. results : number of the check list whose results are typed first. door : for tests;
+    None: what this process has.
     """
     with Signals() as signals, quiet_keyboard(door is None and has_screen(settings)):
         from diagnose.terminal.loop import Loop
@@ -59,4 +61,4 @@ def talk(
             tag=tag,
             door=door or open_door(settings, signals),
         )
-        return loop.run(said)
+        return loop.run(said, results)

@@ -39,6 +39,10 @@ class Transcript:
         """First words that were not said yet."""
         return tuple(c for c in prompt.first_words if c.id not in self._said)
 
+    def called(self, prompt: Prompt) -> bool:
+        """Whether this prompt's call stands above as it is."""
+        return prompt.judgement is not None and prompt.judgement == self._called
+
     def complaint(self, words: str) -> None:
         """The customer's words, asked for before the talk."""
         self._door.say(note("chosen", f"> {words}"))
@@ -47,11 +51,11 @@ class Transcript:
         """A question with its answer, below what was shown with it for the first time."""
         fresh = self.fresh(prompt)
         self._said |= {c.id for c in fresh}
+        judgement = None if self.called(prompt) else prompt.judgement
+        self._called = prompt.judgement or self._called
         if self._door.keeps:
             self._door.say(note("chosen", f"Noted: {words}"))
             return
-        judgement = prompt.judgement if prompt.judgement != self._called else None
-        self._called = prompt.judgement or self._called
         if prompt.kind == "caution":
             read = ", ".join(f"{c.signal_word} {c.id.replace('_', ' ')}" for c in prompt.cautions)
             words = f"{words}: {read}"

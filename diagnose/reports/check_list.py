@@ -1,0 +1,90 @@
+"""The check list on paper: checks to do with gloves on, with answers to tick and type later.
+
+Rules
+-----
+- Cautions stand whole before their check; nothing on it changes the state of what is checked.
+- Answers have letters, checks have numbers: 'b' at the third check is typed as `3 b`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from diagnose.knowledge.loader import Knowledge
+from diagnose.reports.page import Paper
+from diagnose.reports.paper import Head, Items, Para, Part, Warn, WriteIn, as_page, as_text
+from diagnose.session.batch import letter
+from diagnose.session.prompts import Prompt
+from diagnose.symptom_graph.cautions import sort_cautions
+
+__all__ = ["check_list_page", "check_list_parts", "check_list_text"]
+
+
+def check_list_text(
+    prompts: Sequence[Prompt], number: int, knowledge: Knowledge, width: int = 42, *, name: str = ""
+) -> str:
+    """The list as text; ``number`` is the list's, ``name`` the job's."""
+    return as_text(_title(name, number), check_list_parts(prompts, number, knowledge, name), width)
+
+
+def check_list_page(
+    prompts: Sequence[Prompt],
+    number: int,
+    knowledge: Knowledge,
+    *,
+    name: str = "",
+    paper: Paper = "printer",
+) -> str:
+    """The list as one HTML file."""
+    parts = check_list_parts(prompts, number, knowledge, name)
+    return as_page(_title(name, number), parts, paper=paper)
+
+
+def _title(name: str, number: int) -> str:
+    return f"Check list {number}, job {name}" if name else f"Check list {number}"
+
+
+def check_list_parts(
+    prompts: Sequence[Prompt], number: int, knowledge: Knowledge, name: str = ""
+) -> list[Part]:
+    """What the list says, in order."""
+    if not prompts:
+        return [Para("No check that can be done from paper is worth its minutes now.", True)]
+    minutes = sum(prompt.minutes for prompt in prompts)
+    many = "check" if len(prompts) == 1 else "checks"
+    parts: list[Part] = [
+        Para(f"{len(prompts)} {many}, about {minutes:.0f} min. Stop at anything that is not as "
+             "it should be, and look at the screen."),
+        Para(knowledge.pack.start_line),
+    ]  # fmt: skip
+    said: set[str] = set()
+    for n, prompt in enumerate(prompts, 1):
+        parts += _check(n, prompt, knowledge, said)
+    parts += [
+        Head("Type the results"),
+        Para(f"diagnose bench {name or 'JOB'} --results {number}", strong=True),
+        Para("On one line, number and letter or reading, such as: 1 b, 2 165 psi, 3 ?"),
+        WriteIn("Initials and time"),
+    ]
+    return parts
+
+
+def _check(number: int, prompt: Prompt, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
+    yield Head(f"{number}. {prompt.why}")
+    ids = [caution.id for caution in prompt.cautions]
+    for caution in sort_cautions(knowledge, [ident for ident in ids if ident not in said]):
+        yield Warn(caution)
+    again = [knowledge.cautions[ident] for ident in ids if ident in said]
+    if again:
+        words = ", ".join(dict.fromkeys(card.signal_word for card in again))
+        yield Para(f"{words} as above: {'; '.join(card.hazard for card in again)}", strong=True)
+    said.update(ids)
+    yield Para(prompt.text, strong=True)
+    if prompt.steps:
+        yield Items(prompt.steps)
+    yield from (WriteIn(f"{r.text} [{r.unit}]") for r in prompt.readings)
+    if prompt.readings and prompt.answers:
+        yield Para("Not measured? Judged by eye:")
+    if prompt.answers:
+        rows = (f"{letter(n)}  {answer.text}" for n, answer in enumerate(prompt.answers))
+        yield Items(tuple(rows), "ticks")
