@@ -14,7 +14,44 @@ from diagnose.session.prompts import COMMANDS
 __all__ = ["SCHEMAS", "job_schema", "line_schema", "schema"]
 
 _TEXT = {"type": "string"}
+_NUMBER, _FLAG = {"type": "number"}, {"type": "boolean"}
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+
+#: what training sends of each scenario at its end
+_RESULT = {
+    "properties": {
+        "kind": {"const": "result"},
+        "case": _TEXT,
+        "score": {**_NUMBER, "description": "100: the best path"},
+        "passed": _FLAG,
+        "truth": {
+            "type": "array",
+            "items": {"type": "object", "properties": {"id": _TEXT, "name": _TEXT}},
+        },
+        "teaching": _TEXT,
+        "brier": {**_NUMBER, "description": "0 is best, 1 worst"},
+        "lapses": {
+            "type": "array",
+            "items": {"type": "object", "properties": {"what": _TEXT, "told": _TEXT}},
+        },
+        "hints": _NUMBER,
+        "steps": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "properties": {
+                    "id": _TEXT,
+                    "name": _TEXT,
+                    "told": _TEXT,
+                    "kind": _TEXT,
+                    "regret": {**_NUMBER, "description": "cost beyond the best choice"},
+                    "best": _TEXT,
+                },
+            },
+        },
+    }
+}
 
 
 def job_schema() -> dict[str, Any]:
@@ -68,6 +105,8 @@ def line_schema() -> dict[str, Any]:
                 "commands": {"type": "object", "additionalProperties": _TEXT},
                 "free_text": {"type": "boolean"},
                 "reply": {"type": "boolean", "description": "true: a reply is awaited"},
+                "score": {"type": "number", "description": "training: mean of its results"},
+                "passed": {"type": "boolean"},
             },
             "required": ["kind"],
         },
@@ -94,6 +133,7 @@ def line_schema() -> dict[str, Any]:
             }
         },
         {"properties": {"kind": {"const": "note"}, "text": _TEXT}},
+        _RESULT,
     ]
     value = {"type": ["string", "number"], "description": "key, state or text of an answer"}
     taken = [

@@ -5,24 +5,29 @@ Rules
 - No file, or a part left out: the shop does and has everything, and the pack's money holds.
 - Every problem of the file is found at once, with its line; a wrong file is never half used,
   because a right or a tool that is missing by mistake decides what is opened.
-- The file is the shop's: this program reads it and never writes it.
+- The file is the shop's: this program reads it and never writes it. Rights that a trainer signed
+  lie beside it and are added to those of the people it lists; where it lists nobody they change
+  nothing, as everybody may do everything.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from diagnose.bench.data_sheet import values_of
 from diagnose.errors import InputError, Problem
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
 from diagnose.knowledge.yaml_lines import Document, read_yaml
-from diagnose.session.gate import Right, Roles
+from diagnose.session.gate import House, Right, Roles
 from diagnose.session.job_input import SHOCK_FIELDS
+from diagnose.training.rights import held, read
 
 __all__ = ["SHOP_FILE", "Money", "Shop", "equipment_ids", "read_shop", "shop_problems"]
 
@@ -58,6 +63,9 @@ class Shop(_Part):
     ``stages``: stages offered, None: all. ``equipment``: what checks and stages name as needed,
     None: everything. ``people``: initials -> rights, empty: everybody may do everything.
     ``service_hours``: riding hours between services, for ``air`` and ``full``.
+    ``charge_fittings``: words for the fittings that the shop has for a gas charge, None: all.
+    ``approvals``: every stage that opens something waits for the customer's word; without it only
+    a stage about which somebody asked the customer does.
     """
 
     name: str = ""
@@ -66,6 +74,8 @@ class Shop(_Part):
     people: dict[Initials, frozenset[Right]] = {}
     money: Money = Money()
     service_hours: dict[str, Hours] = {}
+    charge_fittings: frozenset[str] | None = None
+    approvals: bool = True
 
     @property
     def roles(self) -> Roles:
@@ -83,6 +93,28 @@ class Shop(_Part):
         if self.equipment is None:
             return []
         return [n for n in knowledge.stages[stage].shop_needs if n not in self.equipment]
+
+    def lacks(self, knowledge: Knowledge, stage: str, shock: Mapping[str, Any]) -> list[str]:
+        """What the shop lacks to do a stage and close this very shock again."""
+        lacking = self.missing_for(knowledge, stage)
+        fitting = values_of(shock).get("charge_fitting")
+        if self.charge_fittings is None or fitting is None:
+            return lacking
+        if "charge" not in knowledge.stages[stage].opens:
+            return lacking
+        has = any(word.casefold() in str(fitting).casefold() for word in self.charge_fittings)
+        return lacking if has else [*lacking, f"charge fitting: {fitting}"]
+
+    def able(self, knowledge: Knowledge) -> frozenset[str] | None:
+        """Stages that may be planned, None: all. What opens nothing and goes out can always be."""
+        if self.stages is None and self.equipment is None:
+            return None
+        does = {stage for stage in knowledge.stages if not self.missing_for(knowledge, stage)}
+        return frozenset(does | {"no_service", "replace_or_refer", "do_not_open"})
+
+    def house(self, knowledge: Knowledge) -> House:
+        """How the shop works, as the gate asks it."""
+        return House(self.approvals, partial(self.lacks, knowledge))
 
 
 def equipment_ids(knowledge: Knowledge) -> list[str]:
@@ -130,7 +162,11 @@ def _read(folder: Path, knowledge: Knowledge) -> tuple[Shop | None, list[Problem
     except ValidationError as error:
         return None, [_problem(document, dict(detail)) for detail in error.errors()]
     problems = sorted(_unknown(shop, document, knowledge))
-    return (None if problems else shop), problems
+    signed = held(read(folder, problems)) if shop.people else {}
+    people = dict(shop.people)
+    for who, rights in signed.items():
+        people[who] = people.get(who, frozenset()) | frozenset(rights)
+    return (None if problems else shop.model_copy(update={"people": people})), problems
 
 
 def _problem(document: Document, detail: Mapping[str, Any]) -> Problem:

@@ -1,21 +1,20 @@
-"""The ways to hold a training session: a person at a terminal, a group at one, another program.
+"""The two ways to hold a sitting: a person or a group at a terminal, and another program.
 
 Rules
 -----
 - What a door shows is the session's prompt; what it takes becomes a move, kept before the next one.
+- Cautions are turned by pages, as at the counter and the bench: nothing counts before it was shown.
 - JSON lines are the objects of the conversation: ``note``, ``caution``, ``question``,
-  ``judgement``, ``error``, ``end``; the end carries the score.
-- In a group everybody calls out a number: the choice with the most votes is made, and nothing is
-  kept of anybody.
+  ``judgement``, ``error``; then a ``result`` for each scenario, with its truth and score, and
+  ``end`` with the mean score, or with the word ``saved`` where the other side left.
 """
 
 from __future__ import annotations
 
 import json
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import asdict
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, TypeVar
 
 from diagnose.cli.json_lines import prompt_objects, read_reply
 from diagnose.errors import DiagnoseError, InputError
@@ -24,148 +23,264 @@ from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_bl
 from diagnose.terminal.screens import safety_blocks
 
 if TYPE_CHECKING:
+    from diagnose.cli.training_group import Group
+    from diagnose.knowledge.loader import Knowledge
     from diagnose.session.prompts import Prompt
-    from diagnose.training.exercise import Exercise, Move
+    from diagnose.training.exercise import Exercise
+    from diagnose.training.sitting import Sitting
 
-__all__ = ["by_lines", "by_screen", "majority"]
+__all__ = ["Lines", "ask_screen", "by_lines", "by_screen", "welcome"]
 
-Save = Callable[["Exercise"], None]
+Value = TypeVar("Value")
+Save = Callable[["Sitting"], None]
 
-_HELP = "A number, then Enter. * all cautions, q save and leave."
-_VOTES = "Everybody's numbers with spaces between them, then Enter: 3 1 3. * all cautions, q leave."
-
-
-def majority(typed: str) -> tuple[str, str]:
-    """The choice with the most votes, the first named of equals, and the count in words.
-
-    >>> majority("3 1 3")
-    ('3', '3 has 2 of 3 votes')
-    """
-    votes = Counter(typed.replace(",", " ").split())
-    if not votes:
-        return "", ""
-    choice, count = votes.most_common(1)[0]
-    return choice, f"{choice} has {count} of {votes.total()} votes"
+_HELP = (
+    "A number, or words of what you want to do, then Enter. = what is known, * cautions, "
+    "q save and leave."
+)
+_PLAIN = "A number, then Enter. q save and leave."
+_AIM = (
+    "Practice: nothing here is a real shock. Find out what it needs with as little time and money "
+    "as it takes, and make the call once more would not pay. Every choice is scored by what could "
+    "be known when it was made."
+)
 
 
-def by_screen(exercise: Exercise, door: Door, save: Save, *, group: bool = False) -> bool:
-    """Hold a session with a person, or a group; returns whether it came to its end."""
-    door.say(note("quiet", exercise.coach.knowledge.pack.start_line))
-    door.say(note("note", "Practice: nothing here is a real shock, and no gas is in it."))
+def welcome(door: Door, knowledge: Knowledge) -> None:
+    """What stands above every practice."""
+    door.say(note("quiet", knowledge.pack.start_line))
+    door.say(note("note", _AIM))
+
+
+# at a terminal -----------------------------------------------------------------------------------
+
+
+def by_screen(sitting: Sitting, door: Door, save: Save, group: Group | None = None) -> bool:
+    """Hold a sitting with a person, or a group; returns whether it came to its end."""
+    begun = None
     try:
-        while exercise.phase != "done":
-            prompt = exercise.prompt()
-            door.say(_shown(prompt))
-            move = _typed(exercise, door, group)
-            if move is None:
-                return False
-            exercise.apply(move)
-            save(exercise)
-            if exercise.told:
-                door.say(note("note", f"> {exercise.told}"))
+        while not sitting.done:
+            if sitting.now is not begun:
+                begun = sitting.now
+                _bring_in(begun, door)
+            if group is not None and group.over and begun.phase == "work":
+                door.say(note("note", group.over_words))
+                sitting.apply(sitting.reply("+"))
+                continue
+            sitting.apply(
+                sitting.reply(_caution(sitting, door))
+                if begun.phase == "caution"
+                else _typed(sitting, door, group)
+            )
+            save(sitting)
+            if sitting.told:
+                door.say(note("note", f"> {sitting.told}"))
     except Left:
         return False
     return True
 
 
-def _shown(prompt: Prompt) -> Callable[[int], list[Block]]:
+def _bring_in(exercise: Exercise, door: Door) -> None:
+    """The complaint, and in a session that goes on what was found out so far."""
+    door.say(lambda width: [Block(((),))])
+    for line in exercise.known():
+        door.say(note("answer", line))
+
+
+def _caution(sitting: Sitting, door: Door) -> str:
+    prompt = sitting.prompt()
+    keys = tuple(answer.key for answer in prompt.answers)
+    press = door.key(Screen(_shown(prompt), keys, ("leave",)))
+    if press.kind == "command":
+        raise Left
+    return press.name
+
+
+def _typed(sitting: Sitting, door: Door, group: Group | None) -> Any:
+    """The next move of what is typed."""
+    prompt = sitting.prompt()
+    if group is None:
+        keys = _HELP if prompt.id.startswith("what_") else _PLAIN
+        return ask_screen(prompt, door, sitting.reply, keys, _looks_up(sitting, door))
+    door.say(note("quiet", group.time_words))
+    return ask_screen(
+        prompt,
+        door,
+        lambda typed: sitting.reply(group.choice(typed, prompt)),
+        group.help,
+        _looks_up(sitting, door),
+    )
+
+
+def _looks_up(sitting: Sitting, door: Door) -> Callable[[str], bool]:
+    """What only shows something: true if it was that."""
+
+    def look_up(typed: str) -> bool:
+        if typed == "*":
+            from diagnose.session.judgement import caution_lines
+
+            cards = caution_lines(sitting.coach.knowledge.cautions.values())
+            door.say(lambda width: safety_blocks([("Safety", cards)], width))
+        elif typed == "=":
+            for line in sitting.now.known():
+                door.say(note("answer", line))
+        else:
+            return False
+        return True
+
+    return look_up
+
+
+def ask_screen(
+    prompt: Prompt,
+    door: Door,
+    read: Callable[[str], Value],
+    keys: str = _PLAIN,
+    looks_up: Callable[[str], bool] = lambda typed: False,
+) -> Value:
+    """Ask until what is typed can be read.
+
+    Parameters
+    ----------
+    read : raises `DiagnoseError` for what it cannot. keys : line below the answers.
+
+    Raises
+    ------
+    Left : with q, or at the end of the input.
+    """
+    while True:
+        typed = door.line(Screen(_shown(prompt, keys))).strip()
+        if typed == "q":
+            raise Left
+        if not typed or looks_up(typed):
+            continue
+        try:
+            return read(typed)
+        except DiagnoseError as error:
+            door.say(note("error", str(error)))
+
+
+def _shown(prompt: Prompt, keys: str = "") -> Callable[[int], list[Block]]:
+    # The complaint stands above for good, so that the question is short.
+    text = "What first?" if prompt.id == "what_first" else prompt.text
+
     def draw(width: int) -> list[Block]:
         return [
             Block(((),)),
             *caution_blocks([*prompt.first_words, *prompt.cautions], width),
-            text_block("question", prompt.text, width),
+            text_block("question", text, width),
             *choice_blocks(prompt.answers, width),
+            *([text_block("keys", keys, width)] if keys else []),
         ]
 
     return draw
 
 
-def _typed(exercise: Exercise, door: Door, group: bool) -> Move | None:
-    """The next move, or None to leave."""
-    while True:
-        typed = door.line(Screen(note("keys", _VOTES if group else _HELP))).strip()
-        if typed == "q":
-            return None
-        if typed == "*":
-            from diagnose.session.judgement import caution_lines
-
-            cards = caution_lines(exercise.coach.knowledge.cautions.values())
-            door.say(lambda width, cards=cards: safety_blocks([("Safety", cards)], width))  # type: ignore[misc]
-            continue
-        if group:
-            typed, count = majority(typed)
-            door.say(note("quiet", count))
-        if not typed:
-            continue
-        try:
-            return exercise.reply(typed)
-        except DiagnoseError as error:
-            door.say(note("error", str(error)))
+# with another program ----------------------------------------------------------------------------
 
 
-def by_lines(exercise: Exercise, lines_in: IO[str], lines_out: IO[str], save: Save) -> bool:
-    """Hold a session with another program; returns whether it came to its end."""
-    said: set[str] = set()
+class Lines:
+    """Objects out, objects in."""
 
-    def write(data: dict[str, Any]) -> None:
-        lines_out.write(json.dumps(data, ensure_ascii=False) + "\n")
-        lines_out.flush()
+    def __init__(self, lines_in: IO[str], lines_out: IO[str]) -> None:
+        self._in = lines_in
+        self._out = lines_out
+        self._said: set[str] = set()
 
-    while exercise.phase != "done":
-        if exercise.told:
-            write({"kind": "note", "text": exercise.told, "reply": False})
-        for data in prompt_objects(exercise.prompt(), said):
-            write(data)
-        move = _read(exercise, lines_in, write)
-        if move is None:
-            write({"kind": "end", "text": "saved", "reply": False})
-            return False
-        exercise.apply(move)
-        save(exercise)
-    for data in prompt_objects(exercise.prompt(), said):
-        if data["kind"] == "end":
-            result = exercise.result
-            data |= {
-                "score": result.score,
-                "passed": result.passed,
-                "truth": list(exercise.scenario.truth),
-                "brier": round(result.call.brier, 4),
-                "lapses": [asdict(lapse) for lapse in result.lapses],
-                "steps": [
-                    {"id": s.ident, "kind": s.kind, "regret": round(s.regret, 2)}
-                    for s in result.steps
-                ],
+    def write(self, data: dict[str, Any]) -> None:
+        """Send one object."""
+        self._out.write(json.dumps(data, ensure_ascii=False) + "\n")
+        self._out.flush()
+
+    def ask(self, prompt: Prompt, read: Callable[[Any], Value]) -> Value:
+        """Ask until the reply can be read.
+
+        Raises
+        ------
+        Left : by command, or at the end of the input.
+        """
+        for data in prompt_objects(prompt, self._said):
+            self.write(data)
+        while True:
+            line = self._in.readline()
+            if not line:
+                raise Left
+            if not line.strip():
+                continue
+            try:
+                form, value = read_reply(line)
+                if form == "command" and value == "leave":
+                    raise Left
+                if form == "command":
+                    raise InputError(
+                        f"there is no command '{str(value)[:20]}' in training.",
+                        next_step='Send {"answer": ...}, or {"command": "leave"}.',
+                    )
+                return read(value)
+            except DiagnoseError as error:
+                fault = {"what": error.what, "where": error.where, "next": error.next_step}
+                self.write({"kind": "error", **fault, "reply": True})
+
+    def end(self, sitting: Sitting) -> None:
+        """Send what a sitting came to."""
+        for exercise in sitting.played:
+            for data in prompt_objects(exercise.prompt(), self._said):
+                if data["kind"] == "judgement":
+                    self.write(data)
+            self.write(_result(exercise))
+        results = [exercise.result for exercise in sitting.played]
+        self.write(
+            {
+                "kind": "end",
+                "id": "debrief",
+                "text": "The session is over.",
+                "score": round(sum(r.score for r in results) / len(results), 1),
+                "passed": all(r.passed for r in results),
+                "reply": False,
             }
-        write(data)
+        )
+
+
+def by_lines(sitting: Sitting, lines: Lines, save: Save) -> bool:
+    """Hold a sitting with another program; returns whether it came to its end."""
+    try:
+        while not sitting.done:
+            if sitting.told:
+                lines.write({"kind": "note", "text": sitting.told, "reply": False})
+            sitting.apply(lines.ask(sitting.prompt(), sitting.reply))
+            save(sitting)
+    except Left:
+        lines.write({"kind": "end", "text": "saved", "reply": False})
+        return False
+    lines.end(sitting)
     return True
 
 
-def _read(
-    exercise: Exercise, lines_in: IO[str], write: Callable[[dict[str, Any]], None]
-) -> Move | None:
-    while True:
-        line = lines_in.readline()
-        if not line:
-            return None
-        if not line.strip():
-            continue
-        try:
-            form, value = read_reply(line)
-            if form == "command" and value == "leave":
-                return None
-            if form == "command":
-                raise InputError(
-                    f"there is no command '{str(value)[:20]}' in training.",
-                    next_step='Send {"answer": ...}, or {"command": "leave"}.',
-                )
-            return exercise.reply(value)
-        except DiagnoseError as error:
-            write(
-                {
-                    "kind": "error",
-                    "what": error.what,
-                    "where": error.where,
-                    "next": error.next_step,
-                    "reply": True,
-                }
-            )
+def _result(exercise: Exercise) -> dict[str, Any]:
+    result, causes = exercise.result, exercise.coach.knowledge.causes
+    return {
+        "kind": "result",
+        "case": exercise.scenario.id,
+        "score": result.score,
+        "passed": result.passed,
+        "truth": [
+            {"id": ident, "name": causes[ident].name if ident in causes else "none of these"}
+            for ident in exercise.scenario.truth
+        ],
+        "teaching": exercise.scenario.teaching,
+        "brier": round(result.call.brier, 4),
+        "lapses": [asdict(lapse) for lapse in result.lapses],
+        "hints": len(result.hints),
+        "steps": [
+            {
+                "id": step.ident,
+                "name": step.name,
+                "told": step.told,
+                "kind": step.kind,
+                "regret": round(step.regret, 2),
+                "best": step.best,
+            }
+            for step in result.steps
+        ],
+        "reply": False,
+    }

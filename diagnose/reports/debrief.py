@@ -4,12 +4,14 @@ Rules
 -----
 - The apprentice's path stands beside the best one, step by step, with what each choice cost.
 - Safety lapses come first and are no part of the score.
-- The truth is told here and nowhere before.
+- The truth is told here and nowhere before; of two that look alike, both at once.
+- On the screen what matters comes first, in parts that can be read one by one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import zip_longest
 
 from diagnose.belief.compiled import UNLISTED
@@ -20,15 +22,28 @@ from diagnose.reports.html import Html, bullets, join, table, tag
 from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import page
 from diagnose.training.calling import RIDES
-from diagnose.training.fooled import Fooled, fooled
+from diagnose.training.fooled import Fooled, fooled, settling
 from diagnose.training.moment import CLASSES, Coach
 from diagnose.training.scenario import Scenario, skill_of
 from diagnose.training.scoring import Result, Step
+from diagnose.training.showing import said
 
-__all__ = ["belief_chart", "debrief_page", "debrief_text"]
+__all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections", "debrief_text"]
 
 #: suspects in the picture, the truth first
 _DRAWN = 4
+
+#: regret from which a better choice is named [currency]
+_WORTH = 0.5
+
+
+@dataclass(frozen=True)
+class Run:
+    """One scenario that was played. ``best``: the session of the best path on it."""
+
+    scenario: Scenario
+    result: Result
+    best: Result
 
 
 def _name(coach: Coach, cause: str) -> str:
@@ -110,60 +125,101 @@ def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
 def _fooled_words(coach: Coach, found: Fooled | None) -> str:
     if found is None:
         return ""
-    check = coach.knowledge.checks[found.check].name
     how = f" {found.how}" if found.how else ""
-    return f"Looks alike: {_name(coach, found.taken)}. What settles it: {check}.{how}"
+    settled = _check(coach, found.check)
+    return f"Looks alike: {_name(coach, found.taken)}. What settles it: {settled}.{how}"
 
 
 def _step_words(step: Step, currency: str) -> str:
     beyond = f"{step.regret:.0f} {currency} beyond the best"
-    return f"{CLASSES[step.kind]}; {beyond if step.regret >= 0.5 else 'among the best'}"
+    return f"{CLASSES[step.kind]}; {beyond if step.regret >= _WORTH else 'among the best'}"
 
 
-def debrief_text(
-    coach: Coach,
-    scenario: Scenario,
-    result: Result,
-    best: Result,
-    width: int = 80,
-    *,
-    plain: bool = False,
-) -> str:
-    """The debrief in lines of at most ``width`` columns.
+def debrief_text(coach: Coach, runs: Sequence[Run], width: int = 80, *, plain: bool = False) -> str:
+    """The whole debrief in lines of at most ``width`` columns."""
+    return "\n\n".join(debrief_sections(coach, runs, width, plain=plain))
+
+
+def debrief_sections(
+    coach: Coach, runs: Sequence[Run], width: int = 80, *, plain: bool = False
+) -> list[str]:
+    """The debrief in parts, each lines of at most ``width`` columns.
 
     Parameters
     ----------
-    best : the session of the best path on the same scenario. plain : ASCII pictures.
+    runs : one, or two that look alike. plain : ASCII pictures.
     """
-    money = coach.money.currency
-    lines = [_verdict(result)]
-    for lapse in result.lapses:
-        lines += wrapped(f"{lapse.what}. {lapse.told}", width, "SAFETY: ", "  ")
-    lines += ["", *wrapped(_truth(coach, scenario), width)]
-    lines += ["", *wrapped(_spent(coach, result, best), width), "", "Your path"]
+    parts = []
+    for number, run in enumerate(runs, 1):
+        head = [f"Number {number} of {len(runs)}", ""] if len(runs) > 1 else []
+        parts.append([*head, *_outcome(coach, run, width)])
+        parts.append(_steps(coach, run, width))
+        if len(run.result.steps) > 1:
+            parts.append(_drawn(coach, run, width, plain=plain))
+    if len(runs) > 1:
+        parts.append(wrapped(_told_apart(coach, runs), width))
+    return ["\n".join(lines) for lines in parts]
+
+
+def _outcome(coach: Coach, run: Run, width: int) -> list[str]:
+    """Score, safety, truth, the call, and what it looks like."""
+    lines = wrapped(_verdict(run.result), width)
+    for lapse in run.result.lapses:
+        lines += wrapped(f"{_sentence(lapse.what)} {lapse.told}", width, "SAFETY: ", "  ")
+    lines += ["", *wrapped(_truth(coach, run.scenario), width), "", "The call"]
+    for what, answer, warranted in _call_lines(coach, run.result):
+        lines += wrapped(f"{answer}. By what you knew: {warranted}.", width, f"{what}: ", "  ")
+    words = _fooled_words(coach, fooled(coach, run.scenario.truth, run.result))
+    return [*lines, "", *wrapped(words, width)] if words else lines
+
+
+def _steps(coach: Coach, run: Run, width: int) -> list[str]:
+    """Both paths, one after the other."""
+    money, result = coach.money.currency, run.result
+    lines = ["Your path"]
     for n, step in enumerate(result.steps, 1):
-        lines += wrapped(f"{step.name}: {step.told}" if step.told else step.name, width, f"{n:>2} ")
+        lines += wrapped(said(step.name, step.told), width, f"{n:>2} ")
         lines += wrapped(_step_words(step, money), width, "     ")
-        if step.regret >= 0.5 and step.best != step.name:
+        if step.regret >= _WORTH and step.best != step.name:
             lines += wrapped(f"better: {step.best}", width, "     ")
     if result.hints:
-        lines += wrapped(f"{len(result.hints)} hints: {sum(result.hints):.0f} {money}", width)
+        lines += wrapped(_hints(result, money), width)
     lines += ["", "The best path"]
-    for n, step in enumerate(best.steps, 1):
-        lines += wrapped(f"{step.name}: {step.told}" if step.told else step.name, width, f"{n:>2} ")
-    lines += ["", "The call"]
-    for what, said, warranted in _call_lines(coach, result):
-        lines += wrapped(f"{said}. From the evidence: {warranted}.", width, f"{what}: ", "  ")
-    words = _fooled_words(coach, fooled(coach, scenario.truth, result))
-    lines += ["", *wrapped(words, width)] if words else []
-    if len(result.steps) > 1:
-        chart = belief_chart(coach, scenario, result)
-        drawn = chart_text(chart, max(min(width, 80), 30), 10, plain=plain).splitlines()
-        # The names in the key are as long as they are; the plot itself keeps to the width.
-        lines.append("")
-        for line in drawn:
-            lines += wrapped(line, width, rest="  ") if len(line) > width else [line]
-    return "\n".join(lines)
+    for n, step in enumerate(run.best.steps, 1):
+        lines += wrapped(said(step.name, step.told), width, f"{n:>2} ")
+    return [*lines, "", *wrapped(_spent(coach, result, run.best), width)]
+
+
+def _drawn(coach: Coach, run: Run, width: int, *, plain: bool) -> list[str]:
+    chart = belief_chart(coach, run.scenario, run.result)
+    lines: list[str] = []
+    # The names in the key are as long as they are; the plot itself keeps to the width.
+    for line in chart_text(chart, max(min(width, 80), 30), 10, plain=plain).splitlines():
+        lines += wrapped(line, width, rest="  ") if len(line) > width else [line]
+    return lines
+
+
+def _told_apart(coach: Coach, runs: Sequence[Run]) -> str:
+    """What tells a pair apart."""
+    one, other = (run.scenario.truth[0] for run in runs[:2])
+    check, how = settling(coach, one, other)
+    words = f"Both came in with the same words. What tells them apart: {_check(coach, check)}."
+    return f"{words} {how}".strip()
+
+
+def _check(coach: Coach, ident: str) -> str:
+    card = coach.knowledge.checks[ident]
+    return f"“{card.name}”, at the {card.at}"
+
+
+def _sentence(words: str) -> str:
+    """Words as a sentence of their own."""
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
+
+
+def _hints(result: Result, money: str) -> str:
+    count = len(result.hints)
+    return f"{count} hint{'s' if count > 1 else ''}: {sum(result.hints):.0f} {money}."
 
 
 def _paths(mine: Sequence[Step], best: Sequence[Step], currency: str) -> Html:
@@ -172,7 +228,9 @@ def _paths(mine: Sequence[Step], best: Sequence[Step], currency: str) -> Html:
     for n, (own, other) in enumerate(zip_longest(mine, best), 1):
         worth = ""
         if own is not None:
-            better = f" Better: {own.best}." if own.regret >= 0.5 and own.best != own.name else ""
+            better = (
+                f" Better: {own.best}." if own.regret >= _WORTH and own.best != own.name else ""
+            )
             worth = f"{_step_words(own, currency)}.{better}"
         rows.append([_done(n, own), worth, _done(n, other)])
     return table(["Your path", "What it was worth", "The best path"], rows)
@@ -184,35 +242,42 @@ def _done(number: int, step: Step | None) -> Html:
     return join([tag("b", f"{number} {step.name}"), step.told], " ")
 
 
-def debrief_page(
-    coach: Coach, scenario: Scenario, result: Result, best: Result, who: str = "", when: str = ""
-) -> str:
-    """The debrief as one complete page."""
-    money = coach.money.currency
-    lapses = [f"{lapse.what}. {lapse.told}" for lapse in result.lapses]
-    words = _fooled_words(coach, fooled(coach, scenario.truth, result))
+def debrief_page(coach: Coach, runs: Sequence[Run], who: str = "", when: str = "") -> str:
+    """The debrief as one complete page; two that look alike on one page."""
+    parts: list[Html] = []
+    for number, run in enumerate(runs, 1):
+        if len(runs) > 1:
+            parts.append(tag("h2", f"Number {number} of {len(runs)}"))
+        parts += _parts(coach, run)
+    if len(runs) > 1:
+        parts += [tag("h2", "What tells them apart"), tag("p", _told_apart(coach, runs))]
+    first = runs[0].scenario
+    skill = skill_of(coach.knowledge, first.skill)
+    ids = ", ".join(run.scenario.id for run in runs)
+    foot = " · ".join(part for part in (who, when, ids, skill) if part)
+    return page("Debrief", *parts, foot=f"{foot} · knowledge {coach.knowledge.fingerprint}")
+
+
+def _parts(coach: Coach, run: Run) -> list[Html]:
+    money, result = coach.money.currency, run.result
+    lapses = [f"{_sentence(lapse.what)} {lapse.told}" for lapse in result.lapses]
+    words = _fooled_words(coach, fooled(coach, run.scenario.truth, result))
     picture = Html()
     if len(result.steps) > 1:
-        picture = Html(chart_svg(belief_chart(coach, scenario, result), 640.0, 300.0))
-    hints = f"{len(result.hints)} hints cost {sum(result.hints):.0f} {money}."
-    parts = [
-        tag("p", f"“{scenario.complaint}”", class_="lead"),
+        picture = Html(chart_svg(belief_chart(coach, run.scenario, result), 640.0, 300.0))
+    return [
+        tag("p", f"“{run.scenario.complaint}”", class_="lead"),
         tag("p", tag("b", _verdict(result))),
         tag("div", tag("p", "Safety", class_="signal"), bullets(lapses), class_="said WARNING")
         if lapses
         else Html(),
-        tag("p", _truth(coach, scenario)),
+        tag("p", _truth(coach, run.scenario)),
         tag("p", words) if words else Html(),
-        tag("h2", "Step by step"),
-        tag("p", _spent(coach, result, best)),
-        _paths(result.steps, best.steps, money),
-        tag("p", hints) if result.hints else Html(),
-        tag("h2", "The call"),
-        table(["", "You said", "From the evidence"], _call_lines(coach, result)),
+        tag("h3", "The call"),
+        table(["", "You said", "By what you knew"], _call_lines(coach, result)),
+        tag("h3", "Step by step"),
+        tag("p", _spent(coach, result, run.best)),
+        _paths(result.steps, run.best.steps, money),
+        tag("p", _hints(result, money)) if result.hints else Html(),
         picture,
     ]
-    said = " · ".join(
-        part for part in (who, when, scenario.id, skill_of(coach.knowledge, scenario.skill)) if part
-    )
-    foot = f"{said} · knowledge {coach.knowledge.fingerprint}"
-    return page("Debrief", *parts, foot=foot)

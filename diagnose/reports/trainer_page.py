@@ -3,7 +3,7 @@
 Rules
 -----
 - Initials only. Whoever was unsafe lately stands out by words, never by a rank among people.
-- Rights at a real bench are written in by hand; the page leaves the line for it.
+- Rights at a real bench are signed by a trainer; the page lists them and leaves a line for a hand.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from diagnose.pictures.chart import Chart
 from diagnose.pictures.svg import chart_svg
 from diagnose.reports.html import Html, bullets, table, tag
 from diagnose.reports.page import page, write_in
+from diagnose.session.gate import Right
 from diagnose.training.ledger import Person, Session
+from diagnose.training.rights import Signature
 from diagnose.training.scenario import skill_of
 from diagnose.training.schedule import due_of
 
@@ -44,13 +46,18 @@ def trend(sessions: Sequence[Session]) -> str:
 
 
 def trainer_page(
-    people: Sequence[Person], knowledge: Knowledge, upcoming: Mapping[str, str], when: str = ""
+    people: Sequence[Person],
+    knowledge: Knowledge,
+    upcoming: Mapping[str, str],
+    signed: Mapping[str, Mapping[Right, Signature]],
+    when: str = "",
 ) -> str:
     """One page about everybody.
 
     Parameters
     ----------
-    upcoming : initials -> what to practise next. when : date, for the foot.
+    upcoming : initials -> what to practise next. signed : initials -> rights that stand.
+    when : date, for the foot.
     """
     rows = [_row(person, upcoming.get(person.initials, "")) for person in people]
     parts: list[str] = [
@@ -59,7 +66,8 @@ def trainer_page(
         else table(["Who", "Sessions", "Score", "Safety lapses", "Trend", "Next"], rows)
     ]
     for person in people:
-        parts += [_person(person, knowledge)]
+        rights = signed.get(person.initials, {})
+        parts += [_person(person, knowledge, list(rights.values()))]
     return page("Training", *parts, foot=when)
 
 
@@ -73,7 +81,7 @@ def _row(person: Person, upcoming: str) -> list[str]:
     return [person.initials, str(len(sessions)), mean, said, trend(sessions), upcoming]
 
 
-def _person(person: Person, knowledge: Knowledge) -> Html:
+def _person(person: Person, knowledge: Knowledge, rights: Sequence[Signature]) -> Html:
     skills = []
     for skill, card in sorted(person.cards.items(), key=lambda pair: due_of(pair[1])):
         own = [s for s in person.sessions if s.skill == skill]
@@ -86,7 +94,7 @@ def _person(person: Person, knowledge: Knowledge) -> Html:
             ]
         )
     lapses = [f"{s.time[:10]}, {s.scenario}: {what}" for s in person.sessions for what in s.lapses]
-    signed = [f"{s.right}: {s.by}, {s.time[:10]}" for s in person.signed]
+    signed = [f"{s.right.replace('_', ' ')}: {s.by}, {s.time[:10]}" for s in rights]
     brier = sum(s.brier for s in person.sessions) / max(len(person.sessions), 1)
     confidence = f"Mean Brier score of stated confidence: {brier:.2f} (0 is best)."
     picture = Html()
@@ -109,6 +117,6 @@ def _person(person: Person, knowledge: Knowledge) -> Html:
         bullets(lapses),
         picture,
         tag("h3", "Rights at the real bench, by the trainer's hand"),
-        bullets(signed),
+        bullets(signed) if signed else tag("p", "None so far."),
         write_in("right, trainer, date:"),
     )

@@ -25,7 +25,7 @@ from diagnose.training.showing import CALL, HINT
 
 __all__ = ["APPRENTICES", "Apprentice", "best_move", "best_path", "play"]
 
-#: steps after which a simulated apprentice decides
+#: steps after which a simulated apprentice decides; the best one does when nothing more pays
 _LIMIT = 14
 
 #: what naming a cause that is not there, or a ride one step too laxly, is felt to cost [currency]
@@ -126,10 +126,10 @@ def play(coach: Coach, scenario: Scenario, apprentice: Apprentice, seed: int = 0
     exercise = Exercise(coach, scenario)
     rng = random.Random(f"{apprentice.name}:{scenario.id}:{seed}")
     while exercise.phase != "done":
-        if exercise.phase == "work" and len(exercise.steps) >= _LIMIT:
-            move = Move(kind="call")
-        elif apprentice.temperature == 0.0:
+        if apprentice.temperature == 0.0:
             move = best_move(exercise)
+        elif exercise.phase == "work" and len(exercise.steps) >= _LIMIT:
+            move = Move(kind="call")
         else:
             move = _choose(exercise, apprentice.temperature, rng)
         exercise.apply(move)

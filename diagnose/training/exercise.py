@@ -43,7 +43,16 @@ from diagnose.training.menu import OPEN, choices, openings
 from diagnose.training.moment import LOOK, Coach, Moment, StepClass
 from diagnose.training.scenario import Scenario
 from diagnose.training.scoring import Call, Lapse, Result, Step, result_of
-from diagnose.training.showing import CALL, HINT, caution_prompt, find, name_of, said, work_prompt
+from diagnose.training.showing import (
+    CALL,
+    HINT,
+    caution_prompt,
+    find,
+    name_of,
+    said,
+    ticket,
+    work_prompt,
+)
 
 __all__ = ["Exercise", "Move"]
 
@@ -158,7 +167,7 @@ class Exercise:
 
     def _work(self) -> Prompt:
         idents = choices(self.moment, self.scenario.seed, len(self.steps), self._sheet)
-        complaint = "" if self.moves else self.scenario.complaint
+        complaint = "" if self.moves else " ".join(self.known())
         return work_prompt(self.coach, self.moment.view, complaint, idents)
 
     def _caution(self) -> Prompt:
@@ -168,9 +177,10 @@ class Exercise:
         )
 
     def known(self) -> list[str]:
-        """The complaint and everything that was told since, a line each."""
-        told = [said(step.name, step.told) for step in self.steps]
-        return [f"The customer: “{self.scenario.complaint}”", *told]
+        """How it came in and everything that was told since, a line each."""
+        lines = [f"The customer: “{self.scenario.complaint}”", ticket(self.scenario.shock)]
+        lines += [said(step.name, step.told) for step in self.steps if step.told]
+        return [line for line in lines if line]
 
     # what a reply means ------------------------------------------------------------------------
 

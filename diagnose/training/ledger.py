@@ -5,7 +5,7 @@ Rules
 - Initials, no names. A file that is erased is gone; nothing else is kept of a person.
 - A session that is not over is kept with its moves after each of them, so that a killed program
   loses nothing.
-- Rights at a real bench are written in by a trainer's hand; no score gives one.
+- Rights at a real bench are no part of this: a trainer signs them (`rights`), no score gives one.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from diagnose.training.scenario import Scenario
 from diagnose.training.schedule import reviewed
 from diagnose.training.scoring import Result
 
-__all__ = ["GUEST", "Ledger", "Open", "Person", "Session", "Signed", "table"]
+__all__ = ["GUEST", "Ledger", "Open", "Person", "Session", "table"]
 
 #: initials of whoever gives none
 GUEST = "guest"
@@ -54,29 +54,39 @@ class Session(_Kept):
     kinds: dict[str, int]
 
 
-class Signed(_Kept):
-    """A right at the real bench, as a trainer wrote it in."""
-
-    right: str
-    by: str
-    time: str
-
-
 class Open(_Kept):
-    """A session that is not over."""
+    """A sitting that is not over. ``time``: of its last move."""
 
-    scenario: Scenario
-    moves: list[Move] = []
+    scenarios: list[Scenario]
+    moves: list[list[Move]] = []
+    time: str = ""
+
+    @property
+    def steps(self) -> int:
+        """Moves so far."""
+        return sum(map(len, self.moves))
 
 
 class Person(_Kept):
-    """Everything kept of one person. ``cards``: memory of each skill."""
+    """Everything kept of one person. ``cards``: memory of each skill. ``open``: broken off."""
 
     initials: str
     cards: dict[str, dict[str, Any]] = {}
     sessions: list[Session] = []
-    signed: list[Signed] = []
-    open: Open | None = None
+    open: list[Open] = []
+
+    def left_at(self, scenarios: Sequence[Scenario]) -> Open | None:
+        """Where a sitting with these scenarios was broken off."""
+        return next((held for held in self.open if held.scenarios == list(scenarios)), None)
+
+    def drop(self, scenarios: Sequence[Scenario]) -> None:
+        """Forget that a sitting with these scenarios was begun."""
+        self.open = [held for held in self.open if held.scenarios != list(scenarios)]
+
+    def put_aside(self, held: Open) -> None:
+        """Keep a sitting that is not over in the place of what was kept of it."""
+        self.drop(held.scenarios)
+        self.open.append(held)
 
     def finish(self, result: Result, now: datetime) -> None:
         """Write a finished session in and set when its skill comes back."""
@@ -98,21 +108,6 @@ class Person(_Kept):
         self.cards[result.skill] = reviewed(
             self.cards.get(result.skill), result.skill, result.score, bool(result.lapses), now
         )
-        self.open = None
-
-    def sign(self, right: str, by: str, now: datetime) -> None:
-        """Write in a right that a trainer gives.
-
-        Raises
-        ------
-        InputError : nobody named, or oneself.
-        """
-        if not by or by == self.initials:
-            raise InputError(
-                "a right is given by a trainer, not by oneself.",
-                next_step="Give the trainer's initials: --trainer XY.",
-            )
-        self.signed.append(Signed(right=right, by=by, time=now.isoformat(timespec="seconds")))
 
 
 class Ledger:

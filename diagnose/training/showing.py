@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from diagnose.belief.compiled import Compiled
 from diagnose.errors import InputError
@@ -15,12 +15,15 @@ from diagnose.training.calling import MORE
 from diagnose.training.menu import OPEN, everything
 from diagnose.training.moment import LOOK, Coach, Moment
 
-__all__ = ["CALL", "HINT", "caution_prompt", "find", "name_of", "said", "work_prompt"]
+__all__ = ["CALL", "HINT", "caution_prompt", "find", "name_of", "said", "ticket", "work_prompt"]
 
 CALL, HINT = "call", "hint"
 
 #: minutes from which a choice names them; a glance or a question costs less
 _WORTH_NAMING = 1.0
+
+#: endings of the fields of a shock that are units
+_UNITS = frozenset({"mm", "kg", "cc", "years"})
 
 #: letters from which typed words look for what they name, and how many of several are named
 _LEAST_TYPED, _NAMED = 3, 6
@@ -54,6 +57,29 @@ def said(name: str, told: str) -> str:
     return f"{name} {told}" if name.endswith("?") else f"{name}: {told}"
 
 
+def ticket(shock: Mapping[str, object]) -> str:
+    """What is known of the shock itself, in words; empty: nothing.
+
+    >>> ticket({"lockout": True, "piggyback": False, "hours_since_air_service": 40.7})
+    'On the ticket: lockout, no piggyback, hours since air service 41.'
+    >>> ticket({"stroke_mm": 55, "set_pressure": "165 psi"})
+    'On the ticket: stroke 55 mm, set pressure 165 psi.'
+    """
+    words = []
+    for field, value in shock.items():
+        name, _, unit = field.rpartition("_")
+        if unit not in _UNITS:
+            name, unit = field, ""
+        name = name.replace("_", " ")
+        if isinstance(value, bool):
+            words.append(name if value else f"no {name}")
+        elif isinstance(value, (int, float)):
+            words.append(f"{name} {value:.0f} {unit}".strip())
+        else:
+            words.append(f"{name} {value}")
+    return f"On the ticket: {', '.join(words)}." if words else ""
+
+
 def find(moment: Moment, typed: str) -> str:
     """The one thing to do whose name holds all these words; what was typed if there is none.
 
@@ -66,13 +92,15 @@ def find(moment: Moment, typed: str) -> str:
         return typed
     names = {ident: name_of(moment.coach, ident) for ident in everything(moment)}
     found = [i for i, name in names.items() if all(word in name.casefold() for word in words)]
-    if len(found) > 1:
+    # A whole name is meant as it stands, though others may hold it.
+    whole = [i for i in found if f": {' '.join(words)}\n" in f": {names[i].casefold()}\n"]
+    if len(whole or found) > 1:
         listed = "; ".join(names[ident] for ident in found[:_NAMED])
-        more = "; ..." if len(found) > _NAMED else ""
+        more = "; and others" if len(found) > _NAMED else ""
         raise InputError(
-            f"'{typed[:40]}' fits several: {listed}{more}", next_step="Type more of its words."
+            f"'{typed[:40]}' fits several: {listed}{more}.", next_step="Type more of its words."
         )
-    return found[0] if found else typed
+    return next(iter(whole or found), typed)
 
 
 def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str]) -> Prompt:
@@ -80,7 +108,7 @@ def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str])
 
     Parameters
     ----------
-    complaint : the customer's words before the first move, else empty. idents : choices, in order.
+    complaint : how it came in, before the first move, else empty. idents : choices, in order.
     """
     lines = [_line(coach, ident, str(key)) for key, ident in enumerate(idents, 1)]
     lines += [
@@ -88,9 +116,9 @@ def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str])
         AnswerLine(key=".", state=HINT, text="A hint, at a price"),
         AnswerLine(key="+", state=CALL, text="Make the call"),
     ]
-    text = f"The customer: “{complaint}”" if complaint else "What next?"
+    ident, text = ("what_first", complaint) if complaint else ("what_next", "What next?")
     first = _first_words(coach.compiled, view) if complaint else ()
-    return Prompt("question", "what_next", text, answers=tuple(lines), first_words=first)
+    return Prompt("question", ident, text, answers=tuple(lines), first_words=first)
 
 
 def _line(coach: Coach, ident: str, key: str) -> AnswerLine:

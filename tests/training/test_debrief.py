@@ -2,35 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from diagnose.reports.debrief import belief_chart, debrief_page, debrief_text
+from diagnose.reports.debrief import (
+    Run,
+    belief_chart,
+    debrief_page,
+    debrief_sections,
+    debrief_text,
+)
 from diagnose.reports.trainer_page import trainer_page, trend
 from diagnose.training.apprentices import APPRENTICES, best_path, play
 from diagnose.training.fooled import fooled, settling
-from diagnose.training.generate import generate
+from diagnose.training.generate import contrast, contrasts, generate
 from diagnose.training.ledger import Person, Session
 from diagnose.training.moment import Coach
+from diagnose.training.rights import Signature
 from diagnose.training.scenario import Scenario
-from diagnose.training.scoring import Result
 from tests.training.test_answers import written
 
-Played = tuple[Scenario, Result, Result]
+
+def run_of(coach: Coach, scenario: Scenario) -> Run:
+    mine = play(coach, scenario, APPRENTICES[0])
+    return Run(scenario, mine, best_path(coach, scenario))
 
 
 @pytest.fixture(scope="module")
-def played(coach: Coach, cases: Path) -> Played:
-    scenario = written(coach, cases, "van_strap_short")
-    mine = play(coach, scenario, APPRENTICES[0])
-    return scenario, mine, best_path(coach, scenario)
+def played(coach: Coach, cases: Path) -> Run:
+    return run_of(coach, written(coach, cases, "van_strap_short"))
 
 
-def test_the_text_tells_both_paths_the_truth_and_every_lapse(coach: Coach, played: Played) -> None:
-    scenario, mine, best = played
-    text = debrief_text(coach, scenario, mine, best, 72, plain=True)
+def test_the_text_tells_both_paths_the_truth_and_every_lapse(coach: Coach, played: Run) -> None:
+    scenario, mine, best = played.scenario, played.result, played.best
+    text = debrief_text(coach, [played], 72, plain=True)
     words = " ".join(text.split())
     assert max(map(len, text.splitlines())) <= 72
     for cause in scenario.truth:
@@ -40,24 +48,23 @@ def test_the_text_tells_both_paths_the_truth_and_every_lapse(coach: Coach, playe
     assert words.count("SAFETY:") == len(mine.lapses)
 
 
-def test_the_page_is_one_file_without_anything_from_outside(coach: Coach, played: Played) -> None:
-    html = debrief_page(coach, *played, who="AB", when="2026-03-02")
+def test_the_page_is_one_file_without_anything_from_outside(coach: Coach, played: Run) -> None:
+    html = debrief_page(coach, [played], who="AB", when="2026-03-02")
     assert html.startswith("<!doctype html>")
     assert "<script" not in html
     assert "http-equiv" in html
     assert 'src="' not in html
-    assert html.count("<svg") == (1 if len(played[1].steps) > 1 else 0)
+    assert html.count("<svg") == (1 if len(played.result.steps) > 1 else 0)
 
 
-def test_what_a_customer_says_does_nothing_on_the_page(coach: Coach, played: Played) -> None:
-    scenario, mine, best = played
-    nasty = scenario.model_copy(update={"complaint": "<script>alert(1)</script>"})
-    assert "<script" not in debrief_page(coach, nasty, mine, best)
+def test_what_a_customer_says_does_nothing_on_the_page(coach: Coach, played: Run) -> None:
+    nasty = played.scenario.model_copy(update={"complaint": "<script>alert(1)</script>"})
+    assert "<script" not in debrief_page(coach, [replace(played, scenario=nasty)])
 
 
-def test_the_picture_begins_with_the_truth(coach: Coach, played: Played) -> None:
-    scenario, _, best = played
-    chart = belief_chart(coach, scenario, best)
+def test_the_picture_begins_with_the_truth(coach: Coach, played: Run) -> None:
+    best = played.best
+    chart = belief_chart(coach, played.scenario, best)
     assert "(the truth)" in chart.series[0][0]
     assert len(chart.series[0][1]) == len(best.steps)
     assert all(0.0 <= y <= 100.0 for _, points in chart.series for _, y in points)
@@ -110,8 +117,29 @@ def test_the_trainers_page_shows_lapses_and_leaves_the_signature_to_a_hand(coach
         cards={"frame/tell_apart": {"due": due}},
         sessions=[session(90.0, ["opened it <with> a sign"]), session(95.0, [])],
     )
-    html = trainer_page([person], coach.knowledge, {"AB": "next_case"}, "2026-03-02")
+    signed = {"AB": {"air_side": Signature("AB", "air_side", "given", "XY", "2026-03-01T09:00:00")}}
+    html = trainer_page([person], coach.knowledge, {"AB": "next_case"}, signed, "2026-03-02")  # type: ignore[arg-type]
     lapse = "opened it &lt;with&gt; a sign"
-    for words in ("AB", lapse, "next_case", "2026-03-03", "trainer, date"):
+    right = "air side: XY, 2026-03-01"
+    for words in ("AB", lapse, "next_case", "2026-03-03", right, "trainer, date"):
         assert words in html
-    assert "Nobody has practised yet" in trainer_page([], coach.knowledge, {})
+    assert "Nobody has practised yet" in trainer_page([], coach.knowledge, {}, {})
+
+
+def test_a_pair_is_told_together_with_what_tells_it_apart(coach: Coach) -> None:
+    pair = contrasts(coach.compiled)[0]
+    runs = [run_of(coach, scenario) for scenario in contrast(coach.compiled, pair, 1)]
+    check, _ = settling(coach, *pair)
+    name = coach.knowledge.checks[check].name
+    parts = debrief_sections(coach, runs, 72, plain=True)
+    assert name in " ".join(parts[-1].split())
+    html = debrief_page(coach, runs)
+    assert name in html.partition("What tells them apart")[2]
+    for cause in pair:
+        assert coach.knowledge.causes[cause].name in html
+
+
+@pytest.mark.parametrize("width", [30, 40, 80])
+def test_no_line_is_wider_than_the_screen(coach: Coach, played: Run, width: int) -> None:
+    for part in debrief_sections(coach, [played], width, plain=True):
+        assert max(map(len, part.splitlines())) <= width

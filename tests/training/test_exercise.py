@@ -20,7 +20,9 @@ from tests.training.test_answers import written
 
 @pytest.fixture(scope="module")
 def stuck(coach: Coach, cases: Path) -> Scenario:
-    return written(coach, cases, "van_strap_short")
+    # In so many words, so that nothing here hangs on how well loose words are understood.
+    words = "It is stuck down and was short before any air was let out."
+    return written(coach, cases, "van_strap_short").model_copy(update={"complaint": words})
 
 
 def to_the_end(exercise: Exercise) -> None:
@@ -89,6 +91,13 @@ def test_a_physical_step_asks_for_its_cautions_again(coach: Coach) -> None:
     do(exercise, "bench_overnight_gauge")
     exercise.apply(Move(kind="do", value="bench_short_gauge"))
     assert exercise.phase == "caution"
+
+
+def test_the_first_words_come_before_the_first_choice(coach: Coach, stuck: Scenario) -> None:
+    exercise = Exercise(coach, stuck)
+    assert exercise.prompt().first_words
+    do(exercise, LOOK)
+    assert not exercise.prompt().first_words
 
 
 def test_opened_first_is_told_and_counts_as_a_lapse(coach: Coach, stuck: Scenario) -> None:

@@ -28,7 +28,8 @@ def person(coach: Coach) -> Person:
 
 
 def test_what_is_saved_comes_back(tmp_path: Path, person: Person, coach: Coach) -> None:
-    person.open = Open(scenario=generate(coach.compiled, 9), moves=[Move(kind="hint")])
+    held = Open(scenarios=[generate(coach.compiled, 9)], moves=[[Move(kind="hint")]])
+    person.put_aside(held)
     ledger = Ledger(tmp_path / "people")
     ledger.save(person)
     assert ledger.load("AB") == person
@@ -57,20 +58,18 @@ def test_a_damaged_file_is_named(tmp_path: Path) -> None:
         Ledger(tmp_path).load("AB")
 
 
-def test_a_right_is_given_by_somebody_else(person: Person) -> None:
-    for nobody in ("", "AB"):
-        with pytest.raises(InputError):
-            person.sign("air_side", nobody, NOW)
-    assert person.signed == []
-    person.sign("air_side", "XY", NOW)
-    assert person.signed[0].by == "XY"
-
-
-def test_no_score_signs_anything(coach: Coach) -> None:
+def test_what_is_put_aside_again_takes_the_place_of_what_was(coach: Coach) -> None:
     person = Person(initials="AB")
-    person.finish(play(coach, generate(coach.compiled, 1), APPRENTICES[-1]), NOW)
-    assert person.sessions[0].score == 100.0
-    assert person.signed == []
+    one, other = ([generate(coach.compiled, seed)] for seed in (8, 9))
+    for scenarios, count in ((one, 1), (other, 1), (one, 2)):
+        person.put_aside(Open(scenarios=scenarios, moves=[[Move(kind="hint")] * count]))
+    assert [len(held.moves[0]) for held in person.open] == [1, 2]
+    found = person.left_at(one)
+    assert found is not None
+    assert len(found.moves[0]) == 2
+    person.drop(one)
+    assert person.left_at(one) is None
+    assert person.left_at(other) is not None
 
 
 def test_the_table_has_a_row_for_each_session(person: Person) -> None:

@@ -1,0 +1,109 @@
+"""``diagnose train new|list|pairs``: the cases there are, and the shop's own ones."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.cli.context import Context
+from diagnose.errors import InputError, KnowledgeError, Problem
+
+if TYPE_CHECKING:
+    from diagnose.training.scenario import Scenario
+
+__all__ = ["case_of", "list_cases", "new", "pairs", "scenarios_of"]
+
+
+def own_cases(context: Context) -> Path:
+    """Folder of the shop's own cases."""
+    return context.home / "training" / "cases"
+
+
+def _folders(context: Context) -> list[Path]:
+    from diagnose.knowledge.root import cases_root
+
+    return [cases_root(context.cases_option), own_cases(context)]
+
+
+def scenarios_of(context: Context) -> list[Scenario]:
+    """All written cases, the shop's own among them."""
+    from diagnose.casebook.cases import load_cases
+    from diagnose.training.scenario import of_case
+
+    knowledge = context.knowledge
+    folders = _folders(context)
+    return [of_case(case, knowledge) for root in folders for case in load_cases(root, knowledge)]
+
+
+def case_of(context: Context, ident: str, seed: int | None) -> Scenario:
+    """One written case.
+
+    Raises
+    ------
+    InputError : no such case; names the nearest.
+    """
+    from diagnose.casebook.cases import read_case
+    from diagnose.training.scenario import of_case
+
+    files = {path.stem: path for root in _folders(context) for path in sorted(root.glob("*.yaml"))}
+    if ident not in files:
+        near = difflib.get_close_matches(ident, files, n=3, cutoff=0.4)
+        raise InputError(
+            f"there is no case '{ident}'.",
+            next_step=f"Nearest: {', '.join(near)}." if near else "See: diagnose train list",
+        )
+    problems: list[Problem] = []
+    case = read_case(files[ident], context.knowledge, problems)
+    if problems or case is None:
+        raise KnowledgeError(problems)
+    return of_case(case, context.knowledge, seed)
+
+
+def new(arguments: argparse.Namespace, context: Context) -> int:
+    """Take a case file in, or print a closed job as one."""
+    from diagnose.training.entry import case_of_job, enter
+    from diagnose.training.moment import Coach
+
+    if not arguments.names:
+        raise InputError(
+            "the case file or the job is missing.", next_step="See: diagnose train --help"
+        )
+    name = str(arguments.names[0])
+    coach = Coach(context.knowledge, cache=context.home / "cache")
+    if Path(name).suffix in (".yaml", ".yml"):
+        if not Path(name).exists():
+            raise InputError("there is no such file.", where=name)
+        print(f"Taken in: {enter(Path(name), own_cases(context), coach)}")
+        return 0
+    from diagnose.records.places import open_store
+
+    store = open_store(arguments.store or context.job_file)
+    try:
+        events = store.load(name)
+    finally:
+        store.close()
+    ident = "job_" + "".join(sign if sign.isalnum() else "_" for sign in name.lower())
+    print(case_of_job(ident, events, coach), end="")
+    return 0
+
+
+def list_cases(arguments: argparse.Namespace, context: Context) -> int:
+    """Every case with the skill that it trains."""
+    from diagnose.training.scenario import skill_of
+
+    rows = sorted((scenario.skill, scenario.id) for scenario in scenarios_of(context))
+    for skill, ident in rows:
+        print(f"{ident:<32} {skill:<30} {skill_of(context.knowledge, skill)}")
+    return 0
+
+
+def pairs(arguments: argparse.Namespace, context: Context) -> int:
+    """Every pair of causes that look alike."""
+    from diagnose.belief.compiled import compile_pack
+    from diagnose.training.generate import contrasts
+
+    for first, second in contrasts(compile_pack(context.knowledge)):
+        print(f"{first},{second}")
+    return 0
