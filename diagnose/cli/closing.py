@@ -18,11 +18,12 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
+from diagnose.cli.passing import check_comeback
 from diagnose.errors import InputError, RefusedError
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge
-    from diagnose.session.events import Event
+    from diagnose.session.events import Ended, Event
     from diagnose.session.judgement import Judgement
     from diagnose.session.state import JobState
 
@@ -34,13 +35,23 @@ _OFFERED = 7
 #: words for what has no card of its own -> how it is stored
 _SPECIAL = {"none_of_these": ["unlisted"], "nothing": [], "not_looked": ["not_looked"]}
 
+#: what was done where a job ended without our repair
+_DONE_BY = {
+    "not_wanted": "no_service",
+    "not_collected": "no_service",
+    "replaced": "replace_or_refer",
+    "referred": "replace_or_refer",
+}
+
 _TESTS = {"1": "passed", "2": "failed", "3": "not_repeated", "": "not_repeated"}
 _CURED = {"passed": True, "failed": False, "not_repeated": None}
 
 
 @dataclass(frozen=True)
 class Ending:
-    """What is known at the end. ``test``: passed | failed | not_repeated; ``left``: as left."""
+    """What is known at the end. ``test``: passed | failed | not_repeated; ``left``: as left;
+    ``ended``: how it ended if not by our repair.
+    """
 
     found: tuple[str, ...]
     words: str = ""
@@ -49,6 +60,7 @@ class Ending:
     parts: float | None = None
     test: str = "not_repeated"
     comeback_of: str = ""
+    ended: Ended = ""
     left: dict[str, str] = field(default_factory=dict)
 
 
@@ -64,12 +76,13 @@ def close(arguments: argparse.Namespace, context: Context) -> int:
             raise RefusedError(
                 "the job is closed already.",
                 where=f"job {arguments.job}",
-                next_step="If it came back, open a new job with --comeback-of.",
+                next_step="If it came back: diagnose counter --comeback-of "
+                f"{arguments.job} begins a new one.",
             )
         judgement = judge(context.reasoner, context.reasoner.view(job))
         if arguments.comeback_of:
-            jobs.load(arguments.comeback_of)
-        if arguments.found is None:
+            check_comeback(jobs, arguments.job, arguments.comeback_of)
+        if arguments.found is None and not arguments.ended:
             ending = _ask(arguments, context.knowledge, judgement)
         else:
             ending = _given(arguments, context.knowledge, judgement)
@@ -83,10 +96,13 @@ def close(arguments: argparse.Namespace, context: Context) -> int:
                 "state": "bench" if reopened else "closed",
                 "found": list(ending.found),
                 "stage": ending.stage,
+                "ended": ending.ended,
             }
         )
     elif reopened:
         print(f"Not cured: job {arguments.job} is open again: diagnose bench {arguments.job}")
+    elif ending.ended:
+        print(f"Job {arguments.job} is closed as {ending.ended.replace('_', ' ')}.")
     else:
         print(f"Job {arguments.job} is closed. The card: diagnose jobs handover {arguments.job}")
     return 0
@@ -122,6 +138,7 @@ def ending_events(
             stage=ending.stage,
             minutes=ending.minutes,
             cured=_CURED[ending.test],
+            ended=ending.ended,
             **stamp,
         )
     )
@@ -167,14 +184,22 @@ def _named(word: str, knowledge: Knowledge) -> str:
 
 
 def _given(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judgement) -> Ending:
-    stage = arguments.stage or judgement.stage.id
+    ended = arguments.ended
+    if ended and arguments.test == "failed":
+        raise InputError(
+            "what did not pass its test is open again, not closed.",
+            where="--test",
+            next_step="Leave --test out, or --as.",
+        )
+    stage = arguments.stage or _DONE_BY.get(ended, judgement.stage.id)
     if stage not in knowledge.stages:
         raise InputError(
             f"'{stage}' is no stage.",
             where="--stage",
             next_step=f"Stages: {', '.join(knowledge.stages)}.",
         )
-    found = read_found(arguments.found, knowledge)
+    # Nobody looked, unless it is said what was found: statistics must not take it for a repair.
+    found = read_found(arguments.found or "not_looked", knowledge)
     if "unlisted" in found and not arguments.words:
         raise InputError("none of these needs words.", where="--words")
     return Ending(
@@ -185,6 +210,7 @@ def _given(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judge
         arguments.parts,
         arguments.test,
         arguments.comeback_of,
+        ended,
     )
 
 
@@ -212,7 +238,7 @@ def _ask(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judgeme
         for name in ("air pressure", "sag", "rebound clicks from closed")
         if (text := _line(f"As left, {name} (Enter: not noted): "))
     }
-    return Ending(found, words, stage, minutes, parts, test, arguments.comeback_of, left)
+    return Ending(found, words, stage, minutes, parts, test, arguments.comeback_of, "", left)
 
 
 def _line(question: str) -> str:

@@ -57,6 +57,7 @@ class Context:
             rates=learned_rates(self.home, self.knowledge),
             money=self.shop.economics(self.knowledge),
             shop_has=self.shop.equipment,
+            stages=self.shop.able(self.knowledge),
             cache=self.home / "cache",
         )
 
@@ -83,7 +84,7 @@ class Context:
 
             reasoner = self.reasoner
             reasoner.recogniser  # noqa: B018 - ready before the first words are read
-            return Conversation(reasoner, self.shop.roles)
+            return Conversation(reasoner, self.shop.roles, self.shop.house(self.knowledge))
 
     @property
     def job_file(self) -> Path:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from diagnose.records.store import JobStore
     from diagnose.session.state import JobState
 
-__all__ = ["erase", "list_jobs", "print_json", "resume_command", "show", "store"]
+__all__ = ["erase", "intake_words", "list_jobs", "print_json", "resume_command", "show", "store"]
 
 
 @contextmanager
@@ -52,15 +52,11 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
     if arguments.json:
         print_json([asdict(summary) for summary in found])
         return 0
-    from diagnose.reports.html import clean
-    from diagnose.reports.wrapping import wrapped
+    from diagnose.cli.queue import row_lines
 
+    now = context.clock()
     for row in found:
-        who = f" {row.person}" if row.person else ""
-        stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""
-        head = f"{row.job}  {row.state}{who}{stage}"
-        said = f": {row.first_words}" if row.first_words else ""
-        print("\n".join(wrapped(clean(head + said), columns(), "", "    ")))
+        print("\n".join(row_lines(row, now)))
     if not found:
         print("No job like that. All of them: diagnose jobs list")
     return 0
@@ -69,18 +65,24 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
 def show(arguments: argparse.Namespace, context: Context) -> int:
     """State, last judgement and how to go on with a job."""
     from diagnose.records.summary import summarise
+    from diagnose.session.agreement import agreed_words
+    from diagnose.session.queue import promised_day, standing, told
     from diagnose.session.state import fold
 
     with store(arguments, context) as opened:
         events = opened.load(arguments.job)
     job = fold(events)
     row = summarise(arguments.job, events)
+    stand, now = standing(job), context.clock()
     resume = resume_command(arguments.job, job)
     if arguments.json:
         print_json(
             {
                 "job": arguments.job,
-                "state": row["state"],
+                "state": stand.state,
+                "since": stand.since,
+                "due": stand.due,
+                "promised": promised_day(job),
                 "opened": row["opened"],
                 "changed": row["changed"],
                 "person": job.person,
@@ -88,26 +90,32 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
                 "complaint": job.complaint,
                 "shock": job.shock,
                 "closed": job.closed.model_dump() if job.closed else None,
+                "answers": [answer.model_dump(mode="json") for answer in job.answers],
+                "kit": {item: line.model_dump(mode="json") for item, line in job.kit.items()},
                 "judgement": job.last_judged,
                 "resume": resume,
             }
         )
         return 0
-    print(_shown(arguments.job, row, job, resume))
+    agreed = agreed_words(context.knowledge, job, context.reasoner.money.currency)
+    print(_shown(arguments.job, row, job, [told(stand, now), agreed], resume))
     return 0
 
 
-def _shown(name: str, row: dict[str, str], job: JobState, resume: str) -> str:
+def _shown(name: str, row: dict[str, str], job: JobState, said: list[str], resume: str) -> str:
     from diagnose.reports.wrapping import wrapped
 
     width = columns()
-    lines = wrapped(f"Job {name}: {row['state']}, {job.person or 'nobody named'}", width)
+    lines = wrapped(f"Job {name}: {said[0]}, {job.person or 'nobody named'}", width)
     lines += wrapped(f"opened {row['opened']}, last change {row['changed']}", width)
     if job.complaint:
         lines += wrapped(f"“{job.complaint}”", width)
     if job.closed is not None:
         found = ", ".join(job.closed.found).replace("_", " ") or "nothing was wrong"
         lines += wrapped(f"found: {found} {job.closed.words}".rstrip(), width)
+    lines += wrapped(said[1], width) if said[1] else []
+    for part in intake_words(job):
+        lines += wrapped(part, width)
     lines += ["", *_last_judgement(job, width)]
     lines += ["", *wrapped(f"Go on with: {resume}", width)]
     return "\n".join(lines)
@@ -126,6 +134,19 @@ def _last_judgement(job: JobState, width: int) -> list[str]:
     except ValidationError:
         # A job of an older version; what it said still stands in --json.
         return ["The last judgement was written by another version; see it with --json."]
+
+
+def intake_words(job: JobState) -> list[str]:
+    """What was noted of the bike and its things, a line each."""
+    lines = []
+    for field in ("tag", "bike", "customer", "accessories", "marks", "comeback_of", "same_bike"):
+        value = job.shock.get(field)
+        if value:
+            text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+            lines.append(f"{field.replace('_', ' ')}: {text}")
+    if job.referred is not None:
+        lines.append(f"referred to: {job.referred.to}")
+    return lines
 
 
 def resume_command(name: str, job: JobState) -> str:

@@ -99,6 +99,9 @@ def parser() -> argparse.ArgumentParser:
         default="bike_here",
         help="how the shock comes in",
     )
+    from diagnose.cli import intake
+
+    intake.add_options(counter)
 
     bench = commands.add_parser("bench", help="confirm the cause of a job", allow_abbrev=False)
     _talking(bench)

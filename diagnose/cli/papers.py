@@ -1,4 +1,4 @@
-"""``diagnose jobs ticket|sheet|handover``: paper of one job, as text or as a page to print."""
+"""``diagnose jobs ticket|sheet|handover|refer``: paper of one job, as text or as a page."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from diagnose.session.judgement import Judgement
     from diagnose.session.state import JobState
 
-__all__ = ["handover", "sheet", "ticket", "write_page"]
+__all__ = ["handover", "refer", "sheet", "ticket", "write_page"]
 
 
 def ticket(arguments: argparse.Namespace, context: Context) -> int:
@@ -39,6 +39,19 @@ def handover(arguments: argparse.Namespace, context: Context) -> int:
     return _print(arguments, context, handover_text, handover_page)
 
 
+def refer(arguments: argparse.Namespace, context: Context) -> int:
+    """What goes with the shock to somebody else; with ``--to`` the job keeps that it went."""
+    from diagnose.cli.writing import add_to, stamp_of
+    from diagnose.reports.referral import referral_page, referral_text
+    from diagnose.session.events import Referred
+
+    to = arguments.to.strip()
+    if to:
+        went = Referred(to=to, told=arguments.told, **stamp_of(arguments, context))
+        add_to(arguments, context, lambda _: [went])
+    return _print(arguments, context, referral_text, referral_page)
+
+
 def _print(
     arguments: argparse.Namespace,
     context: Context,
@@ -48,8 +61,8 @@ def _print(
     judgement, job = _judged(arguments, context)
     shop, knowledge = context.shop, context.knowledge
     more: dict[str, Any] = {"name": arguments.job}
-    if arguments.action != "handover":
-        more["lacking"] = {s: shop.missing_for(knowledge, s) for s in knowledge.stages}
+    if arguments.action in ("ticket", "sheet"):
+        more["lacking"] = {s: shop.lacks(knowledge, s, job.shock) for s in knowledge.stages}
     if arguments.json:
         print(judgement.model_dump_json(indent=2))
     if arguments.html:

@@ -18,12 +18,96 @@ if TYPE_CHECKING:
 
 _JOBS = """\
 examples:
-  diagnose jobs list --state bench           what waits at the bench
+  diagnose jobs queue                        what ripens next: readings, answers, promised days
+  diagnose jobs list --state look            what waits for a look
+  diagnose jobs approve 1124-07 --up-to 90   the customer agrees; decline keeps what was told
+  diagnose jobs parts 1124-07 --order seal=+2 the seal kit comes in two days
   diagnose jobs ticket 1124-07 --width 32    the customer's ticket for a receipt roll
   diagnose jobs sheet 1124-07 --html s.html  the mechanic's sheet as a page to print
   diagnose jobs close 1124-07                what was found, in a minute
   diagnose jobs report --html report.html    the foreman's report
 """
+
+
+_QUEUE = """\
+examples:
+  diagnose jobs queue                   a ! marks what is due now
+  diagnose jobs queue --state approval  whom to call, the longest waiting first
+"""
+
+_QUOTE = """\
+examples:
+  diagnose jobs quote 1124-07               the plan as judged now, with its price
+  diagnose jobs quote 1124-07 --stage full_service --price 180 --up-to 220
+Done again, it counts how often was asked.
+"""
+
+_APPROVE = """\
+examples:
+  diagnose jobs approve 1124-07             what was quoted, else the plan as judged now
+  diagnose jobs approve 1124-07 --up-to 90  at most 90 without another call
+  diagnose jobs approve 1124-07 --stage full_service
+"""
+
+_DECLINE = """\
+examples:
+  diagnose jobs decline 1124-07 --told "it may go flat; do not ride it"
+  diagnose jobs decline 1124-07 --everything --told "collects it on Friday"
+"""
+
+_PARTS = """\
+examples:
+  diagnose jobs parts 1124-07                       the kit of the plan
+  diagnose jobs parts 1124-07 --have all
+  diagnose jobs parts 1124-07 --have 2 --order "seal kit=2031-04-12"
+"""
+
+_PROMISE = """\
+examples:
+  diagnose jobs promise 1124-07 +3    in three days
+  diagnose jobs promise 1124-07 none  take the promise back
+"""
+
+_HAND = """\
+examples:
+  diagnose jobs hand 1124-07 --to CD              where it is
+  diagnose jobs hand 1124-07 --to CD --at bench
+"""
+
+_LINK = """\
+examples:
+  diagnose jobs link 1124-07 --comeback-of 1101-02   closed, and back with the same complaint
+  diagnose jobs link 1124-07 --same-bike-as 1124-06
+"""
+
+_REFER = """\
+examples:
+  diagnose jobs refer 1124-07                         the pack as text
+  diagnose jobs refer 1124-07 --to "the north shop"   it goes there; the job is referred out
+  diagnose jobs refer 1124-07 --html pack.html
+"""
+
+_CLOSE = """\
+examples:
+  diagnose jobs close 1124-07                    asks, a key an answer
+  diagnose jobs close 1124-07 --found can_seal_worn --test passed
+  diagnose jobs close 1124-07 --as not_collected --words "called three times"
+"""
+
+#: states of a job, in the order in which it goes through them
+_STATES = (
+    "new",
+    "counter",
+    "look",
+    "approval",
+    "parts",
+    "bench",
+    "test",
+    "ready",
+    "referred",
+    "declined",
+    "closed",
+)
 
 
 def _later(module: str, name: str) -> Command:
@@ -60,11 +144,21 @@ class _Group:
         self._common = common
 
     def action(
-        self, name: str, words: str, module: str, *options: str, function: str = ""
+        self,
+        name: str,
+        words: str,
+        module: str,
+        *options: str,
+        function: str = "",
+        examples: str = "",
     ) -> argparse.ArgumentParser:
-        """An action with the options that several share."""
+        """An action with the options that several share; its help begins with the examples."""
         sub: argparse.ArgumentParser = self._actions.add_parser(
-            name, help=words, allow_abbrev=False
+            name,
+            help=words,
+            description=examples or None,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
         )
         self._common(sub)
         sub.add_argument("--person", default="", metavar="AB", help="your initials")
@@ -88,14 +182,18 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
         "list", "jobs, the latest first", "jobs", "store", "json", function="list_jobs"
     )
     listed.add_argument("--search", default="", metavar="WORDS", help="words that must all occur")
-    listed.add_argument(
-        "--state",
-        default="",
-        choices=("", "new", "counter", "booked", "declined", "bench", "closed"),
-        help="only jobs in this state",
+    waiting = group.action(
+        "queue",
+        "jobs that are not closed, what ripens next first",
+        "queue",
+        "store",
+        "json",
+        examples=_QUEUE,
     )
-    listed.add_argument("--by", default="", metavar="AB", help="only this person's jobs")
-    listed.add_argument("--limit", type=int, default=20, metavar="N")
+    for sub, limit, states in ((listed, 20, _STATES), (waiting, 50, _STATES[1:-1])):
+        sub.add_argument("--state", default="", choices=states, help="only jobs in this state")
+        sub.add_argument("--by", default="", metavar="AB", help="only this person's jobs")
+        sub.add_argument("--limit", type=int, default=limit, metavar="N")
     group.action("show", "state, last judgement, how to go on", "jobs", "job", "store", "json")
     for name, words in (
         ("ticket", "the customer's ticket"),
@@ -104,6 +202,9 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
     ):
         group.action(name, words, "papers", "job", "store", "json", "paper")
     _closing(group)
+    _customer(group)
+    _shelf(group)
+    _passing(group)
     erase = group.action("erase", "blank the customer's words for good", "jobs", "job", "store")
     erase.add_argument("--yes", action="store_true", help="it cannot be taken back")
     export = group.action("export", "all jobs as lines of JSON, or a table", "exchange", "store")
@@ -133,9 +234,119 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
     report.add_argument("--since", default="", metavar="DATE", help="jobs opened from this day on")
 
 
+def _customer(group: _Group) -> None:
+    """What the customer was asked and answered."""
+    quote = group.action(
+        "quote",
+        "ask the customer: plan and price; it waits for the answer",
+        "agreements",
+        "job",
+        "store",
+        "json",
+        examples=_QUOTE,
+    )
+    quote.add_argument("--price", type=float, metavar="N", help="what was named")
+    approve = group.action(
+        "approve", "the customer agrees", "agreements", "job", "store", "json", examples=_APPROVE
+    )
+    for sub in (quote, approve):
+        sub.add_argument("--up-to", type=float, metavar="N", help="at most so much without a call")
+        sub.add_argument("--told", default="", metavar="WORDS", help="what else was said")
+    decline = group.action(
+        "decline",
+        "the customer declines; keep what was told",
+        "agreements",
+        "job",
+        "store",
+        "json",
+        examples=_DECLINE,
+    )
+    decline.add_argument("--told", default="", metavar="WORDS", help="what the customer was told")
+    decline.add_argument("--everything", action="store_true", help="not only this plan")
+    for sub in (quote, approve, decline):
+        sub.add_argument(
+            "--stage",
+            action="append",
+            default=[],
+            metavar="ID",
+            help="about this stage instead of the plan; may be repeated",
+        )
+
+
+def _shelf(group: _Group) -> None:
+    """Kit and the promised day."""
+    parts = group.action(
+        "parts",
+        "the kit: what is here, ordered, unknown",
+        "parts",
+        "job",
+        "store",
+        "json",
+        examples=_PARTS,
+    )
+    for state, metavar in (("have", "ITEM"), ("order", "ITEM[=DAY]"), ("unknown", "ITEM")):
+        parts.add_argument(
+            f"--{state}",
+            action="append",
+            default=[],
+            metavar=metavar,
+            help="number or part of a line, or all; may be repeated",
+        )
+    promise = group.action(
+        "promise",
+        "the day that the customer was told",
+        "parts",
+        "job",
+        "store",
+        "json",
+        examples=_PROMISE,
+    )
+    promise.add_argument("day", metavar="DAY", help="2031-04-12, today, tomorrow, +3, or none")
+
+
+def _passing(group: _Group) -> None:
+    """To another person, another shop, another job."""
+    hand = group.action(
+        "hand", "give the job to another person", "passing", "job", "store", "json", examples=_HAND
+    )
+    hand.add_argument("--to", required=True, metavar="XY", help="initials of that person")
+    hand.add_argument("--at", choices=("counter", "bench"), help="where it goes on")
+    group.action("ready", "the work is done", "passing", "job", "store", "json")
+    link = group.action(
+        "link", "tie a job to another one", "passing", "job", "store", "json", examples=_LINK
+    )
+    link.add_argument("--comeback-of", default="", metavar="JOB", help="it came back from this job")
+    link.add_argument("--same-bike-as", default="", metavar="JOB", help="another job of the bike")
+    refer = group.action(
+        "refer",
+        "the referral pack for whoever takes it on",
+        "papers",
+        "job",
+        "store",
+        "json",
+        "paper",
+        examples=_REFER,
+    )
+    refer.add_argument("--to", default="", metavar="WHOM", help="it goes there now: keep that")
+    refer.add_argument("--told", default="", metavar="WORDS", help="what the customer was told")
+
+
 def _closing(group: _Group) -> None:
     close = group.action(
-        "close", "what was found, and how it ended", "closing", "job", "store", "json"
+        "close",
+        "what was found, and how it ended",
+        "closing",
+        "job",
+        "store",
+        "json",
+        examples=_CLOSE,
+    )
+    close.add_argument(
+        "--as",
+        dest="ended",
+        default="",
+        choices=("not_wanted", "not_collected", "replaced", "referred"),
+        help="it ended without our repair; then no question is asked",
     )
     close.add_argument(
         "--found",

@@ -155,9 +155,10 @@ def _begin(
     arguments: argparse.Namespace, context: Context, at: At
 ) -> tuple[Keeper, list[Event], int | None]:
     """The keeper of the job, the events it has, and the store's number of its latest before now."""
+    from diagnose.cli.intake import facts_of
     from diagnose.cli.keeper import Keeper
     from diagnose.records.places import open_store
-    from diagnose.session.events import HandedOver, Opened, Resumed
+    from diagnose.session.events import Described, HandedOver, Opened, Resumed
 
     stamp = {"time": context.clock(), "person": arguments.person}
     place = arguments.store or context.job_file
@@ -197,4 +198,7 @@ def _begin(
             **stamp,
         )
     ]
+    facts = facts_of(arguments, context)
+    if facts:
+        events.append(Described(shock=facts, **stamp))
     return Keeper(opened, context.clock, events), events, None  # type: ignore[arg-type]

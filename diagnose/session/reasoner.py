@@ -111,7 +111,9 @@ class Reasoner:
     Parameters
     ----------
     knowledge : cards. rates : learned rates by cause id. money : the shop's economics.
-    shop_has : equipment of the shop, None: everything. cache : folder for what is slow to build.
+    shop_has : equipment of the shop, None: everything. stages : those that may be planned, because
+    the shop can close the shock again after them; None: all. cache : folder for what is slow to
+    build.
     """
 
     def __init__(
@@ -122,11 +124,13 @@ class Reasoner:
         shop_has: frozenset[str] | None = None,
         measure: Measure = measure_check,
         cache: Path | None = None,
+        stages: frozenset[str] | None = None,
     ) -> None:
         self.knowledge = knowledge
         self.compiled: Compiled = compile_pack(knowledge, rates)
         self.money = money or knowledge.pack.economics
         self.shop_has = shop_has
+        self.stages = stages
         self.measure = measure
         self._cache = cache
         self._last: View | None = None
@@ -141,7 +145,7 @@ class Reasoner:
 
     @cached_property
     def cost_model(self) -> CostModel:
-        return CostModel(self.knowledge, self.compiled.causes, self.money)
+        return CostModel(self.knowledge, self.compiled.causes, self.money, self.stages)
 
     @cached_property
     def _ride_tables(self) -> tuple[Floats, Floats]:

@@ -7,7 +7,7 @@ opening + an opening that nothing called for + (1 - chance that every present ca
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import wraps
 from typing import Any, TypeVar
@@ -75,7 +75,7 @@ def cure_chance(knowledge: Knowledge, cause: str, stage: str, unlisted: str) -> 
     return max([_BY_CHANCE, *(knowledge.chance(c) for s, c in cures.items() if s in inside)])
 
 
-def plans_of(knowledge: Knowledge, allowed: Sequence[str] | None = None) -> list[Plan]:
+def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> list[Plan]:
     """All single outcomes, and pairs of which neither contains the other; never do-not-open.
 
     An outcome that opens something, and for which some cause is put right without opening, stands
@@ -135,16 +135,21 @@ class CostModel:
     ----------
     knowledge : cards. causes : ids in network order, the unlisted cause last.
     money : the shop's own economics, or None for the pack's.
+    allowed : stages that may be planned, None: all.
     """
 
     def __init__(
-        self, knowledge: Knowledge, causes: Sequence[str], money: Economics | None = None
+        self,
+        knowledge: Knowledge,
+        causes: Sequence[str],
+        money: Economics | None = None,
+        allowed: Collection[str] | None = None,
     ) -> None:
         self.knowledge = knowledge
         self.remembered: dict[str, list[tuple[object, Any]]] = {}
         self.causes = tuple(causes)
         self.money = money or knowledge.pack.economics
-        self.plans = plans_of(knowledge)
+        self.plans = plans_of(knowledge, allowed)
         unlisted = self.causes[-1]
         stages = sorted({s for plan in self.plans for s in plan.stages})
         self._stage_index = {s: i for i, s in enumerate(stages)}

@@ -1,0 +1,125 @@
+"""What is noted as a shock comes in: tag, bike, things left with it, and jobs it belongs to.
+
+Rules
+-----
+- All of it is optional and none of it changes a diagnosis.
+- Jobs with the same tag, bike or customer's mark are offered as links; nobody is held up by them.
+"""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from diagnose.cli.context import Context
+from diagnose.errors import InputError
+
+if TYPE_CHECKING:
+    from diagnose.records.store import JobStore
+
+__all__ = ["add_options", "facts_of", "linked", "offers"]
+
+#: option -> field of the job; what makes two jobs alike
+_MARKS = {"tag": "tag", "bike": "bike", "customer": "customer"}
+
+#: longest text of a mark or a thing [characters]
+_LONGEST = 120
+
+#: how many earlier jobs are offered, and how many are looked at
+_OFFERED, _LOOKED_AT = 3, 20
+
+
+def add_options(counter: argparse.ArgumentParser) -> None:
+    """The options of the counter's command."""
+    group = counter.add_argument_group("what comes in, all optional")
+    group.add_argument("--tag", default="", metavar="TEXT", help="number on the tag")
+    group.add_argument("--bike", default="", metavar="TEXT", help="which bike: colour, frame mark")
+    group.add_argument("--customer", default="", metavar="MARK", help="your mark of the customer")
+    group.add_argument(
+        "--with",
+        dest="things",
+        action="append",
+        default=[],
+        metavar="THING",
+        help="left with it, such as 'bolt and two reducers'; may be repeated",
+    )
+    group.add_argument("--marks", default="", metavar="TEXT", help="scratches and dents as it came")
+    group.add_argument(
+        "--comeback-of", default="", metavar="JOB", help="it came back from this job"
+    )
+    group.add_argument("--same-bike-as", default="", metavar="JOB", help="another job of the bike")
+
+
+def facts_of(arguments: argparse.Namespace, context: Context) -> dict[str, Any]:
+    """Fields of the new job.
+
+    Raises
+    ------
+    InputError : a text that is too long. StoreError : a job to link to is not there.
+    """
+    facts: dict[str, Any] = {}
+    for option, field in (*_MARKS.items(), ("marks", "marks")):
+        text = _text(getattr(arguments, option, ""), f"--{option}")
+        if text:
+            facts[field] = text
+    things = [_text(thing, "--with") for thing in getattr(arguments, "things", [])]
+    if any(things):
+        facts["accessories"] = [thing for thing in things if thing]
+    earlier, beside = _links(arguments)
+    if earlier or beside:
+        from diagnose.cli.passing import check_comeback
+        from diagnose.records.places import open_store
+
+        with open_store(arguments.store or context.job_file) as jobs:
+            if earlier:
+                check_comeback(jobs, "", earlier)
+                facts["comeback_of"] = earlier
+            if beside:
+                jobs.load(beside)
+    return facts
+
+
+def _links(arguments: argparse.Namespace) -> tuple[str, str]:
+    return getattr(arguments, "comeback_of", ""), getattr(arguments, "same_bike_as", "")
+
+
+def _text(given: str, where: str) -> str:
+    text = " ".join(given.split())
+    if len(text) > _LONGEST:
+        raise InputError(
+            f"{len(text)} characters are too many.",
+            where=where,
+            next_step=f"Use up to {_LONGEST}; the rest goes into the customer's words.",
+        )
+    return text
+
+
+def linked(arguments: argparse.Namespace, jobs: JobStore, job: str, stamp: dict[str, str]) -> None:
+    """Tie the stored job to the other one of its bike."""
+    from diagnose.cli.passing import tie_bikes
+
+    _, beside = _links(arguments)
+    if beside:
+        tie_bikes(jobs, job, beside, stamp)
+
+
+def offers(arguments: argparse.Namespace, jobs: JobStore, job: str) -> list[str]:
+    """Commands that would tie the job to earlier ones with one of its marks, the latest first."""
+    if any(_links(arguments)):
+        return []
+    from diagnose.session.state import fold
+
+    found: dict[str, str] = {}
+    for option, field in _MARKS.items():
+        text = _text(getattr(arguments, option, ""), f"--{option}")
+        if not text:
+            continue
+        for row in jobs.find(search=text, limit=_LOOKED_AT):
+            there = fold(jobs.load(row.job)).shock.get(field)
+            if row.job != job and isinstance(there, str) and there.casefold() == text.casefold():
+                found.setdefault(row.job, f"same {option}, {row.state}")
+    return [
+        f"{name} ({why}): diagnose jobs link {job} "
+        f"{'--comeback-of' if why.endswith('closed') else '--same-bike-as'} {name}"
+        for name, why in list(found.items())[:_OFFERED]
+    ]

@@ -1,0 +1,66 @@
+"""``diagnose jobs queue``: every job that is not closed, what ripens next first."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+from diagnose.cli.context import Context
+from diagnose.cli.jobs import columns, print_json, store
+
+if TYPE_CHECKING:
+    from diagnose.records.summary import Summary
+    from diagnose.session.queue import Standing
+
+__all__ = ["queue", "row_lines", "standing_of"]
+
+#: more open jobs than any shop has; the order is made of all of them
+_ALL = 100_000
+
+
+def queue(arguments: argparse.Namespace, context: Context) -> int:
+    """Run the command."""
+    from diagnose.session.queue import in_order, ripe, told
+
+    with store(arguments, context) as opened:
+        found = opened.find(unfinished=True, state=arguments.state, person=arguments.by, limit=_ALL)
+    now = context.clock()
+    rows = in_order((standing_of(row), row) for row in found)
+    count, rows = len(rows), rows[: max(arguments.limit, 0)]
+    if arguments.json:
+        print_json(
+            [
+                {**asdict(row), "ripe": ripe(stand, now), "told": told(stand, now)}
+                for stand, row in rows
+            ]
+        )
+        return 0
+    for stand, row in rows:
+        mark = "! " if ripe(stand, now) else "  "
+        print("\n".join(row_lines(row, now, mark)))
+    if not rows:
+        print("Nothing waits. All jobs: diagnose jobs list")
+    elif len(rows) < count:
+        print(f"{count - len(rows)} more: diagnose jobs queue --limit {count}")
+    return 0
+
+
+def standing_of(row: Summary) -> Standing:
+    """Where a listed job stands."""
+    from diagnose.session.queue import Standing
+
+    return Standing(row.state, row.since, row.due)
+
+
+def row_lines(row: Summary, now: str, mark: str = "") -> list[str]:
+    """One job of a list, fitted to the screen."""
+    from diagnose.reports.html import clean
+    from diagnose.reports.wrapping import wrapped
+    from diagnose.session.queue import told
+
+    who = f" {row.person}" if row.person else ""
+    stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""
+    said = f": {row.first_words}" if row.first_words else ""
+    text = f"{row.job}  {told(standing_of(row), now)}{who}{stage}{said}"
+    return wrapped(clean(text), columns(), mark, " " * len(mark) + "    ")

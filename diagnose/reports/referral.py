@@ -1,0 +1,199 @@
+"""The referral pack: what goes with a shock to whoever takes it on.
+
+Rules
+-----
+- Findings with who found them, readings with their conditions, and the state of every chamber.
+- What was not done and not looked at is said as plainly as what was: the next hand relies on it.
+- Nothing that was not written down is filled in; a blank is a line to write on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Caution
+from diagnose.reports.job_sheet import reading_parts
+from diagnose.reports.page import Paper
+from diagnose.reports.paper import (
+    Grid,
+    Head,
+    Items,
+    Pairs,
+    Para,
+    Part,
+    Ride,
+    StepPart,
+    Warn,
+    WriteIn,
+    as_page,
+    as_text,
+)
+from diagnose.session.judgement import Judgement
+from diagnose.session.state import JobState
+from diagnose.session.wording import chance_word
+from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+
+__all__ = ["referral_page", "referral_parts", "referral_text"]
+
+#: what the sizes are called, in the order in which the next shop asks for them
+_SIZES = (
+    ("eye_to_eye_mm", "length, eye to eye", "mm"),
+    ("stroke_mm", "stroke", "mm"),
+    ("shaft_diameter_mm", "shaft", "mm"),
+    ("set_pressure", "usual pressure", "psi"),
+    ("maximum_pressure", "marked maximum", "psi"),
+)
+
+_CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge"}
+
+#: whoever opens, clamps, carries or posts it meets these
+_HANDS = ("opening_trapped", "posting_pressure", "structural_failure", "damper_charge")
+
+_MOST, _LEAST = 5, 0.03
+
+
+def referral_text(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 80, *, name: str = ""
+) -> str:
+    """The pack as text; ``name`` is the job's."""
+    return as_text(_title(name), referral_parts(judgement, job, knowledge), width)
+
+
+def referral_page(
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    *,
+    name: str = "",
+    paper: Paper = "printer",
+) -> str:
+    """The pack as one HTML file."""
+    return as_page(_title(name), referral_parts(judgement, job, knowledge), paper=paper)
+
+
+def _title(name: str) -> str:
+    return f"Referral, job {name}" if name else "Referral"
+
+
+def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
+    """What the pack says, in order."""
+    to = job.referred.to if job.referred else ""
+    parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason)]
+    parts.append(Pairs((("to", to),)) if to else WriteIn("To"))
+    parts += map(Warn, _cautions(judgement, job, knowledge))
+    parts += [Head("State of each chamber"), *_chambers(job)]
+    parts += [Head("Why it is referred"), *_why(judgement)]
+    parts += [Head("Complaint")]
+    parts.append(Para(f"“{job.complaint}”") if job.complaint else Para("None written down."))
+    parts += [Head("Findings"), *_findings(judgement, knowledge)]
+    parts += _readings(job, knowledge)
+    parts += [Head("Done here"), *_done(job, knowledge)]
+    parts += [Head("Not done, not looked at"), *_not_done(job, knowledge)]
+    parts += [Head("Sizes"), *_sizes(job)]
+    parts += [WriteIn("Tag is on, place"), WriteIn("How it travels"), WriteIn("Initials, date")]
+    return parts
+
+
+def _cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:
+    hazards = [h for h in _HANDS if h in knowledge.hazards]
+    if not job.chambers.get("negative", True):
+        hazards = [h for h in hazards if h != "opening_trapped"]
+    cards = required_cautions(knowledge, hazards, job.chambers)
+    ids = [card.id for card in cards] + [line.id for line in judgement.cautions]
+    return sort_cautions(knowledge, [c for c in dict.fromkeys(ids) if c in knowledge.cautions])
+
+
+def _chambers(job: JobState) -> Iterable[Part]:
+    yield Grid(
+        ("chamber", "state"),
+        tuple(
+            (words, "may hold pressure" if job.chambers.get(chamber, True) else "found empty here")
+            for chamber, words in _CHAMBERS.items()
+        ),
+    )
+    if job.happened:
+        done = ", ".join(word.replace("_", " ") for word in job.happened)
+        yield Para(f"Done to it, in order: {done}.")
+    else:
+        yield Para("Nothing was let out, pumped or opened here.")
+
+
+def _why(judgement: Judgement) -> Iterable[Part]:
+    yield Para(f"{judgement.stage.name}: {judgement.stage.reason}")
+    rows = [
+        f"{cause.name} ({chance_word(cause.probability)})"
+        for cause in judgement.causes[:_MOST]
+        if cause.probability >= _LEAST
+    ]
+    if rows:
+        yield Para("What it may be, by what is known here:")
+        yield Items(tuple(rows), "numbered")
+
+
+def _findings(judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
+    rows = []
+    for line in judgement.symptoms:
+        card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
+        name = card.name if card else line.id.replace("_", " ")
+        rows.append((name, line.text, "in the rider's words" if line.words else line.by))
+    yield Grid(("what", "found", "by"), tuple(rows)) if rows else Para("None.")
+
+
+def _readings(job: JobState, knowledge: Knowledge) -> list[Part]:
+    taken = [report for report in job.reports.values() if report.readings]
+    parts: list[Part] = (
+        [Head("Readings, with pump, temperature and time as noted")] if taken else []
+    )
+    for report in taken:
+        name, inner = reading_parts(report, job, knowledge)
+        deeds = f"after {report.epoch} deeds on it" if report.epoch else "as it came in"
+        parts.append(StepPart(f"{name} ({deeds})", inner))
+    if job.awaited is not None:
+        first = ", ".join(job.awaited.readings.values())
+        name = job.awaited.ask.replace("_", " ")
+        parts.append(Para(f"{name}: first reading {first}; the second was not taken.", True))
+    return parts
+
+
+def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    done: dict[str, set[int]] = {}
+    for stage, number in job.steps:
+        done.setdefault(stage, set()).add(number)
+    rows = [
+        f"{knowledge.stages[stage].name}: {len(numbers)} of {len(knowledge.stages[stage].steps)} "
+        "steps of its sheet"
+        for stage, numbers in done.items()
+        if stage in knowledge.stages
+    ]
+    yield Items(tuple(rows)) if rows else Para("No sheet was begun; it was not opened here.")
+
+
+def _not_done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    seen = {knowledge.checks[ask].observes for ask, _ in job.reports if ask in knowledge.checks}
+    places = [
+        knowledge.checks[ident].name
+        for ident in knowledge.pack.look
+        if knowledge.checks[ident].observes not in seen
+    ]
+    left = [
+        knowledge.checks[ask].name
+        for ask in dict.fromkeys((*sorted(job.unsure), *job.skipped))
+        if ask in knowledge.checks
+    ]
+    rows = [f"not looked at: {name}" for name in places] + [f"left open: {name}" for name in left]
+    yield Items(tuple(rows)) if rows else Para("The five places were looked at.")
+    if not job.steps:
+        yield Para("No seal, valve core, charge or oil was touched.")
+
+
+def _sizes(job: JobState) -> Iterable[Part]:
+    known = [
+        (words, f"{job.shock[field]:g} {unit}")
+        for field, words, unit in _SIZES
+        if isinstance(job.shock.get(field), (int, float))
+    ]
+    if known:
+        yield Pairs(tuple(known))
+    missing = [w for field, w, _ in _SIZES if not isinstance(job.shock.get(field), (int, float))]
+    yield from map(WriteIn, (*missing, "mounts"))
