@@ -13,6 +13,7 @@ import pytest
 from diagnose.cli.context import Context
 from diagnose.cli.main import main
 from diagnose.records.places import JOB_FILE, open_store
+from diagnose.session import reasoner as reasoning
 from diagnose.session.events import Answered, Complained, HandedOver, Opened
 from tests.shop import shop_reasoner
 
@@ -65,6 +66,14 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
         return Ran(status, written.out, written.err)
 
     return ran
+
+
+@pytest.fixture
+def practice(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Training over cards that were read once; it makes a reasoner of its own kind over them."""
+    shop, words = shop_reasoner(), shop_reasoner().recogniser
+    monkeypatch.setattr(Context, "knowledge", property(lambda context: shop.knowledge))
+    monkeypatch.setattr(reasoning, "load_recogniser", lambda knowledge, cache: words)
 
 
 @pytest.fixture

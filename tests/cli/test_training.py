@@ -12,6 +12,8 @@ import pytest
 from diagnose.cli.main import main
 from diagnose.cli.schema import line_schema
 
+pytestmark = pytest.mark.usefixtures("practice")
+
 Run = list[dict[str, Any]]
 
 

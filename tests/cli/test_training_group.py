@@ -13,6 +13,8 @@ from diagnose.errors import InputError
 from diagnose.session.judgement import AnswerLine
 from diagnose.session.prompts import Prompt
 
+pytestmark = pytest.mark.usefixtures("practice")
+
 KEYS = ("1", "2", "3", ".", "+")
 WHAT = Prompt(
     "question",
