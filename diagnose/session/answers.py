@@ -22,7 +22,6 @@ from diagnose.session.events import (
     Readied,
     Skipped,
     Stepped,
-    Understood,
     Withdrawn,
 )
 from diagnose.session.gate import effects_of, ready_key
@@ -43,6 +42,7 @@ from diagnose.session.prompts import (
 )
 from diagnose.session.second_reading import ASLEEP, FIRST, READ_LATER, SECOND, asleep_reply
 from diagnose.session.state import JobState, fold, undoable
+from diagnose.session.understanding import said_so
 from diagnose.symptom_graph.routes import DO_NOT_OPEN, check_deed, step_deed
 
 __all__ = ["answer_named", "chosen", "last_reply", "measured"]
@@ -114,8 +114,10 @@ def chosen(
     if prompt.kind == "caution":
         same_state(desk, events, prompt, person)
         return [Acknowledged(hazards=list(prompt.acknowledge), step=ident, **stamp)]
-    if ident in (MAIN, UNDERSTOOD, LOOK):
-        return _of_the_counter(desk, events, ident, state, stamp)
+    if ident in (MAIN, UNDERSTOOD):
+        return said_so(desk, events, ident, state, stamp)
+    if ident == LOOK:
+        return _looked(desk, events, state, stamp)
     if ident == DECIDE:
         return _decided(desk, events, state, stamp)
     if ident == FOUND:
@@ -144,19 +146,13 @@ def _approved(stage: str, state: str, stamp: dict[str, Any]) -> list[Event]:
     return [Approved(stages=[stage], declined=state == "declined", **stamp)]
 
 
-def _of_the_counter(
-    desk: Desk, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
-) -> list[Event]:
-    if ident == UNDERSTOOD:
-        if state == "right":
-            return [Understood(**stamp)]
-        return [Answered(ask=state, state=NOT_SURE, by="customer", **stamp)]
+def _looked(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
     if state == NOT_SURE:
-        return [Skipped(ask=ident, **stamp)]
+        return [Skipped(ask=LOOK, **stamp)]
     if state == NOTHING:
         return _all_well(desk, fold(events), stamp)
-    card, word = state.split("=")
-    return [Answered(ask=card, state=word, by="customer" if ident == MAIN else "counter", **stamp)]
+    check, word = state.split("=")
+    return [Answered(ask=check, state=word, by="counter", **stamp)]
 
 
 def _answered(

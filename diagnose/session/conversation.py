@@ -26,11 +26,12 @@ from diagnose.session.gate import House, Roles
 from diagnose.session.guarding import Desk, other_key, signed
 from diagnose.session.in_hand import stage_in_hand
 from diagnose.session.prompts import COMMANDS, COMPLAINT, DECIDE, FOUND, MAIN, SUPERVISOR, Prompt
-from diagnose.session.questions import advised, ask, doubtful, heard_of, look, main, understood
+from diagnose.session.questions import advised, ask, look
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.session.sheet_steps import sheet_step
 from diagnose.session.state import JobState, fold
+from diagnose.session.understanding import doubtful, heard_of, main, understood
 
 __all__ = ["Conversation"]
 
@@ -82,11 +83,11 @@ class Conversation:
         first = first_words(self._desk, view)
         heard = heard_of(self._desk, view)
         if not view.items and MAIN not in job.skipped:
-            return main(self._desk, first)
+            return main(self._desk, view, first)
         if job.booked:
             return decide(self._desk, view)
         if not job.confirmed and doubtful(view):
-            return understood(first, heard)
+            return understood(self._desk, view, first, heard)
         prompt = look(self._desk, job)
         if prompt is None:
             ident = advised(self._desk, view)

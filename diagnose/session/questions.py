@@ -1,24 +1,18 @@
-"""Prompts that ask: the main complaint, what was understood, the five places, a card."""
+"""Prompts that ask: the five places, a symptom, a check."""
 
 from __future__ import annotations
 
 from diagnose.knowledge.models import Check
-from diagnose.session.evidence import PLAIN_FROM
 from diagnose.session.guarding import Desk, held, ready, what_forbids
-from diagnose.session.judgement import AnswerLine, CautionLine, step_of
+from diagnose.session.judgement import AnswerLine, step_of
 from diagnose.session.options import find_card
-from diagnose.session.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Heard, Prompt, spoken
+from diagnose.session.prompts import LOOK, NOTHING, Prompt, spoken
 from diagnose.session.reasoner import View
 from diagnose.session.second_reading import offer, warning
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.routes import check_deed, deed_of
 
-__all__ = ["advised", "ask", "doubtful", "heard_of", "look", "main", "understood"]
-
-#: certainty below which the reading of the words is put to the customer
-_CONFIRM_BELOW = 0.5
-
-_HEARD = 7
+__all__ = ["advised", "ask", "look"]
 
 
 def advised(desk: Desk, view: View) -> str | None:
@@ -29,61 +23,6 @@ def advised(desk: Desk, view: View) -> str | None:
     deed = deed_of(desk.reasoner.knowledge, ident)
     forbidden = deed is not None and what_forbids(desk, view, deed) == "sign"
     return None if forbidden else ident
-
-
-# the customer's words --------------------------------------------------------------------------
-
-
-def doubtful(view: View) -> bool:
-    """Nothing of the customer's words is certain enough, and nothing else is known."""
-    said = [item for item in view.items if item.by == "customer"]
-    return bool(said) and all(item.words and item.certainty < _CONFIRM_BELOW for item in said)
-
-
-def heard_of(desk: Desk, view: View) -> Heard:
-    """What was understood plainly of the customer's words."""
-    rows = []
-    for said in view.heard.heard:
-        if said.certainty < PLAIN_FROM:
-            continue
-        card = desk.reasoner.knowledge.symptoms[said.symptom]
-        text = next((a.text for a in card.answers if a.state == said.state), said.state)
-        rows.append((said.symptom, f"{card.name}: {text}", said.words, said.denied))
-    return tuple(rows)
-
-
-def main(desk: Desk, first: tuple[CautionLine, ...]) -> Prompt:
-    """The main complaint by key, where no word was understood."""
-    lines = desk.reasoner.knowledge.pack.main_complaints
-    answers = tuple(
-        AnswerLine(key=str(n % 10), state=f"{row.symptom}={row.state}", text=row.text)
-        for n, row in enumerate(lines, 1)
-    )
-    return Prompt(
-        "question",
-        MAIN,
-        "The words were not understood. Which comes nearest to the main complaint?",
-        answers=answers,
-        first_words=first,
-        commands=("not_sure", "back", "safety", "leave"),
-    )
-
-
-def understood(first: tuple[CautionLine, ...], heard: Heard) -> Prompt:
-    """Whether the words were meant as they were read."""
-    answers = [AnswerLine(key="1", state="right", text="Yes, all of it")]
-    for n, (ident, text, words, _) in enumerate(heard[:_HEARD], 2):
-        answers.append(AnswerLine(key=str(n), state=ident, text=f"No: {text} ('{words}')"))
-    return Prompt(
-        "question",
-        UNDERSTOOD,
-        "Is this what the customer means?",
-        answers=tuple(answers),
-        first_words=first,
-        heard=heard,
-        why="The words can be read in more than one way.",
-        commands=("back", "safety", "book", "leave"),
-    )
 
 
 # the five-place look ---------------------------------------------------------------------------

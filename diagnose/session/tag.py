@@ -2,7 +2,7 @@
 
 Rules
 -----
-- A job's tag carries the job's name; its last two digits are what is read back.
+- A job's tag carries the job's name, unless another was noted; its last two digits are read back.
 - A reading is taken for the shock in hand. Where the same person had another job in hand since
   this one's tag was read last, the tag is asked for before a reading counts.
 """
@@ -26,13 +26,17 @@ class Touch(NamedTuple):
     number: int
 
 
-def tag_digits(job: str) -> str:
-    """The last two digits of a job's name; empty where it has fewer.
+def tag_digits(name: str, noted: object = None) -> str:
+    """The last two digits of a job's tag; empty where it has fewer.
 
-    >>> tag_digits("1125-07")
-    '07'
+    Parameters
+    ----------
+    name : the job's. noted : what was noted of the tag, where it is not the job's name.
+
+    >>> tag_digits("1125-07"), tag_digits("1125-07", "blue 142")
+    ('07', '42')
     """
-    digits = [sign for sign in job if sign.isdigit()]
+    digits = [sign for sign in str(noted or name) if sign.isdigit()]
     return "".join(digits[-2:]) if len(digits) >= 2 else ""
 
 
@@ -58,7 +62,7 @@ def top_line(name: str, job: JobState) -> str:
     empty = [c for c in CHAMBERS if not job.chambers.get(c, True)]
     gas = f"gas: {', '.join(held)}" if held else "no gas left"
     known = f"; empty: {', '.join(empty)}" if empty and held else ""
-    digits = tag_digits(name)
+    digits = tag_digits(name, job.shock.get("tag"))
     head = f"{name}, tag {digits}" if digits else name or "not stored yet"
     return f"{head} | {_shock(job)} | {gas}{known}"
 

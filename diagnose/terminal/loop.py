@@ -101,8 +101,6 @@ class Loop:
         ``said``: the complaint, already asked for. ``results``: begin with those of this list.
         """
         try:
-            if said:
-                self._transcript.complaint(said)
             self._door.say(note("quiet", self._conversation.reasoner.knowledge.pack.start_line))
             if said:
                 prompt = self._prompt()
@@ -238,12 +236,13 @@ class Loop:
         InputError : it is another job's.
         """
         tag = self._tag
-        if tag is not None and tag_digits(tag.job) and tag.doubtful():
-            if not right_tag(self._door, tag.job):
+        digits = tag_digits(tag.job, fold(self.events).shock.get("tag")) if tag else ""
+        if tag is not None and digits and tag.doubtful():
+            if not right_tag(self._door, digits):
                 raise InputError(
                     "this is not the tag of the job on the screen.",
                     where=f"job {tag.job}",
-                    next_step=f"Take the shock with tag {tag_digits(tag.job)}, or leave with q.",
+                    next_step=f"Take the shock with tag {digits}, or leave with q.",
                 )
             tag.read()
 

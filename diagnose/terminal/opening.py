@@ -104,6 +104,8 @@ def _ask(door: Door, load: Callable[[], Conversation] | None) -> Opening:
         elif text == "*":
             door.say(note("note", "The safety screen opens after the first words."))
         elif text:
+            # At once, for what comes next may take a moment to be ready.
+            door.say(note("chosen", f"> {text}"))
             return Opening(text)
         else:
             door.say(note("error", "Nothing was said. Type the customer's words."))

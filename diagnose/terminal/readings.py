@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.session.measuring import with_unit
-from diagnose.session.tag import tag_digits
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.parts import choice_blocks, text_block
 from diagnose.terminal.screens import echo_blocks
@@ -22,14 +21,14 @@ __all__ = ["result_blocks", "right_tag", "type_readings"]
 _ROWS, _NARROW, _WIDE = 8, 30, 64
 
 
-def right_tag(door: Door, job: str) -> bool:
-    """Ask for the last two digits of the tag on the shock in hand; whether they are this job's."""
+def right_tag(door: Door, digits: str) -> bool:
+    """Ask for the last two digits of the tag on the shock in hand; whether they are these."""
 
     def ask(width: int) -> list[Block]:
         words = "Another job was in hand since. Last two digits on the tag of this shock?"
         return [text_block("question", words, width)]
 
-    return door.line(Screen(ask)).strip() == tag_digits(job)
+    return door.line(Screen(ask)).strip() == digits
 
 
 def type_readings(

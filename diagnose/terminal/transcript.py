@@ -43,10 +43,6 @@ class Transcript:
         """Whether this prompt's call stands above as it is."""
         return prompt.judgement is not None and prompt.judgement == self._called
 
-    def complaint(self, words: str) -> None:
-        """The customer's words, asked for before the talk."""
-        self._door.say(note("chosen", f"> {words}"))
-
     def answer(self, prompt: Prompt, words: str) -> None:
         """A question with its answer, below what was shown with it for the first time."""
         fresh = self.fresh(prompt)
