@@ -20,6 +20,7 @@ __all__ = [
     "best_checklist",
     "checklist_cost",
     "compare_strategies",
+    "cost_curve",
     "strategy_cost",
 ]
 
@@ -35,6 +36,9 @@ _CANDIDATES, _LENGTH = 20, 6
 #: branches less likely than this are decided at once, by checklist and strategy alike
 _UNLIKELY = 2e-3
 
+#: questions after which the branches that are left are hardly ever reached
+_MOST = 12
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -45,6 +49,8 @@ class Comparison:
     at_once : deciding without any check. checklist : with the list, stopped where the strategy
     would stop. best_stopped : with the list, stopped as is best for it. strategy : with the
     strategy. known : causes known for nothing, below which nobody gets. items : the checklist.
+    list_curve, curve : (questions + 1,) cost of checklist and strategy where after so many
+    questions it must be decided.
     """
 
     at_once: float
@@ -53,6 +59,8 @@ class Comparison:
     strategy: float
     known: float
     items: tuple[str, ...]
+    list_curve: tuple[float, ...] = ()
+    curve: tuple[float, ...] = ()
 
     @property
     def saved(self) -> float:
@@ -68,13 +76,17 @@ def compare_strategies(situation: Situation, strategy: Strategy) -> Comparison:
     options = tuple(replace(o, outcomes=o.outcomes[rows]) for o in situation.options)
     kept = Situation(weights, decisions, options, situation.acts_done)
     items = best_checklist(kept)
+    by_list = cost_curve(kept, _by_list(items, options, strategy))
+    ours = cost_curve(kept, strategy)
     return Comparison(
         _stop(weights, decisions),
-        strategy_cost(kept, _by_list(items, options, strategy)),
+        float(by_list[-1]),
         checklist_cost(kept, items),
-        strategy_cost(kept, strategy),
+        float(ours[-1]),
         float(sum(weights @ d.min(axis=1) for d in decisions)),
         tuple(options[i].id for i in items),
+        tuple(by_list.tolist()),
+        tuple(ours.tolist()),
     )
 
 
@@ -163,15 +175,28 @@ def checklist_cost(situation: Situation, items: Sequence[int]) -> float:
     return float(value[0])
 
 
-def strategy_cost(situation: Situation, strategy: Strategy, chance: float = 1.0) -> float:
+def strategy_cost(situation: Situation, strategy: Strategy) -> float:
     """Expected cost of a strategy, every likely answer followed."""
+    return float(cost_curve(situation, strategy)[-1])
+
+
+def cost_curve(
+    situation: Situation, strategy: Strategy, most: int = _MOST, chance: float = 1.0
+) -> Floats:
+    """(most + 1,) expected cost of a strategy that must decide after 0, 1, .. so many questions.
+
+    Parameters
+    ----------
+    chance : chance of coming here; what hardly ever happens is decided at once.
+    """
     stop = _stop(situation.weights, situation.decisions)
-    choice = strategy(situation) if chance >= _UNLIKELY else None
+    curve = np.full(most + 1, stop)
+    choice = strategy(situation) if most and chance >= _UNLIKELY else None
     if choice is None:
-        return stop
+        return curve
     option = situation.options[choice]
     shared = option.act is None or option.act in situation.acts_done
-    cost = option.price + (0.0 if shared else option.act_price)
+    curve[1:] = option.price + (0.0 if shared else option.act_price)
     done = situation.acts_done | ({option.act} if option.act else set())
     rest = tuple(o for o in situation.options if o.finding != option.finding)
     for answer in option.outcomes.T:
@@ -179,8 +204,8 @@ def strategy_cost(situation: Situation, strategy: Strategy, chance: float = 1.0)
         mass = float(branch.sum())
         if mass > 0.0:
             after = Situation(branch / mass, situation.decisions, rest, done)
-            cost += mass * strategy_cost(after, strategy, chance * mass)
-    return cost
+            curve[1:] += mass * cost_curve(after, strategy, most - 1, chance * mass)
+    return curve
 
 
 def _stop(weights: Floats, decisions: Sequence[Floats]) -> float:

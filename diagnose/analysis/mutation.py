@@ -1,87 +1,127 @@
-"""Knowledge with one thing wrong: does a hand-written example notice?
+"""Knowledge with one thing wrong, to see whether anybody notices.
 
-A mutant is the pack with one link, hazard, caution or cure dropped, a verdict softened, or a number
-moved. It is noticed when call, ride or cautions of any job are not what they were.
+A mutant is the pack with one link, cure, need, hazard, caution or step dropped or exchanged, a
+verdict softened, or a rate moved.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from itertools import pairwise
 
-from diagnose.analysis.comparison import calls
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session.reasoner import Reasoner
+from diagnose.knowledge.models import Cause, Step
 
-__all__ = ["KINDS", "Mutant", "mutants", "survivors"]
-
-#: what is compared of a job to notice a mutant; the next question may change freely
-_NOTICED = ("call", "ride", "cautions")
+__all__ = ["KINDS", "Kind", "Mutant", "mutants"]
 
 
 @dataclass(frozen=True)
 class Mutant:
-    """One wrong pack: what kind of fault, where, and the pack."""
+    """One wrong pack: what kind of fault, where, and the pack.
+
+    Attributes
+    ----------
+    card : id of the changed card. findings : of a changed link, what it speaks of.
+    """
 
     kind: str
     where: str
     knowledge: Knowledge
+    card: str
+    findings: frozenset[str] = frozenset()
+
+
+#: a wrong pack, as its kind makes it: card, place in the card, pack, findings of a changed link
+Wrong = Iterator[tuple[str, str, Knowledge, frozenset[str]]]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of fault.
+
+    Attributes
+    ----------
+    make : all wrong packs of that kind. target : share that must be noticed, or None.
+    believed : whether chances rest on it; otherwise only what is shown can change.
+    """
+
+    make: Callable[[Knowledge], Wrong]
+    target: float | None = 0.95
+    believed: bool = True
 
 
 def mutants(knowledge: Knowledge, kinds: Iterable[str] | None = None) -> Iterator[Mutant]:
     """Every pack with one thing wrong, of these kinds (names in `KINDS`) or of all."""
     for kind in kinds or KINDS:
-        for where, wrong in KINDS[kind](knowledge):
-            yield Mutant(kind, where, wrong)
+        for card, place, wrong, findings in KINDS[kind].make(knowledge):
+            yield Mutant(kind, f"{card}: {place}" if place else card, wrong, card, findings)
 
 
-def survivors(
-    right: Reasoner, wrong: Iterable[Mutant], jobs: Iterable[tuple[str, Mapping[str, Any]]]
-) -> list[Mutant]:
-    """Mutants under which the same is said of every job as under the right pack.
-
-    Jobs are tried in order until one notices: those most likely to notice come first.
-    """
-    jobs = list(jobs)
-    expected = [_noticed(calls(right, job)) for _, job in jobs]
-    alive = []
-    for mutant in wrong:
-        reasoner = Reasoner(mutant.knowledge)
-        # No mutant touches the customer's words, and the recogniser is slow to build.
-        reasoner.recogniser = right.recogniser
-        if all(
-            _noticed(calls(reasoner, job)) == said
-            for (_, job), said in zip(jobs, expected, strict=True)
-        ):
-            alive.append(mutant)
-    return alive
-
-
-def _noticed(said: Mapping[str, str]) -> dict[str, str]:
-    return {what: said[what] for what in _NOTICED if what in said}
-
-
-Wrong = Iterator[tuple[str, Knowledge]]
-
-
-def _causes(knowledge: Knowledge, ident: str, **change: object) -> Knowledge:
-    card = knowledge.causes[ident].model_copy(update=change)
-    return knowledge.model_copy(update={"causes": {**knowledge.causes, ident: card}})
+def _with(knowledge: Knowledge, folder: str, ident: str, **change: object) -> Knowledge:
+    cards: Mapping[str, object] = getattr(knowledge, folder)
+    card = cards[ident].model_copy(update=change)  # type: ignore[attr-defined]
+    return knowledge.model_copy(update={folder: {**cards, ident: card}})
 
 
 def _without_links(knowledge: Knowledge) -> Wrong:
     for cause in knowledge.causes.values():
         for finding in cause.links:
             rest = {f: value for f, value in cause.links.items() if f != finding}
-            yield f"{cause.id}: {finding}", _causes(knowledge, cause.id, links=rest)
+            changed = _with(knowledge, "causes", cause.id, links=rest)
+            yield cause.id, finding, changed, frozenset({finding})
+
+
+def _exchanged_links(knowledge: Knowledge) -> Wrong:
+    """The strongest and the weakest link with the same states, in each other's place."""
+    for cause in knowledge.causes.values():
+        alike: dict[tuple[str, ...], list[str]] = {}
+        for finding, value in cause.links.items():
+            states = tuple(value) if isinstance(value, dict) else ()
+            alike.setdefault(states, []).append(finding)
+        for names in alike.values():
+            names.sort(key=lambda f: _strength(knowledge, cause, f))
+            weak, strong = names[0], names[-1]
+            if _strength(knowledge, cause, strong) > 1.5 * _strength(knowledge, cause, weak):
+                links = {**cause.links, weak: cause.links[strong], strong: cause.links[weak]}
+                changed = _with(knowledge, "causes", cause.id, links=links)
+                yield cause.id, f"{weak} and {strong}", changed, frozenset({weak, strong})
+
+
+def _strength(knowledge: Knowledge, cause: Cause, finding: str) -> float:
+    value = cause.links[finding]
+    return knowledge.chance(
+        max(value.values(), key=knowledge.chance) if isinstance(value, dict) else value
+    )
 
 
 def _without_cures(knowledge: Knowledge) -> Wrong:
     for cause in knowledge.causes.values():
         for stage in cause.cures:
             rest = {s: value for s, value in cause.cures.items() if s != stage}
-            yield f"{cause.id}: {stage}", _causes(knowledge, cause.id, cures=rest)
+            yield cause.id, stage, _with(knowledge, "causes", cause.id, cures=rest), frozenset()
+
+
+def _other_stage(knowledge: Knowledge) -> Wrong:
+    """The stage that cures best, taken for the next one by rank that is not named."""
+    ranked = sorted(knowledge.stages.values(), key=lambda s: s.rank)
+    for cause in knowledge.causes.values():
+        best = max(cause.cures, key=lambda s: knowledge.chance(cause.cures[s]))
+        others = [s.id for s in ranked if s.id not in cause.cures]
+        higher = [s for s in others if knowledge.stages[s].rank > knowledge.stages[best].rank]
+        if others:
+            other = (higher or others[::-1])[0]
+            cures = {other if s == best else s: value for s, value in cause.cures.items()}
+            changed = _with(knowledge, "causes", cause.id, cures=cures)
+            yield cause.id, f"{other} for {best}", changed, frozenset()
+
+
+def _without_needs(knowledge: Knowledge) -> Wrong:
+    """A part that the shock must have, no longer asked for."""
+    for cause in knowledge.causes.values():
+        for feature in cause.needs:
+            rest = {f: value for f, value in cause.needs.items() if f != feature}
+            yield cause.id, feature, _with(knowledge, "causes", cause.id, needs=rest), frozenset()
 
 
 def _softened(knowledge: Knowledge) -> Wrong:
@@ -89,7 +129,7 @@ def _softened(knowledge: Knowledge) -> Wrong:
     for cause in knowledge.causes.values():
         if cause.ride.verdict == "stop_riding":
             verdict = cause.ride.model_copy(update={"verdict": "ride"})
-            yield cause.id, _causes(knowledge, cause.id, ride=verdict)
+            yield cause.id, "", _with(knowledge, "causes", cause.id, ride=verdict), frozenset()
 
 
 def _without_hazards(knowledge: Knowledge) -> Wrong:
@@ -97,48 +137,72 @@ def _without_hazards(knowledge: Knowledge) -> Wrong:
     for cause in knowledge.causes.values():
         for hazard in cause.hazards:
             rest = [h for h in cause.hazards if h != hazard]
-            yield f"{cause.id}: {hazard}", _causes(knowledge, cause.id, hazards=rest)
+            yield cause.id, hazard, _with(knowledge, "causes", cause.id, hazards=rest), frozenset()
     for stage in knowledge.stages.values():
         for hazard in dict.fromkeys(h for step in stage.steps for h in step.hazards):
             steps = [
                 step.model_copy(update={"hazards": [h for h in step.hazards if h != hazard]})
                 for step in stage.steps
             ]
-            card = stage.model_copy(update={"steps": steps})
-            stages = {**knowledge.stages, stage.id: card}
-            yield f"{stage.id}: {hazard}", knowledge.model_copy(update={"stages": stages})
+            yield stage.id, hazard, _with(knowledge, "stages", stage.id, steps=steps), frozenset()
 
 
 def _without_cautions(knowledge: Knowledge) -> Wrong:
-    """A caution left out of a hazard that has another."""
+    """A caution left out of a hazard."""
     for hazard in knowledge.hazards.values():
-        for caution in hazard.cautions if len(hazard.cautions) > 1 else []:
+        for caution in hazard.cautions:
             rest = [c for c in hazard.cautions if c != caution]
-            card = hazard.model_copy(update={"cautions": rest})
-            hazards = {**knowledge.hazards, hazard.id: card}
-            yield f"{hazard.id}: {caution}", knowledge.model_copy(update={"hazards": hazards})
+            changed = _with(knowledge, "hazards", hazard.id, cautions=rest)
+            yield hazard.id, caution, changed, frozenset()
+
+
+def _without_steps(knowledge: Knowledge) -> Wrong:
+    """A step of a sheet that has a mark, left out."""
+    for stage in knowledge.stages.values():
+        for n, step in enumerate(stage.steps):
+            if step.marks:
+                steps = [*stage.steps[:n], *stage.steps[n + 1 :]]
+                changed = _with(knowledge, "stages", stage.id, steps=steps)
+                yield stage.id, " ".join(step.marks), changed, frozenset()
+
+
+def _turned_steps(knowledge: Knowledge) -> Wrong:
+    """Two neighbouring marked steps of a sheet in each other's place: the order of release."""
+    for stage in knowledge.stages.values():
+        marked = [n for n, step in enumerate(stage.steps) if step.marks]
+        for a, b in pairwise(marked):
+            steps: list[Step] = list(stage.steps)
+            steps[a], steps[b] = steps[b], steps[a]
+            place = f"{' '.join(stage.steps[b].marks)} before {' '.join(stage.steps[a].marks)}"
+            yield stage.id, place, _with(knowledge, "stages", stage.id, steps=steps), frozenset()
 
 
 def _rates(factor: float) -> Callable[[Knowledge], Wrong]:
     def wrong(knowledge: Knowledge) -> Wrong:
         for cause in knowledge.causes.values():
             rate = cause.per_1000
+            moved: object
             if isinstance(rate, float | int):
-                moved: object = factor * rate
+                moved = factor * rate
             else:
                 moved = rate.model_copy(update={"value": factor * float(rate.value)})
-            yield cause.id, _causes(knowledge, cause.id, per_1000=moved)
+            yield cause.id, "", _with(knowledge, "causes", cause.id, per_1000=moved), frozenset()
 
     return wrong
 
 
-#: kind of fault -> packs with one such fault, with the place
-KINDS: dict[str, Callable[[Knowledge], Wrong]] = {
-    "link dropped": _without_links,
-    "cure dropped": _without_cures,
-    "stop softened": _softened,
-    "hazard dropped": _without_hazards,
-    "caution dropped": _without_cautions,
-    "rate x 3": _rates(3.0),
-    "rate / 3": _rates(1.0 / 3.0),
+#: the kinds of fault
+KINDS: dict[str, Kind] = {
+    "link dropped": Kind(_without_links),
+    "links exchanged": Kind(_exchanged_links),
+    "cure dropped": Kind(_without_cures),
+    "other stage": Kind(_other_stage),
+    "need dropped": Kind(_without_needs),
+    "stop softened": Kind(_softened, 1.0),
+    "hazard dropped": Kind(_without_hazards, 1.0, believed=False),
+    "caution dropped": Kind(_without_cautions, 1.0, believed=False),
+    "step dropped": Kind(_without_steps, 1.0, believed=False),
+    "steps turned": Kind(_turned_steps, 1.0, believed=False),
+    "rate x 3": Kind(_rates(3.0), None),
+    "rate / 3": Kind(_rates(1.0 / 3.0), None),
 }

@@ -66,3 +66,36 @@ def _knowledge(commands: Commands, common: Callable[[argparse.ArgumentParser], N
     book.add_argument("directory")
     action("prove", "that no route goes round a caution")
     action("schemas", "write the schemas that editors check with")
+    _instruments(actions, common)
+
+
+def _instruments(actions: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
+    """What shows an author what the numbers of the cards do."""
+
+    def action(module: str, name: str, words: str, sample: str = "") -> argparse.ArgumentParser:
+        sub: argparse.ArgumentParser = actions.add_parser(name, help=words)
+        common(sub)
+        sub.add_argument("--json", action="store_true", help="all of it as JSON")
+        if sample:
+            sub.add_argument("--sample", type=int, metavar="N", help=f"only N {sample}")
+            sub.add_argument("--seed", type=int, default=1, help="of what is drawn (default 1)")
+        sub.set_defaults(run=_later(module, name))
+        return sub
+
+    why = action("numbers", "explain", "why, why not, why this question, what would change it")
+    why.add_argument("job", help="YAML or JSON file, - for standard input")
+    why.add_argument("--cause", metavar="ID", help="which cause it is not; the second without it")
+    numbers = action("numbers", "sensitivity", "what each number does to a call", "jobs")
+    numbers.add_argument("job", nargs="?", help="one job; without it all pictures and cases")
+    numbers.add_argument("--cause", metavar="ID", help="of one job: which; the first without it")
+    wrong = action("wrong_cards", "mutate", "would anybody notice a wrong card?", "of each kind")
+    wrong.add_argument("--kind", action="append", metavar="KIND", help="only this kind, again")
+    changed = action("wrong_cards", "compare", "what two states of the cards say", "jobs")
+    changed.add_argument("old", help="folder of the knowledge as it was")
+    changed.add_argument("new", help="folder of the knowledge as it is")
+    changed.add_argument("--store", metavar="URL", help="job store with the stored jobs")
+    changed.add_argument("--stored", type=int, default=200, help="so many of the latest jobs")
+    changed.add_argument("--most", type=int, default=40, help="changes that are printed")
+    lists = action("against_lists", "simulate", "strategy against checklists", "complaints")
+    lists.add_argument("--svg", metavar="FILE", help="write the picture")
+    lists.add_argument("--plain", action="store_true", help="plain characters only")

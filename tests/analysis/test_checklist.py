@@ -12,6 +12,7 @@ from diagnose.analysis.checklist import (
     best_checklist,
     checklist_cost,
     compare_strategies,
+    cost_curve,
     strategy_cost,
 )
 from diagnose.strategy.lookahead import Option, Situation, advise
@@ -83,3 +84,9 @@ def test_no_stop_rule_is_better_for_a_list_than_its_own() -> None:
     assert compared.known <= compared.strategy <= compared.best_stopped + 0.05
     assert compared.best_stopped <= compared.checklist + 1e-9
     assert compared.best_stopped <= compared.at_once + 1e-9
+
+
+def test_a_curve_says_what_each_further_question_brings() -> None:
+    """Decided at once 15; after `half` alone 1 + 10; one more question tells all."""
+    curve = cost_curve(halves(), lambda s: advise(s).option, most=4)
+    assert curve.tolist() == pytest.approx([15.0, 11.0, 2.0, 2.0, 2.0])

@@ -2,51 +2,41 @@
 
 from __future__ import annotations
 
-import pytest
-
-from diagnose.analysis.comparison import calls, compare, example_jobs
-from diagnose.knowledge.loader import Knowledge, load
+from diagnose.analysis.comparison import Change, calls, compare
+from diagnose.analysis.written import Caller, written_jobs
+from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.reasoner import Reasoner
+
+CALLER = Caller(load(knowledge_root()))
 
 
-@pytest.fixture(scope="module")
-def reasoner() -> Reasoner:
-    return Reasoner(load(knowledge_root()))
+def test_only_what_differs_is_a_change() -> None:
+    before = {"call": "a", "ride": "ride", "cautions": "x, y"}
+    after = {"call": "a", "ride": "stop_riding", "next step": "done"}
+    assert compare("job", before, after) == [
+        Change("job", "ride", "ride", "stop_riding"),
+        Change("job", "cautions", "x, y", "-"),
+        Change("job", "next step", "-", "done"),
+    ]
+    assert compare("job", before, before) == []
 
 
-def beside(reasoner: Reasoner, knowledge: Knowledge) -> Reasoner:
-    """Another reasoner that understands words as this one does (slow to build)."""
-    other = Reasoner(knowledge)
-    other.recogniser = reasoner.recogniser
-    return other
-
-
-def test_every_example_beside_a_card_is_a_job(reasoner: Reasoner) -> None:
-    jobs = example_jobs(reasoner)
-    causes = reasoner.knowledge.causes.values()
-    assert len(jobs) == sum(len(c.typical) + len(c.near_miss) for c in causes)
-    assert not any(calls(reasoner, job)["call"].startswith("refused") for _, job in jobs[:2])
-
-
-def test_the_same_knowledge_says_the_same(reasoner: Reasoner) -> None:
-    assert compare(reasoner, beside(reasoner, reasoner.knowledge), example_jobs(reasoner)[:1]) == []
-
-
-def test_a_softened_verdict_shows_in_the_jobs_it_touches(reasoner: Reasoner) -> None:
+def test_a_softened_verdict_shows_in_the_jobs_it_touches() -> None:
     """Every reason to stop taken out: a job that was stopped is not stopped any more."""
-    knowledge = reasoner.knowledge
+    knowledge = CALLER.knowledge
     ride = next(c.ride for c in knowledge.causes.values() if c.ride.verdict == "ride")
     causes = {n: c.model_copy(update={"ride": ride}) for n, c in knowledge.causes.items()}
     findings = {n: f.model_copy(update={"ride": {}}) for n, f in knowledge.findings.items()}
-    soft = knowledge.model_copy(update={"causes": causes, "findings": findings})
-    jobs = example_jobs(reasoner)
-    stopped = next(row for row in jobs if calls(reasoner, row[1]).get("ride") == "stop_riding")
-    found = compare(reasoner, beside(reasoner, soft), [stopped])
-    changes = {change.what: change for change in found}
+    soft = CALLER.beside(knowledge.model_copy(update={"causes": causes, "findings": findings}))
+    stopped, told = next(
+        (row, said)
+        for row in written_jobs(knowledge)
+        if (said := calls(CALLER, row.job)).get("ride") == "stop_riding"
+    )
+    changes = {c.what: c for c in compare(stopped.name, told, calls(soft, stopped.job))}
     assert changes["ride"].old == "stop_riding" != changes["ride"].new
-    assert changes["ride"].job == stopped[0]
+    assert changes["ride"].job == stopped.name
 
 
-def test_a_job_that_is_refused_says_so(reasoner: Reasoner) -> None:
-    assert calls(reasoner, {"answers": {"no_such_check": "yes"}})["call"].startswith("refused")
+def test_a_job_that_is_refused_says_so() -> None:
+    assert calls(CALLER, {"answers": {"no_such_check": "yes"}})["call"].startswith("refused")

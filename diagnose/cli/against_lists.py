@@ -1,0 +1,131 @@
+"""``diagnose knowledge simulate``: the strategy against fixed checklists and the lower bound."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from diagnose.cli.context import Context
+from diagnose.cli.jobs import columns, print_json
+from diagnose.cli.numbers import sampled, say
+from diagnose.cli.progress import Progress
+from diagnose.errors import InputError
+
+if TYPE_CHECKING:
+    from diagnose.analysis.checklist import Comparison
+    from diagnose.knowledge.models import Symptom
+    from diagnose.pictures.chart import Chart
+
+__all__ = ["simulate"]
+
+
+def simulate(arguments: argparse.Namespace, context: Context) -> int:
+    """Expected cost of a job at the bench, by complaint; every likely answer is followed."""
+    from diagnose.analysis.checklist import compare_strategies
+    from diagnose.pictures.svg import chart_svg
+    from diagnose.pictures.text import chart_text
+    from diagnose.session.reasoner import Reasoner
+    from diagnose.session.state import JobState, Report
+    from diagnose.strategy.lookahead import Situation, advise
+
+    reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
+
+    def look(row: tuple[Symptom, str]) -> tuple[str, Comparison]:
+        card, state = row
+        report = Report(0, card.id, "customer", state)
+        view = reasoner.view(JobState(at="bench", reports={(card.id, "customer"): report}))
+        costs = reasoner.cost_model.costs(view.hypotheses.present)
+        situation = Situation(view.hypotheses.weights, (costs,), tuple(view.options))
+        return f"{card.id} {state}", compare_strategies(situation, lambda s: advise(s).option)
+
+    said = [
+        (card, state)
+        for card in context.knowledge.symptoms.values()
+        for state in context.knowledge.findings[card.observes].states[1:]
+    ]
+    progress = Progress()
+    rows = progress.each(look, sampled(said, arguments), "complaints")
+    if not rows:
+        return progress.status
+    chart = _chart([row for _, row in rows], reasoner.money.currency)
+    if arguments.svg:
+        try:
+            Path(arguments.svg).write_text(chart_svg(chart) + "\n", "utf-8")
+        except OSError as error:
+            raise InputError(
+                f"cannot be written: {error.strerror}.", where=arguments.svg,
+                next_step="Check folder and rights.",
+            ) from error  # fmt: skip
+    excess = np.array([[r.checklist, r.best_stopped, r.strategy] for _, r in rows])
+    excess -= np.array([[r.known] for _, r in rows])
+    same, best, ours = excess.sum(axis=0)
+    if arguments.json:
+        print_json(
+            {
+                "complaints": [
+                    {
+                        "complaint": name,
+                        "at_once": row.at_once,
+                        "checklist": row.checklist,
+                        "checklist_best_stopped": row.best_stopped,
+                        "strategy": row.strategy,
+                        "lower_bound": row.known,
+                        "items": row.items,
+                        "checklist_curve": row.list_curve,
+                        "strategy_curve": row.curve,
+                    }
+                    for name, row in rows
+                ],
+                "saved": 1.0 - ours / same,
+                "saved_over_best_stopped": 1.0 - ours / best,
+                "currency": reasoner.money.currency,
+            }
+        )
+        return progress.status
+    width = max(map(len, (name for name, _ in rows)))
+    if columns() >= width + 46:
+        heads = ("at once", "list", "strategy", "bound", "saved")
+        print(f"{'complaint':<{width}} " + " ".join(f"{head:>8}" for head in heads))
+        for name, row in rows:
+            values = (row.at_once, row.checklist, row.strategy, row.known)
+            print(f"{name:<{width}} " + " ".join(f"{v:8.1f}" for v in values), f"{row.saved:8.1%}")
+    else:
+        for name, row in rows:
+            say(f"{name}: list {row.checklist:.0f}, strategy {row.strategy:.0f}, {row.saved:.1%}")
+    say(
+        f"Avoidable cost saved against the best fixed checklist of each complaint, same stop rule:"
+        f" {1.0 - ours / same:.1%}; against a list that stops as is best for it:"
+        f" {1.0 - ours / best:.1%}."
+    )
+    print(chart_text(chart, max(30, min(columns(), 72)), plain=arguments.plain))
+    return progress.status
+
+
+def _chart(rows: list[Comparison], currency: str) -> Chart:
+    from diagnose.pictures.chart import Chart
+
+    lists = np.mean([row.list_curve for row in rows], axis=0)
+    ours = np.mean([row.curve for row in rows], axis=0)
+    known = float(np.mean([row.known for row in rows]))
+    most = 1 + int(np.argmax(np.abs(ours - ours[-1]) < 0.002 * ours[-1]))
+    most = max(most, 4)
+
+    def line(values: np.ndarray) -> tuple[tuple[float, float], ...]:
+        return tuple((float(n), float(v)) for n, v in enumerate(values[: most + 1]))
+
+    return Chart(
+        "Cost of a job against checks allowed",
+        f"Mean over {len(rows)} complaints at the bench. Deciding at once costs {ours[0]:.0f}"
+        f" {currency}; the best fixed checklist comes down to {lists[-1]:.0f}, the strategy to"
+        f" {ours[-1]:.0f}; with all causes known it would cost {known:.0f}.",
+        "checks allowed",
+        f"expected cost [{currency}]",
+        (
+            ("fixed checklist", line(lists)),
+            ("strategy", line(ours)),
+            ("causes known", ((0.0, known), (float(most), known))),
+        ),
+    )
