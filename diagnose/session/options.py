@@ -22,7 +22,7 @@ from diagnose.session.evidence import Item, confusion_of, reliability_of
 from diagnose.session.state import JobState
 from diagnose.strategy.lookahead import Option
 
-__all__ = ["ASK_COST", "candidates", "find_card", "options_for"]
+__all__ = ["ASK_COST", "answered_share", "candidates", "find_card", "options_for"]
 
 #: patience of a queue: what one more question costs besides its minutes [share of a minute]
 ASK_COST = 0.4
@@ -30,7 +30,28 @@ ASK_COST = 0.4
 #: certainty from which words are not asked again
 _HEARD = 0.8
 
+#: answers that are taken as given before the first one came, where it is judged how often the
+#: people of this job know what they are asked (foreman's judgement, from memory)
+_TRUSTED = 3.0
+
 _CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
+
+
+def answered_share(compiled: Compiled, job: JobState) -> float:
+    """How often a question of this desk is likely to be answered, 0..1, by the answers so far.
+
+    'Not sure' costs its minutes and tells nothing; who could not say five times will hardly be
+    asked a sixth time for a little.
+    """
+    bench = job.at == "bench"
+    checks = compiled.knowledge.checks
+
+    def here(ask: str) -> bool:
+        return (ask in checks and checks[ask].at == "bench") == bench
+
+    unsure = sum(here(ask) for ask in job.unsure | set(job.skipped))
+    known = sum(here(ask) for ask, _ in job.reports)
+    return (known + _TRUSTED) / (known + unsure + _TRUSTED)
 
 
 def find_card(compiled: Compiled, ident: str) -> Symptom | Check:
@@ -110,7 +131,11 @@ def options_for(
     job: JobState,
     money: Economics,
 ) -> list[Option]:
-    """Options with prices [currency] and the chance of each answer in each fault set."""
+    """Options with prices [currency] and the chance of each answer in each fault set.
+
+    The price is that of an answer: one that is often not known is paid for more than once.
+    """
+    share = answered_share(compiled, job)
     rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute
     result = []
     for card in cards:
@@ -123,7 +148,7 @@ def options_for(
         act = card.act if isinstance(card, Check) else None
         act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0
         result.append(
-            Option(card.id, minutes * rate, chances @ table, card.observes, act, act_price)
+            Option(card.id, minutes * rate / share, chances @ table, card.observes, act, act_price)
         )
     return result
 

@@ -25,7 +25,13 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.session.evidence import Item, Measure, combine, gather
 from diagnose.session.measuring import measure_check
-from diagnose.session.options import candidates, find_card, options_for, state_chances
+from diagnose.session.options import (
+    answered_share,
+    candidates,
+    find_card,
+    options_for,
+    state_chances,
+)
 from diagnose.session.ride import RideCall, judge_ride
 from diagnose.session.state import JobState
 from diagnose.session.trapped import StandingSign, standing_signs
@@ -39,9 +45,13 @@ __all__ = ["COUNTER_QUESTIONS", "SURE", "Reasoner", "View"]
 COUNTER_QUESTIONS = 7
 
 #: what a step must promise to save, over its own price, to be worth the interruption [currency]
-_COUNTER_LEAST, _BENCH_LEAST = 0.3, 1.0
+_COUNTER_LEAST, _BENCH_LEAST = 0.3, 3.0
 #: and at the bench, once it is sure enough, this share of what stopping now would cost
 _BENCH_SHARE = 0.02
+#: share of the saving within which steps count as alike, so that the one that tells most at once
+#: goes first: at the bench more, because a check that cannot be made tells nothing and a row of
+#: small ones before the one that settles it tires people
+_ALIKE = {"counter": 0.05, "bench": 0.25}
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
 
@@ -315,6 +325,7 @@ class Reasoner:
         model = self.cost_model
         right = model.right_stages(hypotheses.present)
         told = bits_told(hypotheses.weights, right, options)
+        told *= answered_share(self.compiled, job)
         prices = np.array([option.price + option.act_price for option in options])
         if job.at == "bench" and self._unconfirmed(job, items, plan):
             own = np.array([self._at(option.id) == "bench" for option in options])
@@ -385,6 +396,7 @@ class Reasoner:
             sure = float((hypotheses.weights @ model.cured(present))[int(np.argmin(expected))])
             share = _BENCH_SHARE if sure >= SURE else 0.0
             least = _BENCH_LEAST + share * float(expected.min())
+            least /= answered_share(self.compiled, job)
             return self._stop_or_go(hypotheses, (costs,), options, job, least)
         stop, gently = self._ride_tables
         must_stop = 1.0 - np.prod(np.where(present, 1.0 - stop, 1.0), axis=1)
@@ -417,4 +429,4 @@ class Reasoner:
             if (check := self.knowledge.checks.get(ask)) is not None and check.act
         }
         situation = Situation(hypotheses.weights, decisions, tuple(options), frozenset(acts))
-        return advise(situation, least=least)
+        return advise(situation, least=least, alike=_ALIKE[job.at])
