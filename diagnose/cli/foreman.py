@@ -10,9 +10,6 @@ from diagnose.cli.papers import write_page
 
 __all__ = ["report"]
 
-#: so many of the latest jobs are looked into step by step
-_LATEST = 2000
-
 
 def report(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
@@ -21,12 +18,9 @@ def report(arguments: argparse.Namespace, context: Context) -> int:
 
     figures = ForemanFigures(context.knowledge)
     with store(arguments, context) as jobs:
-        for name, events in jobs.closed_jobs(kinds=ForemanFigures.KINDS):
-            if events and events[0].time >= arguments.since:
-                figures.add(name, events)
-        for row in jobs.find(state="closed", limit=_LATEST):
-            if row.opened >= arguments.since:
-                figures.watch(row.job, jobs.load(row.job))
+        for name, outcome in jobs.outcomes():
+            if outcome.opened >= arguments.since:
+                figures.add(name, outcome)
     if arguments.html:
         write_page(
             arguments.html, foreman_page(figures, name=context.shop.name, paper=arguments.paper)

@@ -13,13 +13,11 @@ from diagnose.errors import UsageError
 
 if TYPE_CHECKING:
     from diagnose.learning.alarms import Alarm
+    from diagnose.learning.outcome import Outcome
     from diagnose.learning.priors import Proposal
     from diagnose.records.store import JobStore
 
 __all__ = ["learn"]
-
-#: alarms look at the last closed jobs only: older ones were judged by older knowledge
-_LATEST = 2000
 
 _ALARMS = {
     "never_expected": "found {n} times and never among the likely causes",
@@ -64,31 +62,17 @@ def _say(arguments: argparse.Namespace, value: Any, text: str) -> None:
 
 
 def _proposal(jobs: JobStore, context: Context) -> tuple[Proposal, list[Alarm]]:
-    from diagnose.learning.alarms import Seen, alarms
+    from diagnose.learning.alarms import LATEST, alarms
     from diagnose.learning.priors import propose
     from diagnose.learning.tally import Tally
-    from diagnose.session.state import fold
 
     tally = Tally(context.knowledge)
-    for name, events in jobs.closed_jobs(kinds={"closed"}):
-        closed = next((e for e in reversed(events) if e.kind == "closed"), None)
-        if closed is not None:
-            believed = None
-            if tally.needs_belief(closed):
-                believed = _believed(fold(jobs.load(name)).last_judged)
-            tally.add(closed, believed)
-    seen = []
-    for row in jobs.find(state="closed", limit=_LATEST):
-        job = fold(jobs.load(row.job))
-        if job.closed is not None:
-            seen.append(Seen(row.job, _believed(job.last_judged), tuple(job.closed.found)))
-    return propose(tally), alarms(seen)
-
-
-def _believed(judged: dict[str, Any] | None) -> dict[str, float]:
-    """Cause -> probability of a judgement as it was stored."""
-    lines = (judged or {}).get("causes") or []
-    return {line["id"]: float(line["probability"]) for line in lines}
+    latest: list[tuple[str, Outcome]] = []
+    for name, outcome in jobs.outcomes():
+        tally.add(outcome)
+        if len(latest) < LATEST:
+            latest.append((name, outcome))
+    return propose(tally), alarms(latest)
 
 
 def _apply(arguments: argparse.Namespace, context: Context, proposal: Proposal) -> int:

@@ -22,7 +22,10 @@ from typing import Any
 from diagnose.session.events import Closed, Event
 from diagnose.session.state import JobState, fold
 
-__all__ = ["Outcome", "outcome_of"]
+__all__ = ["NOT_LOOKED", "Outcome", "outcome_of"]
+
+#: what a closing says where nobody found out
+NOT_LOOKED = "not_looked"
 
 #: facts of the office that are kept with the shock's own
 _KEPT = ("comeback_of", "not_cured", "parts_cost")
@@ -56,6 +59,11 @@ class Outcome:
     believed: Mapping[str, float] = field(default_factory=dict)
     reports: tuple[tuple[str, str, str], ...] = ()
     moved: tuple[tuple[str, bool], ...] = ()
+
+    @property
+    def looked(self) -> bool:
+        """Whether the closing says what was found, 'nothing' included."""
+        return NOT_LOOKED not in self.found and (bool(self.found) or not self.ended)
 
     def to_text(self) -> str:
         """One line of JSON, without what says nothing."""

@@ -12,18 +12,14 @@ Rules
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session.events import Closed
+from diagnose.learning.outcome import Outcome
 from diagnose.strategy.plans import cure_chance
 
-__all__ = ["NOT_LOOKED", "Tally"]
-
-#: what a closing says where nobody found out
-NOT_LOOKED = "not_looked"
+__all__ = ["Tally"]
 
 
 @dataclass
@@ -50,48 +46,41 @@ class Tally:
     whole: Counter[str] = field(default_factory=Counter)
     _cures: dict[tuple[str, str], float] = field(default_factory=dict, repr=False)
 
-    def add(self, closed: Closed, believed: Mapping[str, float] | None = None) -> None:
-        """Count one closed job.
-
-        Parameters
-        ----------
-        believed : cause -> probability of the last judgement before; needed only where nobody
-        looked.
-        """
+    def add(self, outcome: Outcome) -> None:
+        """Count one closed job."""
         self.jobs += 1
-        if NOT_LOOKED in closed.found:
-            self._in_parts(closed, believed or {})
+        if not outcome.looked:
+            self._in_parts(outcome)
             return
         self.looked += 1
-        self.nothing += not closed.found
-        for cause in dict.fromkeys(closed.found):
+        self.nothing += not outcome.found
+        for cause in dict.fromkeys(outcome.found):
             if cause != UNLISTED and cause not in self.knowledge.causes:
                 self.unknown[cause] += 1
                 continue
             self.whole[cause] += 1
             self.counts[cause] = self.counts.get(cause, 0.0) + 1.0
 
-    def needs_belief(self, closed: Closed) -> bool:
-        """Whether `add` would make use of what was believed."""
-        return (
-            NOT_LOOKED in closed.found
-            and closed.cured is True
-            and closed.stage in self.knowledge.stages
-        )
-
-    def _in_parts(self, closed: Closed, believed: Mapping[str, float]) -> None:
+    def parts(self, outcome: Outcome) -> dict[str, float]:
+        """Cause -> its part in a job that was cured without anybody looking; empty for others."""
+        if outcome.looked or outcome.cured is not True:
+            return {}
+        if outcome.stage not in self.knowledge.stages:
+            return {}
         weights = {
-            cause: chance * self._cure(cause, closed.stage)
-            for cause, chance in believed.items()
-            if self.needs_belief(closed) and cause in self.knowledge.causes
+            cause: chance * self._cure(cause, outcome.stage)
+            for cause, chance in outcome.believed.items()
+            if cause in self.knowledge.causes
         }
         whole = sum(weights.values())
-        if whole <= 0.0:
-            self.left_out += 1
-            return
-        self.partly += 1
-        for cause, weight in weights.items():
-            self.counts[cause] = self.counts.get(cause, 0.0) + weight / whole
+        return {cause: weight / whole for cause, weight in weights.items()} if whole > 0.0 else {}
+
+    def _in_parts(self, outcome: Outcome) -> None:
+        parts = self.parts(outcome)
+        self.partly += bool(parts)
+        self.left_out += not parts
+        for cause, part in parts.items():
+            self.counts[cause] = self.counts.get(cause, 0.0) + part
 
     def _cure(self, cause: str, stage: str) -> float:
         key = (cause, stage)

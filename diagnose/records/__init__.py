@@ -4,8 +4,8 @@ Rules
 -----
 - An event that `append` has returned from survives a killed process and a power cut.
 - Events are numbered from 0 in each job; order is by number, never by time.
-- Nothing here imports SQLAlchemy or pydantic until a store is opened, so that the first screen is
-  not kept waiting for them.
+- Nothing here imports pydantic until an event is read or written, so that neither a list nor the
+  first screen is kept waiting for it.
 """
 
 from __future__ import annotations

@@ -13,9 +13,9 @@ from itertools import islice
 from typing import IO, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
-from sqlalchemy import Connection
 
 from diagnose.errors import InputError, StoreError
+from diagnose.records.database import Session
 from diagnose.records.erasing import without_customer
 from diagnose.records.faults import Taken
 from diagnose.records.rows import body_of
@@ -121,9 +121,9 @@ def _take_batch(store: JobStore, batch: Sequence[StoredJob]) -> Moved:
     for _ in range(ATTEMPTS):
         moved = Moved()
         try:
-            with store.writing() as connection:
+            with store.writing() as session:
                 for job in batch:
-                    _take(store, connection, job, moved)
+                    _take(store, session, job, moved)
         except Taken:
             continue  # another counter took a name between our look and our writing
         return moved
@@ -134,14 +134,14 @@ def _take_batch(store: JobStore, batch: Sequence[StoredJob]) -> Moved:
     )
 
 
-def _take(store: JobStore, connection: Connection, offered: StoredJob, moved: Moved) -> None:
-    here = store.job_of_uid(connection, offered.uid)
+def _take(store: JobStore, session: Session, offered: StoredJob, moved: Moved) -> None:
+    here = store.job_of_uid(session, offered.uid)
     if here is None:
         name = offered.name
-        if store.name_is_taken(connection, name):
-            name = store.free_name(connection, name.rpartition("-")[0] or name)
+        if store.name_is_taken(session, name):
+            name = store.free_name(session, name.rpartition("-")[0] or name)
             moved.renamed[offered.name] = name
-        store.add_job(connection, name, offered.uid, offered.events, erased=offered.erased)
+        store.add_job(session, name, offered.uid, offered.events, erased=offered.erased)
         moved.added.append(name)
         return
     if here.name != offered.name:
@@ -151,7 +151,7 @@ def _take(store: JobStore, connection: Connection, offered: StoredJob, moved: Mo
         # What was forgotten here must not come back from a copy.
         events = [without_customer(event) for event in events]
     elif offered.erased and not here.erased:
-        here = store.blank_job(connection, here)
+        here = store.blank_job(session, here)
     common = min(len(here.events), len(events))
     if here.events[:common] != events[:common]:
         at = next(n for n in range(common) if here.events[n] != events[n])
@@ -159,7 +159,7 @@ def _take(store: JobStore, connection: Connection, offered: StoredJob, moved: Mo
             f"Both copies went on after event {at}; here it is job {here.name}."
         )
     elif len(events) > common:
-        store.extend_job(connection, here.name, here.events, events[common:])
+        store.extend_job(session, here.name, here.events, events[common:])
         moved.extended.append(here.name)
     else:
         moved.unchanged.append(here.name)

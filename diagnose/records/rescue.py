@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from diagnose.errors import StoreError
+from diagnose.records.database import PAGE
 from diagnose.records.erasing import without_customer
-from diagnose.records.layout import PAGE
 from diagnose.records.pages import Value, rows_of
 from diagnose.records.rows import checksum, event_of
 from diagnose.records.store import JobStore
@@ -70,7 +70,7 @@ def rescue(path: Path, into: Path) -> Rescued:
     scratch = sqlite3.connect("")
     try:
         _collect(path, scratch)
-        with JobStore(into) as store, store.writing() as connection:
+        with JobStore(into) as store, store.writing() as session:
             for name, uid, erased, count in _heads(scratch):
                 found = _events(scratch, name)
                 done.events += len(found)
@@ -78,7 +78,7 @@ def rescue(path: Path, into: Path) -> Rescued:
                     # An older row may have been read where the newer one is broken.
                     found = {n: without_customer(event) for n, event in found.items()}
                 events = _completed(name, found, count, uid == "", done)
-                store.add_job(connection, name, uid or uuid.uuid4().hex, events, erased=erased)
+                store.add_job(session, name, uid or uuid.uuid4().hex, events, erased=erased)
                 done.jobs += 1
     except OSError as fault:
         raise StoreError(

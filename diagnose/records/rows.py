@@ -5,22 +5,23 @@ The checksum covers job and number too, so that a row that slipped to another pl
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from hashlib import blake2b
-from typing import Any
+from typing import TYPE_CHECKING
 
-from pydantic import ValidationError
-from sqlalchemy import Connection, Select, select
-
+from diagnose.records.database import Session, marks
 from diagnose.records.faults import Damaged, NewerFile
-from diagnose.records.layout import events
-from diagnose.session.events import EVENT, Event
 
-__all__ = ["body_of", "checksum", "event_of", "read_kinds", "read_whole", "row_of"]
+if TYPE_CHECKING:
+    from diagnose.session.events import Event
+
+__all__ = ["body_of", "checksum", "event_of", "read_whole", "row_of"]
 
 
 def body_of(event: Event) -> str:
     """The event as stored: JSON with every field, defaults too, so that no default may change."""
+    from diagnose.session.events import EVENT
+
     return EVENT.dump_json(event).decode()
 
 
@@ -44,6 +45,10 @@ def event_of(job: str, number: int, body: str, check: str, *, where: str) -> Eve
     NewerFile
         The row is whole but of a kind that this version does not know.
     """
+    from pydantic import ValidationError
+
+    from diagnose.session.events import EVENT
+
     if checksum(job, number, body) != check:
         raise Damaged(f"Event {number} of job {job} is damaged.", where=where)
     try:
@@ -56,15 +61,14 @@ def event_of(job: str, number: int, body: str, check: str, *, where: str) -> Eve
         ) from fault
 
 
-def row_of(job: str, number: int, event: Event) -> dict[str, Any]:
-    """The event as columns of the table."""
+def row_of(job: str, number: int, event: Event) -> tuple[str, int, str, str, str]:
+    """The event as columns of the table: job, number, kind, body, digest."""
     body = body_of(event)
-    digest = checksum(job, number, body)
-    return {"job": job, "number": number, "kind": event.kind, "body": body, "digest": digest}
+    return job, number, event.kind, body, checksum(job, number, body)
 
 
 def read_whole(
-    connection: Connection, counts: Mapping[str, int], *, where: str
+    session: Session, counts: Mapping[str, int], *, where: str
 ) -> dict[str, list[Event]]:
     """All events of these jobs; each job must have as many as ``counts`` says, and no gap.
 
@@ -73,7 +77,8 @@ def read_whole(
     Damaged, NewerFile
     """
     read: dict[str, list[Event]] = {job: [] for job in counts}
-    for job, number, body, digest in connection.execute(_chosen(counts)):
+    chosen = "SELECT job, number, body, digest FROM events WHERE job IN " + marks(len(counts))
+    for job, number, body, digest in session.rows(chosen + " ORDER BY job, number", list(counts)):
         # A server may show events that were added after the count was read.
         if number == len(read[job]) and number < counts[job]:
             read[job].append(event_of(job, number, body, digest, where=where))
@@ -81,22 +86,3 @@ def read_whole(
         if len(read[job]) != count:
             raise Damaged(f"Event {len(read[job])} of job {job} is missing.", where=where)
     return read
-
-
-def read_kinds(
-    connection: Connection, jobs: Collection[str], kinds: Collection[str], *, where: str
-) -> dict[str, list[Event]]:
-    """The events of these kinds only; that others may be missing is not noticed."""
-    read: dict[str, list[Event]] = {job: [] for job in jobs}
-    chosen = _chosen(jobs).where(events.c.kind.in_(list(kinds)))
-    for job, number, body, digest in connection.execute(chosen):
-        read[job].append(event_of(job, number, body, digest, where=where))
-    return read
-
-
-def _chosen(jobs: Collection[str]) -> Select[str, int, str, str]:
-    return (
-        select(events.c.job, events.c.number, events.c.body, events.c.digest)
-        .where(events.c.job.in_(list(jobs)))
-        .order_by(events.c.job, events.c.number)
-    )

@@ -7,33 +7,23 @@ events that is no longer true gets a `Conflict` and nothing is stored or lost.
 from __future__ import annotations
 
 import re
-import sqlite3
 import uuid
-from collections.abc import Collection, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
-
-from sqlalchemy import Connection, bindparam, insert, select, tuple_, update
-from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+from typing import TYPE_CHECKING, Any
 
 from diagnose.errors import InputError, StoreError
-from diagnose.records.erasing import ERASED_NOTE, without_customer
-from diagnose.records.faults import Conflict, NewerFile, Taken, UnknownJob, translated
-from diagnose.records.layout import (
-    VERSION,
-    engine_for,
-    events,
-    jobs,
-    layout_version,
-    mend_layout,
-    settle_folder,
-    shown,
-)
-from diagnose.records.rows import checksum, read_kinds, read_whole, row_of
+from diagnose.records.database import Session, open_database
+from diagnose.records.faults import Conflict, Damaged, NewerFile, Taken, UnknownJob
+from diagnose.records.layout import VERSION, layout_version, mend_layout
+from diagnose.records.rows import checksum, read_whole, row_of
 from diagnose.records.summary import Summary, searchable, summarise
-from diagnose.session.events import Event, Noted
+
+if TYPE_CHECKING:
+    from diagnose.learning.outcome import Outcome
+    from diagnose.session.events import Event
 
 __all__ = ["JobStore", "MemoryStore", "StoredJob"]
 
@@ -42,19 +32,7 @@ BATCH = 500
 
 _NAME = re.compile(r"\w[\w.-]{0,39}")
 
-# Built once: to build a statement costs more than to run it.
-_ADD_JOB = insert(jobs)
-_ADD_EVENTS = insert(events)
-_CHANGE_JOB = update(jobs).where(jobs.c.job == bindparam("this"))
-_LATEST = select(events.c.seq).where(
-    events.c.job == bindparam("this"), events.c.number == bindparam("at")
-)
-_JOB_OF_UID = (
-    select(jobs.c.job, jobs.c.erased).where(jobs.c.uid == bindparam("uid")).with_for_update()
-)
-_NAMED = select(jobs.c.job).where(jobs.c.job == bindparam("this"))
-_COUNT = select(jobs.c.count).where(jobs.c.job == bindparam("this"))
-_SUMMARY = [jobs.c[name] for name in Summary.__dataclass_fields__]
+_SUMMARY = ", ".join(Summary.__dataclass_fields__)
 
 
 @dataclass(frozen=True)
@@ -82,22 +60,22 @@ class JobStore:
     """
 
     def __init__(self, place: str | Path, *, patience: float = 5.0) -> None:
-        self._engine = engine_for(place, patience)
-        self.place = shown(self._engine.url)
-        with self._reading() as connection:
-            found = layout_version(connection)
+        self._database = open_database(place, patience)
+        self.place = self._database.place
+        with self._database.reading() as session:
+            found = layout_version(session)
         if found is not None and found > VERSION:
             raise NewerFile(
                 f"The store has layout {found}; this version knows layouts up to {VERSION}.",
                 where=self.place,
                 next_step="Open it with the version that wrote it, or update this one.",
             )
-        with self.writing() as connection:
+        with self.writing() as session:
             # Also a trial of the lock and of the right to write, before the first answer needs it.
-            if found != VERSION and mend_layout(connection):
-                self._summarise_all(connection)
+            if found != VERSION and mend_layout(session):
+                self._summarise_all(session)
         if found is None:
-            settle_folder(self._engine.url)
+            self._database.settle_folder()
 
     def __enter__(self) -> JobStore:
         return self
@@ -107,7 +85,7 @@ class JobStore:
 
     def close(self) -> None:
         """Let go of the file or the server."""
-        self._engine.dispose()
+        self._database.close()
 
     def create(self, time: str, *, job: str | None = None, first: Sequence[Event] = ()) -> str:
         """Begin a job and return its name, short enough to say and to write on a tag.
@@ -125,9 +103,9 @@ class JobStore:
             )
         while True:
             try:
-                with self.writing() as connection:
-                    name = job or self.free_name(connection, time[5:7] + time[8:10] or "job")
-                    self.add_job(connection, name, uuid.uuid4().hex, first)
+                with self.writing() as session:
+                    name = job or self.free_name(session, time[5:7] + time[8:10] or "job")
+                    self.add_job(session, name, uuid.uuid4().hex, first)
                 return name
             except Taken as fault:
                 # Without a name of one's own, another counter took the number: take the next.
@@ -159,15 +137,15 @@ class JobStore:
             Others wrote meanwhile.
         UnknownJob
         """
-        with self.writing() as connection:
-            self._lock(connection, job)
-            known = self._events(connection, job)
+        with self.writing() as session:
+            self._lock(session, job)
+            known = self._events(session, job)
             meanwhile = known[expected_count:]
             if new and meanwhile[: len(new)] == list(new):
                 return expected_count + len(new)
             if len(known) != expected_count:
                 raise Conflict(job, expected_count, meanwhile)
-            self.extend_job(connection, job, known, new)
+            self.extend_job(session, job, known, new)
         return expected_count + len(new)
 
     def load(self, job: str) -> list[Event]:
@@ -177,14 +155,15 @@ class JobStore:
         ------
         UnknownJob, Damaged, NewerFile
         """
-        with self._reading() as connection:
-            return self._events(connection, job)
+        with self._database.reading() as session:
+            return self._events(session, job)
 
     def find(
         self,
         *,
         search: str = "",
         state: str = "",
+        unfinished: bool = False,
         person: str = "",
         after: Summary | None = None,
         limit: int = 50,
@@ -194,33 +173,61 @@ class JobStore:
         Parameters
         ----------
         search : words that must all occur in name, complaint, notes, people, stage or findings.
-        state, person : only these.
+        state, person : only these. unfinished : only jobs that are not closed.
         after : the last job of the page before this one.
         limit : at most so many.
         """
-        order = (jobs.c.latest.desc(), jobs.c.job.desc())
-        found = select(jobs.c.job).order_by(*order).limit(limit)
+        where, values = ["1 = 1"], list[Any]()
         for word in searchable(search).split():
-            found = found.where(jobs.c.words.contains(word, autoescape=True))
-        if state:
-            found = found.where(jobs.c.state == state)
-        if person:
-            found = found.where(jobs.c.person == person)
+            where.append("words LIKE ? ESCAPE '/'")
+            values.append(f"%{_literally(word)}%")
+        for column, wanted in (("state", state), ("person", person)):
+            if wanted:
+                where.append(f"{column} = ?")
+                values.append(wanted)
+        if unfinished:
+            where.append("state <> 'closed'")
         if after is not None:
-            place = tuple_(jobs.c.latest, jobs.c.job)
-            found = found.where(place < tuple_(after.latest, after.job))
-        chosen = select(*_SUMMARY).where(jobs.c.job.in_(found)).order_by(*order)
-        with self._reading() as connection:
-            return [_summary(row) for row in connection.execute(chosen).mappings()]
+            where.append("(latest, job) < (?, ?)")
+            values += [after.latest, after.job]
+        order = "ORDER BY latest DESC, job DESC"
+        # Which jobs it is, an index of a file says; the rest is read for these alone.
+        chosen = f"SELECT job FROM jobs WHERE {' AND '.join(where)} {order} LIMIT ?"
+        found = f"SELECT {_SUMMARY} FROM jobs WHERE job IN ({chosen}) {order}"
+        with self._database.reading() as session:
+            return [_summary(row) for row in session.rows(found, [*values, limit])]
 
-    def closed_jobs(self, kinds: Collection[str] = ()) -> Iterator[tuple[str, list[Event]]]:
-        """Every closed job with its events, by name; reads as it goes and holds no lock.
+    def outcomes(self) -> Iterator[tuple[str, Outcome]]:
+        """What came of every closed job, by name of the job, the one written to last first.
 
-        Parameters
-        ----------
-        kinds : only events of these kinds, which is faster; a `Withdrawn` then points nowhere.
+        Reads as it goes and holds no lock. No event is read: the store keeps the outcome with the
+        job.
+
+        Raises
+        ------
+        Damaged
         """
-        yield from ((job.name, job.events) for job in self.all_jobs(state="closed", kinds=kinds))
+        from diagnose.learning.outcome import Outcome
+
+        chosen = (
+            "SELECT job, latest, outcome FROM jobs"
+            " WHERE state = 'closed' AND (latest, job) < (?, ?)"
+            " ORDER BY latest DESC, job DESC LIMIT ?"
+        )
+        place: tuple[int, str] = (2**62, "")
+        while True:
+            with self._database.reading() as session:
+                page = list(session.rows(chosen, (*place, BATCH)))
+            for job, _, text in page:
+                try:
+                    yield job, Outcome.from_text(text)
+                except (ValueError, TypeError) as fault:
+                    raise Damaged(f"The outcome of job {job} is damaged.", where=self.place) from (
+                        fault
+                    )
+            if len(page) < BATCH:
+                return
+            place = page[-1][1], page[-1][0]
 
     def erase_customer(self, job: str, *, person: str, time: str) -> None:
         """Blank the customer's words and names in a job for good, and note that it was done.
@@ -228,29 +235,28 @@ class JobStore:
         Where another program is just reading the file, its journal keeps the old words until that
         program closes; a server keeps them until it next tidies its tables.
         """
-        with self.writing() as connection:
-            self._lock(connection, job)
-            stored = StoredJob(job, "", False, self._events(connection, job))
-            kept = self.blank_job(connection, stored).events
+        from diagnose.records.erasing import ERASED_NOTE
+        from diagnose.session.events import Noted
+
+        with self.writing() as session:
+            self._lock(session, job)
+            stored = StoredJob(job, "", False, self._events(session, job))
+            kept = self.blank_job(session, stored).events
             note = Noted(text=ERASED_NOTE, person=person, time=time)
-            self.extend_job(connection, job, kept, [note])
-        if self._engine.dialect.name == "sqlite":
-            # The old words also stand in the journal until it is emptied.
-            with self._guarded(), self._engine.connect() as connection:
-                driver = connection.connection.driver_connection
-                assert isinstance(driver, sqlite3.Connection)
-                driver.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            self.extend_job(session, job, kept, [note])
+        # The old words also stand in the journal until it is emptied.
+        self._database.forget()
 
     def verify(self) -> list[str]:
         """Every fault in what is stored, in words; empty if all is whole."""
         faults = []
-        with self._reading() as connection:
-            names = list(connection.execute(select(jobs.c.job, jobs.c.uid, jobs.c.digest)))
-            lost = select(events.c.job).where(events.c.job.not_in(select(jobs.c.job))).distinct()
-            faults += [f"Job {name} has lost its entry." for name in connection.scalars(lost)]
-            if connection.dialect.name == "sqlite":
-                said = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
-                faults += [str(line) for line in said if line != "ok"]
+        with self._database.reading() as session:
+            names = list(session.rows("SELECT job, uid, digest FROM jobs"))
+            lost = "SELECT DISTINCT job FROM events WHERE job NOT IN (SELECT job FROM jobs)"
+            faults += [f"Job {name} has lost its entry." for (name,) in session.rows(lost)]
+            if not session.server:
+                said = [str(line) for (line,) in session.rows("PRAGMA integrity_check(20)")]
+                faults += [line for line in said if line != "ok"]
         for job, uid, digest in names:
             if checksum(job, -1, uid) != digest:
                 faults.append(f"The entry of job {job} is damaged.")
@@ -262,50 +268,40 @@ class JobStore:
 
     # For `exchange` and `rescue`: whole jobs that come from another store or go to one.
 
-    def all_jobs(self, *, state: str = "", kinds: Collection[str] = ()) -> Iterator[StoredJob]:
-        """Every job (in this state), by name, with its events (of these kinds)."""
+    def all_jobs(self) -> Iterator[StoredJob]:
+        """Every job, by name, with its events."""
+        chosen = "SELECT job, uid, erased, count FROM jobs WHERE job > ? ORDER BY job LIMIT ?"
         last = ""
         while True:
-            chosen = select(jobs.c.job, jobs.c.uid, jobs.c.erased, jobs.c.count)
-            chosen = chosen.where(jobs.c.job > last).order_by(jobs.c.job).limit(BATCH)
-            if state:
-                chosen = chosen.where(jobs.c.state == state)
-            with self._reading() as connection:
-                heads = connection.execute(chosen).all()
+            with self._database.reading() as session:
+                heads = list(session.rows(chosen, (last, BATCH)))
+                if not heads:
+                    return
                 counts = {job: count for job, _, _, count in heads}
-                if kinds:
-                    read = read_kinds(connection, counts, kinds, where=self.place)
-                else:
-                    read = read_whole(connection, counts, where=self.place)
-            if not heads:
-                return
+                read = read_whole(session, counts, where=self.place)
             for job, uid, erased, _ in heads:
                 yield StoredJob(job, uid, bool(erased), read[job])
             last = heads[-1][0]
 
-    @contextmanager
-    def writing(self) -> Iterator[Connection]:
+    def writing(self) -> AbstractContextManager[Session]:
         """One transaction for one job or several."""
-        with self._guarded(), self._engine.connect() as connection:
-            connection = connection.execution_options(writing=True)
-            with connection.begin():
-                yield connection
+        return self._database.writing()
 
-    def job_of_uid(self, connection: Connection, uid: str) -> StoredJob | None:
+    def job_of_uid(self, session: Session, uid: str) -> StoredJob | None:
         """The job with this uid, kept from others until the transaction ends."""
-        row = connection.execute(_JOB_OF_UID, {"uid": uid}).one_or_none()
+        row = session.row("SELECT job, erased FROM jobs WHERE uid = ?" + session.locking, (uid,))
         if row is None:
             return None
         name, erased = row
-        return StoredJob(name, uid, bool(erased), self._events(connection, name))
+        return StoredJob(name, uid, bool(erased), self._events(session, name))
 
-    def name_is_taken(self, connection: Connection, job: str) -> bool:
+    def name_is_taken(self, session: Session, job: str) -> bool:
         """Whether a job has this name."""
-        return connection.execute(_NAMED, {"this": job}).first() is not None
+        return session.row("SELECT 1 FROM jobs WHERE job = ?", (job,)) is not None
 
     def add_job(
         self,
-        connection: Connection,
+        session: Session,
         job: str,
         uid: str,
         first: Sequence[Event],
@@ -313,78 +309,70 @@ class JobStore:
         erased: bool = False,
     ) -> None:
         """Enter a new job with its events."""
-        digest = checksum(job, -1, uid)
-        row = {"job": job, "uid": uid, "digest": digest, "erased": int(erased)}
-        connection.execute(_ADD_JOB, row)
-        self.extend_job(connection, job, [], first)
+        session.run(
+            "INSERT INTO jobs (job, uid, digest, erased) VALUES (?, ?, ?, ?)",
+            (job, uid, checksum(job, -1, uid), int(erased)),
+        )
+        self.extend_job(session, job, [], first)
 
     def extend_job(
-        self, connection: Connection, job: str, known: Sequence[Event], new: Sequence[Event]
+        self, session: Session, job: str, known: Sequence[Event], new: Sequence[Event]
     ) -> None:
         """Add events after the known ones, and renew the summary."""
         rows = [row_of(job, number, event) for number, event in enumerate(new, len(known))]
         values: dict[str, Any] = summarise(job, [*known, *new])
-        values |= {"this": job, "count": len(known) + len(new)}
+        values["count"] = len(known) + len(new)
         if rows:
-            connection.execute(_ADD_EVENTS, rows)
-            last = {"this": job, "at": rows[-1]["number"]}
-            values["latest"] = connection.execute(_LATEST, last).scalar_one()
-        connection.execute(_CHANGE_JOB, values)
+            session.run_many(
+                "INSERT INTO events (job, number, kind, body, digest) VALUES (?, ?, ?, ?, ?)", rows
+            )
+            values["latest"] = session.value(
+                "SELECT seq FROM events WHERE job = ? AND number = ?", (job, rows[-1][1])
+            )
+        self._change(session, job, values)
 
-    def blank_job(self, connection: Connection, job: StoredJob) -> StoredJob:
+    def blank_job(self, session: Session, job: StoredJob) -> StoredJob:
         """Write the job's events anew without the customer's words and names."""
+        from diagnose.records.erasing import without_customer
+
         kept = [without_customer(event) for event in job.events]
         for number, event in enumerate(kept):
-            row = row_of(job.name, number, event)
-            place = (events.c.job == job.name, events.c.number == number)
-            connection.execute(update(events).where(*place).values(row))
-        values = summarise(job.name, kept)
-        connection.execute(_CHANGE_JOB, {"this": job.name, "erased": 1, **values})
+            name, _, kind, body, digest = row_of(job.name, number, event)
+            session.run(
+                "UPDATE events SET kind = ?, body = ?, digest = ? WHERE job = ? AND number = ?",
+                (kind, body, digest, name, number),
+            )
+        self._change(session, job.name, {**summarise(job.name, kept), "erased": 1})
         return StoredJob(job.name, job.uid, True, kept)
 
-    def free_name(self, connection: Connection, day: str) -> str:
+    def free_name(self, session: Session, day: str) -> str:
         """The day's next running number; the highest so far counts, whatever the clock says."""
-        names = connection.scalars(
-            select(jobs.c.job).where(jobs.c.job.startswith(f"{day}-", autoescape=True))
-        )
-        tails = (name.removeprefix(f"{day}-") for name in names)
+        chosen = "SELECT job FROM jobs WHERE job LIKE ? ESCAPE '/'"
+        names = session.rows(chosen, (f"{_literally(day)}-%",))
+        tails = (name.removeprefix(f"{day}-") for (name,) in names)
         taken = [int(tail) for tail in tails if tail.isdecimal() and len(tail) < 9]
         return f"{day}-{max(taken, default=0) + 1:02d}"
 
     # Inside
 
-    @contextmanager
-    def _guarded(self) -> Iterator[None]:
-        try:
-            yield
-        except IntegrityError as fault:
-            raise Taken(where=self.place) from fault
-        except DBAPIError as fault:
-            raise translated(fault.orig, self.place) from fault
-        except (SQLAlchemyError, sqlite3.Error) as fault:
-            raise translated(fault, self.place) from fault
-
-    @contextmanager
-    def _reading(self) -> Iterator[Connection]:
-        with self._guarded(), self._engine.connect() as connection:
-            yield connection
-
-    def _lock(self, connection: Connection, job: str) -> None:
+    def _lock(self, session: Session, job: str) -> None:
         """Keep others out of the job until the transaction ends (a file is locked as a whole)."""
-        locked = select(jobs.c.job).where(jobs.c.job == job).with_for_update()
-        if connection.execute(locked).first() is None:
+        if session.row("SELECT 1 FROM jobs WHERE job = ?" + session.locking, (job,)) is None:
             raise UnknownJob(job, where=self.place)
 
-    def _events(self, connection: Connection, job: str) -> list[Event]:
-        count = connection.scalar(_COUNT, {"this": job})
+    def _events(self, session: Session, job: str) -> list[Event]:
+        count = session.value("SELECT count FROM jobs WHERE job = ?", (job,))
         if count is None:
             raise UnknownJob(job, where=self.place)
-        return read_whole(connection, {job: count}, where=self.place)[job]
+        return read_whole(session, {job: count}, where=self.place)[job]
 
-    def _summarise_all(self, connection: Connection) -> None:
-        for job in list(connection.scalars(select(jobs.c.job))):
-            values = summarise(job, self._events(connection, job))
-            connection.execute(_CHANGE_JOB, {"this": job, **values})
+    def _change(self, session: Session, job: str, values: dict[str, Any]) -> None:
+        columns = ", ".join(f"{name} = ?" for name in values)
+        session.run(f"UPDATE jobs SET {columns} WHERE job = ?", [*values.values(), job])
+
+    def _summarise_all(self, session: Session) -> None:
+        for (job,) in list(session.rows("SELECT job FROM jobs")):
+            self._change(session, job, dict(summarise(job, self._events(session, job))))
 
 
 class MemoryStore(JobStore):
@@ -394,5 +382,11 @@ class MemoryStore(JobStore):
         super().__init__(":memory:")
 
 
-def _summary(row: Any) -> Summary:
-    return Summary(**{**row, "erased": bool(row["erased"])})
+def _summary(row: Sequence[Any]) -> Summary:
+    fields = dict(zip(Summary.__dataclass_fields__, row, strict=True))
+    return Summary(**{**fields, "erased": bool(fields["erased"])})
+
+
+def _literally(text: str) -> str:
+    """Text inside a pattern of LIKE that stands for itself."""
+    return text.replace("/", "//").replace("%", "/%").replace("_", "/_")

@@ -208,7 +208,6 @@ def _checks(figures: ForemanFigures) -> Iterable[Part]:
         yield Items(tuple(f"{name}, done {times} times" for times, name in idle))
     else:
         yield Para(f"None of those done {_TIMES} times or more.")
-    yield Para(f"In the latest {figures.watched} jobs.")
 
 
 def _stock(figures: ForemanFigures) -> Iterable[Part]:
@@ -231,7 +230,7 @@ def _needs(figures: ForemanFigures) -> Iterable[str]:
 def _alarms(figures: ForemanFigures) -> Iterable[Part]:
     rows = alarms(figures.seen)
     yield Head("Where the cards miss something")
-    yield Para(f"In the latest {figures.watched} jobs.")
+    yield Para(f"In the latest {len(figures.seen)} jobs.")
     if rows:
         yield Items(tuple(_alarm(figures, row) for row in rows))
     else:

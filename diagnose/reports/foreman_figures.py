@@ -4,24 +4,22 @@ Rules
 -----
 - A call is what was judged last before closing; it is right if it is what the found causes need.
 - What is not recorded (minutes, parts, test) is left out of its own sum only.
-- Sums are over all jobs and need three kinds of events; what is looked into step by step (checks,
-  alarms) is looked into for the latest jobs only, which are judged by today's knowledge.
+- Sums are over all jobs; alarms look at the latest jobs only, which were judged by knowledge like
+  today's.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.knowledge.loader import Knowledge
-from diagnose.learning.alarms import Seen
-from diagnose.learning.tally import NOT_LOOKED
-from diagnose.session.events import Closed, Event
-from diagnose.session.state import fold
+from diagnose.learning.alarms import LATEST
+from diagnose.learning.outcome import Outcome
 from diagnose.strategy.plans import cure_chance
 
 __all__ = ["BINS", "Against", "Calls", "ForemanFigures"]
@@ -34,7 +32,7 @@ _MEANT = 0.5
 
 
 #: what is not a sum
-_INSIDE = frozenset({"knowledge", "seen", "_needs"})
+_INSIDE = frozenset({"knowledge", "seen", "_needs", "_ranks", "_smallest"})
 
 
 @dataclass
@@ -70,8 +68,8 @@ class ForemanFigures:
     first, last : times of the earliest opening and the latest closing. outcomes : stage done ->
     jobs. calls : judged stage -> right and wrong. bins : of the likeliest cause's probability ->
     [jobs, sum of probabilities, jobs in which it was found]. kit : part -> times needed.
-    watched : jobs looked into. changed : check -> [times done, times the call was another one after
-    it]. seen : for the alarms.
+    changed : check -> [times done, times the call was another one after it]. seen : the latest
+    jobs, for the alarms.
     """
 
     knowledge: Knowledge
@@ -91,42 +89,24 @@ class ForemanFigures:
     minutes: dict[str, Against] = field(default_factory=dict)
     parts: dict[str, Against] = field(default_factory=dict)
     changed: dict[str, list[int]] = field(default_factory=dict)
-    watched: int = 0
     kit: Counter[str] = field(default_factory=Counter)
-    seen: list[Seen] = field(default_factory=list)
+    seen: list[tuple[str, Outcome]] = field(default_factory=list)
 
-    #: events that `add` needs; a store may leave out the others
-    KINDS = frozenset({"closed", "described", "judged"})
-
-    def add(self, name: str, events: Sequence[Event]) -> None:
-        """Count one closed job; a job that is not closed counts nothing."""
-        closed = next((e for e in reversed(events) if e.kind == "closed"), None)
-        if closed is None:
-            return
+    def add(self, name: str, outcome: Outcome) -> None:
+        """Count one closed job; give the latest first."""
         self.jobs += 1
-        opened = events[0].time[:10]
-        self.first = min(filter(None, (self.first, opened)), default="")
-        self.last = max(self.last, closed.time[:10])
-        shock: dict[str, Any] = {}
-        judged: Mapping[str, Any] = {}
-        for event in events:
-            if event.kind == "described":
-                shock |= event.shock
-            elif event.kind == "judged":
-                judged = event.judgement
-        self._ended(name, closed, shock)
-        self._called(closed, judged)
-        self._spent(closed, shock, judged)
-
-    def watch(self, name: str, events: Sequence[Event]) -> None:
-        """Look into one closed job; needs all its events."""
-        job = fold(events)
-        if job.closed is None:
-            return
-        self.watched += 1
-        self._moved(events)
-        believed = _believed(job.last_judged or {})
-        self.seen.append(Seen(name, believed, tuple(job.closed.found)))
+        self.first = min(filter(None, (self.first, outcome.opened[:10])), default="")
+        self.last = max(self.last, outcome.closed[:10])
+        if len(self.seen) < LATEST:
+            self.seen.append((name, outcome))
+        self._ended(name, outcome)
+        self._called(outcome)
+        self._spent(outcome)
+        for ask, moved in outcome.moved:
+            if ask in self.knowledge.checks:
+                row = self.changed.setdefault(ask, [0, 0])
+                row[0] += 1
+                row[1] += moved
 
     def sums(self) -> dict[str, Any]:
         """All sums as plain values, for other programs."""
@@ -135,65 +115,50 @@ class ForemanFigures:
             plain[key] = {stage: vars(row) for stage, row in plain[key].items()}
         return plain
 
-    def _ended(self, name: str, closed: Closed, shock: Mapping[str, Any]) -> None:
-        self.outcomes[closed.stage or "not recorded"] += 1
-        self.not_looked += NOT_LOOKED in closed.found
-        self.nothing += not closed.found
-        self.unlisted += UNLISTED in closed.found
-        self.tested += closed.cured is not None
-        self.passed += closed.cured is True
-        self.not_cured += bool(shock.get("not_cured"))
-        if shock.get("comeback_of"):
-            self.comebacks.append((name, str(shock["comeback_of"])))
-        for cause in closed.found:
+    def _ended(self, name: str, outcome: Outcome) -> None:
+        self.outcomes[outcome.stage or outcome.ended or "not recorded"] += 1
+        self.not_looked += not outcome.looked
+        self.nothing += outcome.looked and not outcome.found
+        self.unlisted += UNLISTED in outcome.found
+        self.tested += outcome.cured is not None
+        self.passed += outcome.cured is True
+        self.not_cured += bool(outcome.facts.get("not_cured"))
+        if outcome.facts.get("comeback_of"):
+            self.comebacks.append((name, str(outcome.facts["comeback_of"])))
+        for cause in outcome.found:
             if cause in self.knowledge.causes:
                 self.kit.update(self.knowledge.causes[cause].remedy.kit)
 
-    def _called(self, closed: Closed, judged: Mapping[str, Any]) -> None:
-        believed = _believed(judged)
-        if not believed or NOT_LOOKED in closed.found:
+    def _called(self, outcome: Outcome) -> None:
+        if not outcome.believed or not outcome.looked:
             return
-        likeliest, chance = next(iter(believed.items()))
+        likeliest, chance = next(iter(outcome.believed.items()))
         row = self.bins[max(n for n, edge in enumerate(BINS) if chance >= edge)]
         row[0] += 1
         row[1] += chance
-        row[2] += likeliest in closed.found
-        stage = str((judged.get("stage") or {}).get("id", ""))
-        needed = self.needed(closed.found)
-        if needed is None or stage not in self.knowledge.stages:
+        row[2] += likeliest in outcome.found
+        stage, needed = outcome.call, self.needed(outcome.found)
+        if needed is None or stage not in self._ranks:
             return
         calls = self.calls.setdefault(stage, Calls())
-        ranks = {s: card.rank for s, card in self.knowledge.stages.items()}
         calls.right += stage == needed
-        calls.too_deep += stage != needed and ranks[stage] >= ranks[needed]
-        calls.too_shallow += ranks[stage] < ranks[needed]
+        calls.too_deep += stage != needed and self._ranks[stage] >= self._ranks[needed]
+        calls.too_shallow += self._ranks[stage] < self._ranks[needed]
 
-    def _spent(self, closed: Closed, shock: Mapping[str, Any], judged: Mapping[str, Any]) -> None:
-        stage = judged.get("stage") or {}
+    def _spent(self, outcome: Outcome) -> None:
         # An estimate of one stage says nothing of the minutes of another.
-        if not stage or stage.get("id") != closed.stage:
+        if not outcome.call or outcome.call != outcome.stage:
             return
-        if closed.minutes is not None:
-            row = self.minutes.setdefault(closed.stage, Against())
-            row.add(float(stage["minutes"]), closed.minutes)
-        if isinstance(shock.get("parts_cost"), (int, float)):
-            row = self.parts.setdefault(closed.stage, Against())
-            row.add(float(stage["parts"]), float(shock["parts_cost"]))
+        for table, estimated, real in (
+            (self.minutes, outcome.call_minutes, outcome.minutes),
+            (self.parts, outcome.call_parts, outcome.facts.get("parts_cost")),
+        ):
+            if estimated is not None and isinstance(real, (int, float)):
+                table.setdefault(outcome.stage, Against()).add(estimated, real)
 
-    def _moved(self, events: Iterable[Event]) -> None:
-        """Which checks stood between two judgements, and whether the stage was another one."""
-        before, done = "", list[str]()
-        for event in events:
-            if event.kind in ("answered", "measured"):
-                done += [event.ask] if event.ask in self.knowledge.checks else []
-            elif event.kind == "judged":
-                after = str((event.judgement.get("stage") or {}).get("id", ""))
-                if before:
-                    for check in done:
-                        row = self.changed.setdefault(check, [0, 0])
-                        row[0] += 1
-                        row[1] += after != before
-                before, done = after, []
+    @cached_property
+    def _ranks(self) -> dict[str, int]:
+        return {stage: card.rank for stage, card in self.knowledge.stages.items()}
 
     @cached_property
     def _needs(self) -> dict[str, str]:
@@ -216,10 +181,8 @@ class ForemanFigures:
         known = [self._needs[cause] for cause in found if cause in self._needs]
         if not known and any(True for _ in found):
             return None
-        smallest = min(self.knowledge.stages.values(), key=lambda card: card.rank).id
-        return max(known, key=lambda s: self.knowledge.stages[s].rank, default=smallest)
+        return max(known, key=self._ranks.__getitem__, default=self._smallest)
 
-
-def _believed(judged: Mapping[str, Any]) -> dict[str, float]:
-    """Cause -> probability of a judgement as it was stored."""
-    return {line["id"]: float(line["probability"]) for line in judged.get("causes") or []}
+    @cached_property
+    def _smallest(self) -> str:
+        return min(self._ranks, key=self._ranks.__getitem__)

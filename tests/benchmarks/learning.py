@@ -17,10 +17,10 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from diagnose.knowledge.loader import load
+from diagnose.learning.outcome import NOT_LOOKED, Outcome
 from diagnose.learning.priors import WORTH, card_rates, pooled
-from diagnose.learning.tally import NOT_LOOKED, Tally
+from diagnose.learning.tally import Tally
 from diagnose.reports.foreman_figures import ForemanFigures
-from diagnose.session.events import Closed
 
 JOBS = (0, 25, 100, 200)
 
@@ -57,9 +57,12 @@ def main() -> None:
                     found = [causes[find]]
                     if kind == "in parts" and number % 3 == 0:
                         stage = needs.needed(found) or ""
-                        tally.add(Closed(found=[NOT_LOOKED], stage=stage, cured=True), believed)
+                        unseen = Outcome(
+                            found=(NOT_LOOKED,), stage=stage, cured=True, believed=believed
+                        )
+                        tally.add(unseen)
                     else:
-                        tally.add(Closed(found=found))
+                        tally.add(Outcome(found=tuple(found)))
                 guess = np.array(list(pooled(rates, tally.counts).values()))
                 row.append(divergence(truth, guess / guess.sum()))
             table.append(row)

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.learning import priors
+from diagnose.learning.outcome import Outcome
 from diagnose.learning.priors import WORTH, card_rates, interval, pooled, propose
 from diagnose.learning.tally import Tally
-from diagnose.session.events import Closed
 from tests.reports.pages import knowledge
 
 RATES = st.dictionaries(st.sampled_from("abcdef"), st.floats(0.01, 200), min_size=2)
@@ -73,8 +73,8 @@ def test_wilsons_interval_against_the_handbook() -> None:
 def test_a_proposal_says_its_counts_and_starts_from_the_cards() -> None:
     tally = Tally(knowledge())
     for _ in range(4):
-        tally.add(Closed(found=["can_seal_worn"]))
-    tally.add(Closed(found=[]))
+        tally.add(Outcome(found=("can_seal_worn",)))
+    tally.add(Outcome())
     proposal = propose(tally)
     line = proposal.lines[0]
     assert (line.cause, line.found, line.looked) == ("can_seal_worn", 4, 5)

@@ -105,9 +105,9 @@ def test_a_locked_job_on_the_server(server: Server) -> None:
     with open_store(place, patience=0.05) as store, open_store(place) as other:
         job = store.create(DAY, first=[opened()])
         free = store.create(DAY, first=[opened()])
-        with other.writing() as connection:
+        with other.writing() as session:
             uid = next(found.uid for found in other.all_jobs() if found.name == job)
-            assert other.job_of_uid(connection, uid) is not None
+            assert other.job_of_uid(session, uid) is not None
             with pytest.raises(Locked, match="Another counter holds this job"):
                 store.append(job, 1, [answer(1)])
             assert store.append(free, 1, [answer(1)]) == 2, "other jobs are free"

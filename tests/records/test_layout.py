@@ -7,20 +7,21 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from sqlalchemy import text
 
 from diagnose.errors import StoreError
-from diagnose.records import layout, store
+from diagnose.records import store
+from diagnose.records.database import PAGE
 from diagnose.records.faults import NewerFile
+from diagnose.records.layout import VERSION
 from diagnose.records.places import open_store
-from diagnose.session.events import Noted
+from diagnose.session.events import Begun, Noted
 from tests.records.examples import DAY, answer, child, filled, opened, said
 
 
 def run_in(place: str | Path, *statements: str) -> None:
-    with open_store(place) as opened_store, opened_store.writing() as connection:
+    with open_store(place) as opened_store, opened_store.writing() as session:
         for statement in statements:
-            connection.execute(text(statement))
+            session.run(statement)
 
 
 def test_an_older_store_is_brought_up_to_date(place: str | Path) -> None:
@@ -41,9 +42,33 @@ def test_an_older_store_is_brought_up_to_date(place: str | Path) -> None:
         assert {job: after.load(job) for job in jobs} == jobs
         assert after.verify() == []
         assert after.append("0412-01", 10, [Noted(text="goes on")]) == 11
-        with after.writing() as connection:
-            names = {index["name"] for index in layout.inspect(connection).get_indexes("jobs")}
+        with after.writing() as session:
+            listed_by = "pg_indexes" if session.server else "sqlite_master"
+            column = "indexname" if session.server else "name"
+            names = {name for (name,) in session.rows(f"SELECT {column} FROM {listed_by}")}
         assert names & {"jobs_searched", "jobs_latest"}
+
+
+def test_a_store_of_the_first_layout_learns_where_its_jobs_stand(place: str | Path) -> None:
+    night = "2031-04-12T18:00:00"
+    asleep = Begun(ask="a_gauge", readings={"before": "165 psi"}, due=night, time=DAY)
+    with open_store(place) as before:
+        jobs = filled(before, 4)
+        jobs[before.create(DAY, first=[opened(), asleep])] = [opened(), asleep]
+        listed = before.find()
+    run_in(
+        place,
+        "ALTER TABLE jobs DROP COLUMN since",
+        "ALTER TABLE jobs DROP COLUMN due",
+        "UPDATE jobs SET state = 'booked' WHERE state != 'closed'",
+        "UPDATE about SET value = '1' WHERE name = 'layout'",
+    )
+    with open_store(place) as after:
+        assert after.find() == listed
+        assert [(s.state, s.due) for s in after.find(state="test")] == [("test", night)]
+        assert {job: after.load(job) for job in jobs} == jobs
+        waiting = {s.job for s in after.find(unfinished=True)}
+        assert waiting == {s.job for s in listed if s.state != "closed"}
 
 
 def test_an_upgrade_that_fails_changes_nothing(
@@ -71,7 +96,7 @@ def test_an_upgrade_that_fails_changes_nothing(
 
 def test_a_newer_store_is_refused(place: str | Path) -> None:
     run_in(place, "UPDATE about SET value = '99' WHERE name = 'layout'")
-    with pytest.raises(NewerFile, match=f"layout 99; this version knows layouts up to {1}"):
+    with pytest.raises(NewerFile, match=f"layout 99; this version knows layouts up to {VERSION}"):
         open_store(place)
 
 
@@ -79,11 +104,10 @@ def test_an_event_of_a_newer_version_is_refused(place: str | Path) -> None:
     with open_store(place) as newer:
         job = newer.create(DAY, first=[opened(), answer(1)])
         body = '{"kind":"weighed","grams":400}'
-        with newer.writing() as connection:
-            connection.execute(
-                layout.events.update()
-                .where(layout.events.c.number == 1)
-                .values(body=body, digest=store.checksum(job, 1, body))
+        with newer.writing() as session:
+            session.run(
+                "UPDATE events SET body = ?, digest = ? WHERE number = 1",
+                (body, store.checksum(job, 1, body)),
             )
         with pytest.raises(NewerFile, match=f"Event 1 of job {job} is of a kind"):
             newer.load(job)
@@ -102,16 +126,16 @@ def test_two_first_starts_at_once(place: str | Path) -> None:
 
 
 def test_a_commit_waits_for_the_disk(tmp_path: Path) -> None:
-    with open_store(tmp_path / "jobs.sqlite3") as file, file.writing() as connection:
+    with open_store(tmp_path / "jobs.sqlite3") as file, file.writing() as session:
         pragmas = {
-            name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()
+            name: session.value(f"PRAGMA {name}")
             for name in ("synchronous", "journal_mode", "secure_delete", "page_size")
         }
     assert pragmas == {
         "synchronous": 2,
         "journal_mode": "wal",
         "secure_delete": 1,
-        "page_size": layout.PAGE,
+        "page_size": PAGE,
     }
 
 

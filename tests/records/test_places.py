@@ -11,7 +11,7 @@ import platformdirs
 import pytest
 
 from diagnose.records.faults import ReadOnly
-from diagnose.records.places import home
+from diagnose.records.places import home, open_store
 
 
 def test_home_is_the_named_folder_and_is_made(tmp_path: Path) -> None:
@@ -38,13 +38,16 @@ def test_a_home_that_cannot_be_made(tmp_path: Path) -> None:
     assert caught.value.where == str(tmp_path / "file" / "below")
 
 
-def test_the_door_opens_without_the_large_libraries() -> None:
-    code = "import sys, diagnose.records as r; r.home; r.open_store; r.Conflict; "
-    code += "print({'sqlalchemy', 'pydantic', 'platformdirs'} & sys.modules.keys())"
+def test_a_list_comes_without_the_large_libraries(tmp_path: Path) -> None:
+    with open_store(tmp_path / "jobs.sqlite3") as store:
+        store.create("2031-04-12T09:00:00")
+    code = "import sys, diagnose.records as r; large = {'psycopg', 'pydantic', 'platformdirs'}; "
+    code += f"store = r.open_store({str(tmp_path / 'jobs.sqlite3')!r}); "
+    code += "print(len(store.find()), large & set(sys.modules))"
     done = subprocess.run(
         [sys.executable, "-P", "-c", f"import sys; sys.path[:0] = {sys.path!r}; {code}"],
         capture_output=True,
         text=True,
         check=True,
     )
-    assert done.stdout == "set()\n"
+    assert done.stdout == "1 set()\n"

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from diagnose.errors import InputError, StoreError
+from diagnose.learning.outcome import outcome_of
 from diagnose.records.erasing import ERASED_NOTE
-from diagnose.records.faults import Conflict, UnknownJob
+from diagnose.records.faults import Conflict, Damaged, UnknownJob
 from diagnose.records.store import JobStore
 from diagnose.records.summary import Summary
 from diagnose.session.events import EVENT, Approved, Closed, Complained, HandedOver, Noted
@@ -124,15 +125,23 @@ def test_pages_of_a_list_join_without_gap_or_repeat(store: JobStore) -> None:
     assert [found.job for found in pages] == [*reversed(jobs), *reversed(empty)]
 
 
-def test_closed_jobs_are_read_in_full_and_open_ones_left_out(
+def test_outcomes_are_those_of_the_closed_jobs_the_latest_first(
     store: JobStore, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("diagnose.records.store.BATCH", 3)
     jobs = filled(store, 11)
-    closed = {job: events for job, events in jobs.items() if isinstance(events[-1], Closed)}
-    assert dict(store.closed_jobs()) == closed
-    few = {job: [events[9], events[10]] for job, events in closed.items()}
-    assert dict(store.closed_jobs(kinds=("closed", "judged"))) == few
+    made = {job: outcome_of(events) for job, events in jobs.items()}
+    closed = [(job, outcome) for job, outcome in made.items() if outcome is not None]
+    assert list(store.outcomes()) == closed[::-1]
+    assert len(closed) == 7
+
+
+def test_an_outcome_that_was_written_over_is_noticed(store: JobStore) -> None:
+    job = store.create(DAY, first=whole_job(1))
+    with store.writing() as session:
+        session.run("UPDATE jobs SET outcome = '{\"found\":'")
+    with pytest.raises(Damaged, match=f"The outcome of job {job} is damaged"):
+        list(store.outcomes())
 
 
 def test_erasing_blanks_the_words_and_keeps_the_statistics(store: JobStore) -> None:
@@ -157,7 +166,7 @@ def test_erasing_blanks_the_words_and_keeps_the_statistics(store: JobStore) -> N
     closing = events[-2]
     assert isinstance(closing, Closed)
     assert (closing.found, closing.minutes) == (["worn_seal"], 40)
-    assert dict(store.closed_jobs()).keys() == {job, other}
+    assert dict(store.outcomes()).keys() == {job, other}
     assert [found.job for found in store.find() if found.erased] == [job]
     assert store.load(other) == whole_job(4)
     assert store.verify() == []
@@ -167,7 +176,7 @@ def test_a_job_goes_from_the_counter_to_the_bench(store: JobStore) -> None:
     job = store.create(DAY, first=[opened()])
     assert store.find()[0].state == "counter"
     store.append(job, 1, [HandedOver(to="CD", person="AB")])
-    assert (store.find()[0].state, store.find()[0].person) == ("bench", "CD")
+    assert (store.find()[0].state, store.find()[0].person) == ("look", "CD")
 
 
 def test_an_event_is_whole_or_not_there(store: JobStore) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.learning.outcome import outcome_of
 from diagnose.reports import foreman
 from diagnose.reports.foreman import foreman_page, foreman_text
 from diagnose.reports.foreman_figures import ForemanFigures
@@ -36,8 +37,8 @@ def job(*events: Event) -> list[Event]:
 def figures(*jobs: list[Event]) -> ForemanFigures:
     result = ForemanFigures(knowledge())
     for number, events in enumerate(jobs):
-        result.add(f"0412-{number:02d}", [e for e in events if e.kind in result.KINDS])
-        result.watch(f"0412-{number:02d}", events)
+        if (outcome := outcome_of(events)) is not None:
+            result.add(f"0412-{number:02d}", outcome)
     return result
 
 
