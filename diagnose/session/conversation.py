@@ -110,6 +110,10 @@ class Conversation:
             return ask(self._desk, view, ident, person)
         return decide(self._desk, view)
 
+    def again(self, events: Sequence[Event], ident: str, person: str = "") -> Prompt:
+        """A question or check once more, or what stands before it."""
+        return ask(self._desk, self.reasoner.view(fold(events)), ident, person)
+
     def check_list(self, events: Sequence[Event], person: str = "") -> tuple[Prompt, ...]:
         """Checks to do together and type at once, as of these events; see `batch`."""
         return check_list(self._desk, events, person)

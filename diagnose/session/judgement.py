@@ -24,6 +24,7 @@ from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
 __all__ = [
     "SCHEMA_VERSION",
+    "SURPRISING",
     "CauseLine",
     "CautionLine",
     "Judgement",
@@ -42,7 +43,7 @@ _PLAUSIBLE = 0.08
 #: probability from which a cause is kept with the job
 _KEPT = 0.005
 #: conflict (log10) from which the answers are said not to fit one another
-_SURPRISING = 0.7
+SURPRISING = 0.7
 
 #: hazards that meet whoever rides, carries or posts the shock; the others meet whoever works on it
 _RIDERS = frozenset({"structural_failure", "oil_on_brake", "posting_pressure"})
@@ -204,7 +205,7 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
         would_change=would_change(reasoner, view),
         surprise=Surprise(
             value=round(view.surprise, 3),
-            suspects=view.suspects if view.surprise >= _SURPRISING else [],
+            suspects=view.suspects if view.surprise >= SURPRISING else [],
         ),
         sure_enough=_sure(view),
         warnings=[*warnings, *_reading_warnings(view)],

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.terminal.keys import acknowledge_key
+
 if TYPE_CHECKING:
     from diagnose.session.judgement import AnswerLine
+    from diagnose.session.prompts import Prompt
 
-__all__ = ["MORE", "offered"]
+__all__ = ["MORE", "TYPE", "answers_of", "offered"]
 
-#: state of the answer that shows the others
-MORE = "more_answers"
+#: states of the answers that show the others, and open the line for readings or words
+MORE, TYPE = "more_answers", "type_readings"
 
 _MOST = 9
 
@@ -38,3 +41,21 @@ def offered(answers: Sequence[AnswerLine], sheet: int = 0) -> tuple[AnswerLine, 
 
 def _keyed(answers: Sequence[AnswerLine]) -> tuple[AnswerLine, ...]:
     return tuple(answer.model_copy(update={"key": str(n)}) for n, answer in enumerate(answers, 1))
+
+
+def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLine, ...]:
+    """What a prompt offers on a screen; a caution's key differs from the last one pressed."""
+    from diagnose.session.judgement import AnswerLine
+
+    if prompt.kind == "caution":
+        key = acknowledge_key(last_key)
+        return tuple(answer.model_copy(update={"key": key}) for answer in prompt.answers)
+    if prompt.kind == "text":
+        return (AnswerLine(key="1", state=TYPE, text="Type it"),)
+    if not prompt.readings:
+        return offered(prompt.answers, sheet)
+    by_eye = [
+        answer.model_copy(update={"key": "", "text": f"Not measured, judged: {answer.text}"})
+        for answer in prompt.answers
+    ]
+    return offered([AnswerLine(key="1", state=TYPE, text="Type the readings"), *by_eye], sheet)

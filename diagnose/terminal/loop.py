@@ -16,19 +16,20 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
+from diagnose.session.contradiction import Doubt, doubt_of
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import Closed, Event, HandedOver, Judged, Measured
-from diagnose.session.judgement import AnswerLine
+from diagnose.session.judgement import SURPRISING, AnswerLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.prompts import Prompt
 from diagnose.session.second_reading import GIVE_UP, READ_LATER
 from diagnose.session.state import fold
 from diagnose.session.tag import tag_digits, top_line
 from diagnose.terminal.batching import ask_number, type_results
-from diagnose.terminal.choices import MORE, offered
+from diagnose.terminal.choices import MORE, TYPE, answers_of
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, correction, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
-from diagnose.terminal.keys import MENU, Press, acknowledge_key
+from diagnose.terminal.keys import MENU, Press
 from diagnose.terminal.opening import HELP
 from diagnose.terminal.parts import note, text_block
 from diagnose.terminal.readings import right_tag, type_readings
@@ -46,11 +47,11 @@ __all__ = ["CHECK_LIST", "Loop", "Paper"]
 #: the paper whose results can be typed at once, and the menu's word for doing so
 CHECK_LIST, _RESULTS = "check list", "results"
 
+#: the menu's word for asking once more what does not fit
+_AGAIN = "again"
+
 #: the job as text, for the menu
 Paper = Callable[[Sequence[Event]], str]
-
-#: state of the answer that opens the line for readings or words
-_TYPE = "type_readings"
 
 #: answers to a wish for readings that name no state of what is read
 _OWN = (READ_LATER, GIVE_UP)
@@ -205,7 +206,7 @@ class Loop:
             self._reply(prompt, typed)
 
     def _key(self, prompt: Prompt) -> None:
-        answers = self._answers(prompt)
+        answers = answers_of(prompt, self._last_key, self._page)
         press = self._ask(prompt, answers)
         if press.kind == "command":
             self._command(prompt, press.name)
@@ -214,7 +215,7 @@ class Loop:
         self._last_key = press.name
         if answer.state == MORE:
             self._page += 1
-        elif answer.state == _TYPE:
+        elif answer.state == TYPE:
             typed = self._typed(prompt)
             if typed:
                 self._reply(prompt, typed)
@@ -246,23 +247,6 @@ class Loop:
                 )
             tag.read()
 
-    def _answers(self, prompt: Prompt) -> tuple[AnswerLine, ...]:
-        if prompt.kind == "caution":
-            key = acknowledge_key(self._last_key)
-            return tuple(a.model_copy(update={"key": key}) for a in prompt.answers)
-        if prompt.kind == "text":
-            return (AnswerLine(key="1", state=_TYPE, text="Type it"),)
-        if prompt.readings:
-            first = AnswerLine(key="1", state=_TYPE, text="Type the readings")
-            own = [a.model_copy(update={"key": ""}) for a in prompt.answers if a.state in _OWN]
-            rest = [
-                a.model_copy(update={"key": "", "text": f"Not measured, judged: {a.text}"})
-                for a in prompt.answers
-                if a.state not in _OWN
-            ]
-            return offered([first, *own, *rest], self._page)
-        return offered(prompt.answers, self._page)
-
     def _ask(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Press:
         self._suspicion.forget()
         # What costs no time to answer, such as a step already done, changes no suspicion.
@@ -285,6 +269,7 @@ class Loop:
             answers=tuple(answers),
             minutes=self._minutes(),
             called=self._transcript.called(prompt),
+            doubt=self._doubt().words if prompt.judgement or prompt.minutes else "",
             plain=self._plain,
         )
 
@@ -297,6 +282,13 @@ class Loop:
         notes = tuple(self._notes)
         self._notes.clear()
         return notes
+
+    def _doubt(self) -> Doubt:
+        """Which answers do not fit one another."""
+        reasoner, job = self._conversation.reasoner, fold(self.events)
+        view = reasoner.view(job)
+        suspects = view.suspects if view.surprise >= SURPRISING else []
+        return doubt_of(reasoner.knowledge, suspects, job.at)
 
     def _minutes(self) -> float:
         done = {ask for ask, _ in fold(self.events).reports}
@@ -332,6 +324,10 @@ class Loop:
             shown = {paper: f"Show the {paper}" for paper in self._papers}
             if CHECK_LIST in shown:
                 shown[_RESULTS] = "Type the results of a check list"
+            again = self._doubt().again
+            if again:
+                card = self._conversation.reasoner.card(again)
+                shown[_AGAIN] = f"Once more, as it does not fit: {card.name}"
             name = menu(self._door, prompt.commands, shown)
         if name == "leave":
             raise _Leave
@@ -345,6 +341,8 @@ class Loop:
                 self._reply(*changed)
         elif name == _RESULTS:
             self._results(ask_number(self._door, len(self.events)))
+        elif name == _AGAIN:
+            self._step(self._conversation.again(self.events, self._doubt().again, self._person))
         elif name in self._papers:
             text = self._papers[name](self.events)
             self._door.say(

@@ -41,8 +41,6 @@ def reasons(
             blocks.append(text_block("", text, width, "  - "))
         if not rows:
             blocks.append(text_block("", "Nothing said so far weighs much.", width, "  - "))
-        for _, text, words, _ in prompt.heard:
-            blocks.append(text_block("", f"the customer's '{words}': {text}", width, "  - "))
         return blocks
 
     return draw

@@ -54,7 +54,8 @@ class Scene:
     notes : (style, text) said about the last key. first_words : those not
     said yet. read : ids of cautions read whole for this very step a moment ago. answers : as
     offered, with the keys that count here. minutes : spent so far. called : this very call stands
-    in the transcript above. plain : no boxes, no bars, for a screen reader.
+    in the transcript above. doubt : which answers do not fit one
+    another. plain : no boxes, no bars, for a screen reader.
     """
 
     notes: tuple[Fragment, ...] = ()
@@ -63,6 +64,7 @@ class Scene:
     answers: tuple[AnswerLine, ...] = ()
     minutes: float = 0.0
     called: bool = False
+    doubt: str = ""
     plain: bool = False
 
 
@@ -124,12 +126,15 @@ def prompt_blocks(
         choices = choice_blocks(scene.answers, width)
         # A question about a job already called comes before the call; a call before its choices.
         blocks += [*choices, *call] if prompt.kind == "question" else [*call, *choices]
-        return blocks + detail_blocks(prompt.judgement, width, plain=scene.plain)
+        details = detail_blocks(prompt.judgement, width, plain=scene.plain, doubt=scene.doubt)
+        return blocks + details
     blocks += [text_block("", step, width, "  - ") for step in prompt.steps]
     if prompt.readings:
         blocks.append(_wanted(prompt, width))
     blocks += choice_blocks(scene.answers, width)
     blocks += suspect_blocks(suspects, width, plain=scene.plain)
+    if scene.doubt:
+        blocks.append(text_block("error", scene.doubt, width))
     return [*blocks, text_block("note", ahead, width)] if ahead else blocks
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from diagnose.knowledge.models import Check, Symptom
     from diagnose.session.conversation import Conversation
     from diagnose.session.events import Event
+    from diagnose.session.evidence import Item
 
 __all__ = ["Suspicion", "weights"]
 
@@ -87,7 +88,7 @@ def weights(
 
     whole = odds(None)
     rows = [
-        (_said(conversation, item.ask, item.state), 10.0 * math.log10(whole / odds(n)))
+        (_said(conversation, item), 10.0 * math.log10(whole / odds(n)))
         for n, item in enumerate(view.items)
     ]
     heavy = [row for row in rows if abs(row[1]) >= _LEAST]
@@ -108,7 +109,9 @@ def _name(conversation: Conversation, cause: str) -> str:
     return card.name if card else "none of these"
 
 
-def _said(conversation: Conversation, ask: str, state: str) -> str:
-    card = conversation.reasoner.card(ask)
-    text = next((a.text for a in card.answers if a.state == state), state)
-    return f"{card.name}: {text}"
+def _said(conversation: Conversation, item: Item) -> str:
+    """What was said or found, in the customer's own words where there are some."""
+    card = conversation.reasoner.card(item.ask)
+    text = next((a.text for a in card.answers if a.state == item.state), item.state)
+    own = f"the customer's '{item.words}' = " if item.words else ""
+    return f"{own}{card.name}: {text}"

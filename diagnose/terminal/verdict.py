@@ -47,8 +47,11 @@ def _stage(stage: StageLine, title: str, width: int) -> Block:
     return Block(tuple(lines))
 
 
-def detail_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]:
-    """Causes, reasons, kit, what would still change the call, cautions, warnings."""
+def detail_blocks(judgement: Judgement, width: int, *, plain: bool, doubt: str = "") -> list[Block]:
+    """Causes, reasons, kit, what would still change the call, cautions, warnings.
+
+    ``doubt``: which answers do not fit one another.
+    """
     shown = [
         Suspect(cause.name, cause.probability)
         for n, cause in enumerate(judgement.causes)
@@ -71,18 +74,16 @@ def detail_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Bloc
     if judgement.would_change:
         blocks.append(heading("What would change the call", width))
         blocks += [text_block("", text, width, "  - ") for text in judgement.would_change]
-    blocks += _doubts(judgement, width)
+    blocks += _doubts(judgement, doubt, width)
     if judgement.cautions:
         blocks += [heading("Cautions", width), *caution_blocks(judgement.cautions, width)]
     return blocks
 
 
-def _doubts(judgement: Judgement, width: int) -> list[Block]:
+def _doubts(judgement: Judgement, doubt: str, width: int) -> list[Block]:
     lines: list[Line] = []
-    if judgement.surprise.suspects:
-        names = ", ".join(_named(name) for name in judgement.surprise.suspects)
-        text = f"The answers do not fit one another. Check again first: {names}."
-        lines += wrap([("note", text)], width)
+    if doubt:
+        lines += wrap([("error", doubt)], width)
     for warning in judgement.warnings:
         lines += wrap([("note", f"Note: {warning}")], width)
     return [Block(tuple(lines))] if lines else []
