@@ -28,7 +28,7 @@ __all__ = ["approve", "decline", "quote"]
 def quote(arguments: argparse.Namespace, context: Context) -> int:
     """Record that the customer was asked, and print what to say."""
     from diagnose.session.events import Quoted
-    from diagnose.session.pricing import whole_price
+    from diagnose.session.pricing import call_limit, whole_price
 
     def make(job: JobState) -> Sequence[Event]:
         judgement = judged_now(context, job)
@@ -36,9 +36,7 @@ def quote(arguments: argparse.Namespace, context: Context) -> int:
         if not arguments.stage:
             rate = context.reasoner.money.rate_per_minute
             price = round(whole_price(judgement, rate)) if price is None else price
-            limit = judgement.range.call_before if limit is None else limit
-        if price is not None and limit is not None and limit < price:
-            limit = price
+            limit = max(call_limit(judgement, rate), price) if limit is None else limit
         return [
             Quoted(
                 stages=_stages(arguments, context, job),
@@ -69,13 +67,15 @@ def _quote_words(context: Context, job: JobState) -> str:
 def approve(arguments: argparse.Namespace, context: Context) -> int:
     """Record what the customer agreed to."""
     from diagnose.session.events import Approved
+    from diagnose.session.pricing import call_limit
 
     def make(job: JobState) -> Sequence[Event]:
         stages = _stages(arguments, context, job)
         limit = arguments.up_to
         if limit is None and not arguments.stage:
+            rate = context.reasoner.money.rate_per_minute
             quoted = job.quoted
-            limit = quoted.up_to if quoted else judged_now(context, job).range.call_before
+            limit = quoted.up_to if quoted else call_limit(judged_now(context, job), rate)
         limit = _money(limit, "--up-to")
         stamp = stamp_of(arguments, context)
         return [Approved(stages=stages, up_to=limit, told=arguments.told, **stamp)]

@@ -15,9 +15,12 @@ from diagnose.cli.context import Context
 from diagnose.errors import InputError
 
 if TYPE_CHECKING:
-    from diagnose.records.store import JobStore
+    from collections.abc import Sequence
 
-__all__ = ["add_options", "facts_of", "linked", "offers"]
+    from diagnose.records.store import JobStore
+    from diagnose.session.events import Event
+
+__all__ = ["add_options", "facts_of", "linked", "offers", "parting"]
 
 #: option -> field of the job; what makes two jobs alike
 _MARKS = {"tag": "tag", "bike": "bike", "customer": "customer"}
@@ -94,7 +97,7 @@ def _text(given: str, where: str) -> str:
     return text
 
 
-def linked(arguments: argparse.Namespace, jobs: JobStore, job: str, stamp: dict[str, str]) -> None:
+def linked(arguments: argparse.Namespace, jobs: JobStore, job: str, stamp: dict[str, Any]) -> None:
     """Tie the stored job to the other one of its bike."""
     from diagnose.cli.passing import tie_bikes
 
@@ -123,3 +126,35 @@ def offers(arguments: argparse.Namespace, jobs: JobStore, job: str) -> list[str]
         f"{'--comeback-of' if why.endswith('closed') else '--same-bike-as'} {name}"
         for name, why in list(found.items())[:_OFFERED]
     ]
+
+
+def parting(
+    arguments: argparse.Namespace, context: Context, job: str, events: Sequence[Event]
+) -> list[str]:
+    """Tie the job that was just talked about, and say what else belongs to it: earlier jobs that
+    may be the same shock, and what somebody who is not here must know.
+    """
+    if arguments.command == "bench" or not job:
+        return []
+    lines: list[str] = []
+    if arguments.job is None and any((*_links(arguments), *_given(arguments))):
+        from diagnose.records.places import open_store
+
+        stamp = {"time": context.clock(), "person": arguments.person}
+        with open_store(arguments.store or context.job_file) as jobs:
+            linked(arguments, jobs, job, stamp)
+            lines += [f"Seen before: {offer}" for offer in offers(arguments, jobs, job)]
+    from diagnose.session.state import fold
+
+    state = fold(events)
+    if state.channel != "bike_here" and state.complaint:
+        from diagnose.cli.jobs import columns
+        from diagnose.cli.writing import judged_now
+        from diagnose.reports.sending import sending_text
+
+        lines += sending_text(judged_now(context, state), state, columns())
+    return lines
+
+
+def _given(arguments: argparse.Namespace) -> list[str]:
+    return [getattr(arguments, option, "") for option in _MARKS]

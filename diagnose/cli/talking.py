@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
+from diagnose.cli.intake import facts_of, parting
 from diagnose.cli.tagging import KeptTag, latest_touch
 
 if TYPE_CHECKING:
@@ -51,6 +52,9 @@ def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
         )
     finally:
         keeper.close()
+    # The other program reads what it is told on standard output; this is for whoever watches it.
+    for text in parting(arguments, context, keeper.job, events):
+        print(text, file=sys.stderr)
     return 0
 
 
@@ -86,6 +90,8 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
         finally:
             keeper.close()
     _say_where(keeper.job, at)
+    for line in parting(arguments, context, keeper.job, outcome.events):
+        print(line)
     if keeper.fault is not None:
         print(f"Not saved: {keeper.fault}", file=sys.stderr)
         print(_sheet(context, outcome.events, keeper.job))
@@ -155,7 +161,6 @@ def _begin(
     arguments: argparse.Namespace, context: Context, at: At
 ) -> tuple[Keeper, list[Event], int | None]:
     """The keeper of the job, the events it has, and the store's number of its latest before now."""
-    from diagnose.cli.intake import facts_of
     from diagnose.cli.keeper import Keeper
     from diagnose.records.places import open_store
     from diagnose.session.events import Described, HandedOver, Opened, Resumed

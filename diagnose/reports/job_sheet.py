@@ -33,6 +33,7 @@ from diagnose.reports.paper import (
     as_page,
     as_text,
 )
+from diagnose.session.agreement import agreed_words
 from diagnose.session.judgement import Judgement, StageLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState, Report
@@ -128,8 +129,8 @@ def job_sheet_parts(
         *_causes(judgement),
         Head("Plan"),
         *(part for stage in stages for part in _stage(stage, lacking.get(stage.id, ()))),
-        *_money(judgement, job),
-        *_kit(stages),
+        *_money(judgement, job, knowledge),
+        *_kit(stages, job),
         *(part for sheet in sheets for part in _sheet(sheet, job, knowledge)),
         Head("Closing"),
         *map(
@@ -185,6 +186,8 @@ def _shock(job: JobState) -> Iterable[Part]:
 def _said(name: str, value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
     if isinstance(value, float):
         return f"{value:.4g} {_UNITS.get(name, '')}".rstrip()
     return f"{value} {_UNITS.get(name, '')}".rstrip()
@@ -259,22 +262,30 @@ def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
     yield Pairs(tuple(rows))
 
 
-def _money(judgement: Judgement, job: JobState) -> Iterable[Part]:
-    span, answer = judgement.range, job.approved
+def _money(judgement: Judgement, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+    span = judgement.range
     yield Para(f"Call before it passes {span.call_before:.0f} {span.currency}.", strong=True)
-    if answer is None:
-        yield Para("The customer's agreement is not recorded.")
-        return
-    names = ", ".join(answer.stages).replace("_", " ")
-    limit = "" if answer.up_to is None else f" up to {answer.up_to:.0f} {span.currency}"
-    yield Para(f"The customer {'declined' if answer.declined else 'agreed to'}: {names}{limit}.")
+    words = agreed_words(knowledge, job, span.currency)
+    yield Para(words or "The customer's agreement is not recorded.")
+    told = [answer.told for answer in job.answers if answer.declined and answer.told]
+    if told:
+        yield Para(f"Told with the refusal: {told[-1]}")
 
 
-def _kit(stages: Iterable[StageLine]) -> Iterable[Part]:
-    kit = tuple(dict.fromkeys(item for stage in stages for item in stage.kit))
+def _kit(stages: Iterable[StageLine], job: JobState) -> Iterable[Part]:
+    kit = dict.fromkeys(item for stage in stages for item in stage.kit)
     if kit:
         yield Head("Kit")
-        yield Items(kit, "ticks")
+        yield Items(tuple(_where(item, job) for item in kit), "ticks")
+
+
+def _where(item: str, job: JobState) -> str:
+    """A line of the kit, with what was noted of it."""
+    line = job.kit.get(item)
+    if line is None or line.state == "unknown":
+        return item
+    until = f" until {line.day}" if line.day else ""
+    return f"{item} ({'here' if line.state == 'have' else f'on order{until}'})"
 
 
 def _sheet(stage: Stage, job: JobState, knowledge: Knowledge) -> Iterable[Part]:

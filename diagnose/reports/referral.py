@@ -32,6 +32,7 @@ from diagnose.reports.paper import (
 from diagnose.session.judgement import Judgement
 from diagnose.session.state import JobState
 from diagnose.session.wording import chance_word
+from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
 __all__ = ["referral_page", "referral_parts", "referral_text"]
@@ -47,8 +48,8 @@ _SIZES = (
 
 _CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge"}
 
-#: whoever opens, clamps, carries or posts it meets these
-_HANDS = ("opening_trapped", "posting_pressure", "structural_failure", "damper_charge")
+#: whoever carries, posts or opens it meets these; trapped gas is named where it is suspected
+_HANDS = ("posting_pressure", "damper_charge", "air_pressure")
 
 _MOST, _LEAST = 5, 0.03
 
@@ -96,9 +97,8 @@ def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
 
 
 def _cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:
-    hazards = [h for h in _HANDS if h in knowledge.hazards]
-    if not job.chambers.get("negative", True):
-        hazards = [h for h in hazards if h != "opening_trapped"]
+    suspected = judgement.stage.id == DO_NOT_OPEN
+    hazards = [*_HANDS, "opening_trapped" if suspected else "trapped_negative"]
     cards = required_cautions(knowledge, hazards, job.chambers)
     ids = [card.id for card in cards] + [line.id for line in judgement.cautions]
     return sort_cautions(knowledge, [c for c in dict.fromkeys(ids) if c in knowledge.cautions])
@@ -183,7 +183,7 @@ def _not_done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     ]
     rows = [f"not looked at: {name}" for name in places] + [f"left open: {name}" for name in left]
     yield Items(tuple(rows)) if rows else Para("The five places were looked at.")
-    if not job.steps:
+    if not job.steps and not job.happened:
         yield Para("No seal, valve core, charge or oil was touched.")
 
 

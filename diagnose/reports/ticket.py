@@ -18,6 +18,7 @@ from diagnose.reports.paper import (
     Head,
     Items,
     Lacking,
+    Pairs,
     Para,
     Part,
     Ride,
@@ -26,7 +27,9 @@ from diagnose.reports.paper import (
     as_page,
     as_text,
 )
+from diagnose.reports.sending import sending_parts
 from diagnose.session.judgement import Judgement, SymptomLine
+from diagnose.session.queue import promised_day
 from diagnose.session.state import JobState
 from diagnose.session.wording import chance_word
 from diagnose.strategy.plans import DO_NOT_OPEN
@@ -96,8 +99,24 @@ def ticket_parts(
     parts += [Head("What we plan"), *_plan(judgement, job, knowledge, lacking)]
     if cautions:
         parts += [Head("Please do not"), *map(Warn, cautions)]
+    parts += sending_parts(judgement, job)
+    left = _left(job)
+    if left:
+        parts += [Head("Left with us"), Pairs(left)]
     parts += [Head("Agreed"), WriteIn("Name and date"), WriteIn("We call you at")]
     return parts
+
+
+def _left(job: JobState) -> tuple[tuple[str, str], ...]:
+    """Tag, bike and things, as they were noted; the day that was promised."""
+    rows = []
+    for field in ("tag", "bike", "accessories", "marks"):
+        value = job.shock.get(field)
+        if value:
+            text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+            rows.append((field, text))
+    day = promised_day(job)
+    return (*rows, ("promised for", day)) if day else tuple(rows)
 
 
 def told_and_seen(

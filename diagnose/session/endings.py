@@ -12,6 +12,7 @@ from diagnose.session.events import Event
 from diagnose.session.guarding import Desk
 from diagnose.session.in_hand import declined, openable
 from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
+from diagnose.session.pricing import call_limit
 from diagnose.session.prompts import DECIDE, FOUND, Prompt, keyed
 from diagnose.session.reasoner import View
 from diagnose.session.state import JobState, fold
@@ -153,7 +154,7 @@ def found(desk: Desk, view: View) -> Prompt:
 
 def call_before(desk: Desk, view: View) -> float:
     """The price not to pass without another call [currency]."""
-    return judge(desk.reasoner, view).range.call_before
+    return call_limit(judge(desk.reasoner, view), desk.reasoner.money.rate_per_minute)
 
 
 def stage_called(desk: Desk, view: View) -> str:

@@ -6,11 +6,13 @@ begun, never in the middle of a sheet: a shock is not left open over money.
 
 from __future__ import annotations
 
+from math import ceil
+
 from diagnose.session.agreement import word_on
 from diagnose.session.judgement import Judgement, judge
 from diagnose.session.reasoner import Reasoner, View
 
-__all__ = ["too_dear", "whole_price"]
+__all__ = ["call_limit", "too_dear", "whole_price"]
 
 
 def whole_price(judgement: Judgement, rate: float) -> float:
@@ -22,6 +24,11 @@ def whole_price(judgement: Judgement, rate: float) -> float:
     """
     lines = [judgement.stage, *judgement.also_stages]
     return sum(line.minutes * rate + line.parts for line in lines)
+
+
+def call_limit(judgement: Judgement, rate: float) -> float:
+    """The price not to pass without another call [currency]; never below the plan's own."""
+    return max(judgement.range.call_before, float(ceil(whole_price(judgement, rate))))
 
 
 def too_dear(reasoner: Reasoner, view: View, stage: str) -> float | None:

@@ -162,7 +162,7 @@ def told(stand: Standing, now: str) -> str:
 
 
 def clock_words(text: str, now: str) -> str:
-    """A time of today as hours and minutes, another day's with its date.
+    """A time of today as hours and minutes, another day's with its date, another year's with it.
 
     >>> clock_words("2031-04-12T18:00:00+00:00", "2031-04-12T09:00:00+00:00")
     '18:00'
@@ -173,7 +173,7 @@ def clock_words(text: str, now: str) -> str:
         at = datetime.fromisoformat(text)
     except ValueError:
         return text or "no time noted"
-    day = f"{at.day} {at:%b}"
+    day = f"{at.day} {at:%b}" if text[:4] == now[:4] or not now else f"{at.day} {at:%b %Y}"
     if len(text) <= 10:
         return day
     return f"{at:%H:%M}" if text[:10] == now[:10] else f"{day} {at:%H:%M}"

@@ -12,7 +12,7 @@ from diagnose.errors import InputError
 from diagnose.records.places import JOB_FILE, open_store
 from diagnose.session.events import Closed
 from diagnose.session.state import JobState, fold
-from tests.cli.conftest import Run
+from tests.cli.conftest import DAY, Run
 from tests.reports.pages import knowledge
 
 
@@ -97,8 +97,11 @@ def test_a_closed_job_stays_closed(at_shop: Run, job: str) -> None:
 def test_a_comeback_names_a_job_that_there_is(at_shop: Run, job: str, own_home: Path) -> None:
     words = ("jobs", "close", job, "--found", "nothing", "--comeback-of")
     assert at_shop(*words, "0101-99").status == 1
-    assert at_shop(*words, job).status == 0
-    assert stored(own_home, job).shock["comeback_of"] == job
+    assert at_shop(*words, job).status == 1
+    with open_store(own_home / JOB_FILE) as store:
+        earlier = store.create(DAY, first=[*store.load(job), Closed(time=DAY)])
+    assert at_shop(*words, earlier).status == 0
+    assert stored(own_home, job).shock["comeback_of"] == earlier
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ def test_a_job_is_listed_and_found_by_its_words(at_shop: Run, job: str) -> None:
     done = at_shop("jobs", "list", "--search", "overnight", "--json")
     assert done.status == 0
     (row,) = json.loads(done.out)
-    assert (row["job"], row["state"]) == (job, "bench")
+    assert (row["job"], row["state"]) == (job, "look")
     assert at_shop("jobs", "list", "--search", "bicycle").out.startswith("No job like that")
 
 

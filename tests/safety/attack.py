@@ -16,7 +16,7 @@ from typing import Any
 from diagnose.belief.compiled import compile_pack
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session import endings
+from diagnose.session import endings, pricing
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Answered,
@@ -105,14 +105,15 @@ def stubbed() -> Iterator[None]:
     real = endings.judge
     said = SimpleNamespace(
         sure_enough=True,
-        stage=SimpleNamespace(id="no_service"),
-        range=SimpleNamespace(call_before=None),
+        stage=SimpleNamespace(id="no_service", minutes=10.0, parts=0.0),
+        also_stages=(),
+        range=SimpleNamespace(call_before=100.0),
     )
-    endings.judge = lambda *_: said  # type: ignore[assignment]
+    endings.judge = pricing.judge = lambda *_: said  # type: ignore[assignment]
     try:
         yield
     finally:
-        endings.judge = real
+        endings.judge = pricing.judge = real
 
 
 class Attack:
