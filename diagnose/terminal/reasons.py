@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.session.wording import percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import heading, text_block
 from diagnose.terminal.suspicion import weights
@@ -24,7 +25,7 @@ def reasons(
     conversation: Conversation, events: Sequence[Event], prompt: Prompt
 ) -> Callable[[int], list[Block]]:
     """Why a prompt is put, what its answers mean, and what speaks for the likeliest cause."""
-    cause, rows = weights(conversation, events)
+    told = weights(conversation, events)
     reason = prompt.why
     if not reason and prompt.judgement is not None:
         reason = f"{prompt.judgement.stage.reason} ({prompt.judgement.next_step.why})"
@@ -35,12 +36,20 @@ def reasons(
         for answer in prompt.answers:
             if answer.means:
                 blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))
-        blocks.append(heading(f"What speaks for or against: {cause}", width))
-        for said, decibans in rows[:_WEIGHED]:
-            text = f"{evidence_word(decibans)} ({decibans:+.0f} decibans): {said}"
-            blocks.append(text_block("", text, width, "  - "))
-        if not rows:
-            blocks.append(text_block("", "Nothing said so far weighs much.", width, "  - "))
+        blocks.append(heading(f"What speaks for or against: {told.cause}", width))
+        lines = [f"before anything was said: {told.prior:+.0f} decibans"]
+        for said, decibans in told.rows[:_WEIGHED]:
+            lines.append(f"{evidence_word(decibans)} ({decibans:+.0f} decibans): {said}")
+        rest = told.rows[_WEIGHED:]
+        if rest:
+            lines.append(f"all else together: {sum(row for _, row in rest):+.0f} decibans")
+        whole = told.prior + sum(row for _, row in told.rows)
+        lines.append(
+            f"in all: {whole:+.0f} decibans, {percent(1.0 / (1.0 + 10.0 ** (-whole / 10.0)))}"
+        )
+        blocks += [text_block("", line, width, "  - ") for line in lines]
+        if told.rows and not told.carried:
+            blocks.append(text_block("", "No single answer carries it.", width))
         return blocks
 
     return draw

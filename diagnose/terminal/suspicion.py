@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.terminal.parts import Suspect
@@ -17,13 +18,23 @@ if TYPE_CHECKING:
     from diagnose.session.events import Event
     from diagnose.session.evidence import Item
 
-__all__ = ["Suspicion", "weights"]
+__all__ = ["Suspicion", "Weighed", "weights"]
 
 _SHOWN = 3
-#: chances nearer to 0 or 1 than this make no difference that a person could use
-_EDGE = 1e-4
-#: about the least change that people notice [decibans]
-_LEAST = 1.0
+#: decibans of a log-odds in natural units
+_DECIBANS = 10.0 / math.log(10.0)
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Prior log-odds of a cause and the weight of each thing that is known, the heaviest first
+    [decibans]. ``carried``: one answer alone is at least half of all that speaks for it.
+    """
+
+    cause: str
+    prior: float
+    rows: tuple[tuple[str, float], ...]
+    carried: bool
 
 
 class Suspicion:
@@ -59,40 +70,28 @@ class Suspicion:
         self.ahead = _ahead([reasoner.card(ident) for ident in after], view.job.at)
 
 
-def weights(
-    conversation: Conversation, events: Sequence[Event]
-) -> tuple[str, list[tuple[str, float]]]:
-    """The likeliest cause, and how much each thing that is known speaks for it [decibans].
+def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
+    """What speaks for and against the likeliest cause, so that all of it adds up.
 
-    The heaviest comes first; what weighs less than a deciban is left out.
-
-    The weight of evidence (Good 1950, *Probability and the Weighing of Evidence*) of one report
-    given all others: ten times the log10 of the odds with it over the odds without it.
+    A deciban is ten times the log10 of odds: Good 1950, *Probability and the Weighing of Evidence*.
     """
+    from diagnose.analysis.explanation import weights_of_evidence
     from diagnose.belief.compiled import odds_for
-    from diagnose.session.evidence import combine
     from diagnose.session.state import fold
 
     reasoner = conversation.reasoner
     view = reasoner.view(fold(events))
-    cause = next(iter(view.causes))
-    place = list(reasoner.compiled.causes).index(cause)
-
-    def odds(without: int | None) -> float:
-        items = [item for n, item in enumerate(view.items) if n != without]
-        evidence = combine(reasoner.compiled, items)
-        table = reasoner.sets.posterior(odds_for(reasoner.compiled, view.job.shock), evidence)
-        chance = float(table.weights @ table.present[:, place])
-        chance = min(max(chance, _EDGE), 1.0 - _EDGE)
-        return chance / (1.0 - chance)
-
-    whole = odds(None)
-    rows = [
-        (_said(conversation, item), 10.0 * math.log10(whole / odds(n)))
-        for n, item in enumerate(view.items)
-    ]
-    heavy = [row for row in rows if abs(row[1]) >= _LEAST]
-    return _name(conversation, cause), sorted(heavy, key=lambda row: -abs(row[1]))
+    network = reasoner.compiled.network.with_odds(odds_for(reasoner.compiled, view.job.shock))
+    told = weights_of_evidence(network, view.evidence, next(iter(view.causes)))
+    said: dict[str, list[str]] = {}
+    for item in view.items:
+        said.setdefault(item.finding, []).append(_said(conversation, item))
+    return Weighed(
+        _name(conversation, told.cause),
+        _DECIBANS * told.prior,
+        tuple(("; ".join(said[row.finding]), _DECIBANS * row.weight) for row in told.weights),
+        told.carried_by_one,
+    )
 
 
 def _ahead(cards: Sequence[Symptom | Check], at: str) -> str:

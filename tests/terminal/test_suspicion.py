@@ -1,0 +1,29 @@
+"""What weighs how much adds up to what is shown."""
+
+from __future__ import annotations
+
+import math
+
+from diagnose.session.conversation import Conversation
+from diagnose.session.events import Answered, Opened
+from diagnose.session.state import fold
+from diagnose.terminal.suspicion import weights
+from tests.shop import shop_reasoner
+
+
+def test_prior_and_weights_add_up_to_the_log_odds_of_the_first_cause() -> None:
+    reasoner = shop_reasoner()
+    pack = reasoner.knowledge.pack.id
+    events = [
+        Opened(pack=pack, knowledge="", at="bench"),
+        Answered(ask="said_air_loss", state="overnight", by="customer"),
+        Answered(ask="bench_bubbles_valve", state="none", by="bench"),
+        Answered(ask="look_oil_slider", state="film", by="counter"),
+        Answered(ask="bench_oil_slider", state="film", by="bench"),
+    ]
+    told = weights(Conversation(reasoner), events)
+    chance = next(iter(reasoner.view(fold(events)).causes.values()))
+    shown = told.prior + sum(weight for _, weight in told.rows)
+    assert abs(shown - 10.0 * math.log10(chance / (1.0 - chance))) <= 1e-8
+    assert len(told.rows) == 3, "two reports of one finding are one thing known"
+    assert any(said.count(";") == 1 for said, _ in told.rows)
