@@ -4,6 +4,7 @@ Rules
 -----
 - What was broken off is offered before anything new, whoever asks and with whatever it was begun.
 - Nothing of a group is kept.
+- The first words are on the screen before anything heavy is imported.
 """
 
 from __future__ import annotations
@@ -21,15 +22,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
-from diagnose.cli.training_cases import case_of, scenarios_of
 from diagnose.errors import InputError
-from diagnose.training.ledger import GUEST, Ledger, Open, Person
 
 if TYPE_CHECKING:
     from diagnose.cli.training_doors import Lines
     from diagnose.reports.debrief import Run
     from diagnose.session.prompts import Prompt
     from diagnose.terminal.door import Door
+    from diagnose.training.ledger import Ledger, Open, Person
     from diagnose.training.moment import Coach
     from diagnose.training.scenario import Scenario
     from diagnose.training.sitting import Sitting
@@ -45,6 +45,8 @@ _SHORT = 60
 
 def ledger_of(context: Context) -> Ledger:
     """What is kept of people who practise."""
+    from diagnose.training.ledger import Ledger
+
     return Ledger(context.home / "training" / "people")
 
 
@@ -90,6 +92,7 @@ class _Practice:
     """One run of the command."""
 
     def __init__(self, arguments: argparse.Namespace, context: Context) -> None:
+        from diagnose.training.ledger import GUEST, Person
         from diagnose.training.moment import Coach
 
         self._arguments = arguments
@@ -166,6 +169,7 @@ class _Practice:
 
     def _chosen(self) -> Sequence[Scenario]:
         """The scenarios to play, one after the other."""
+        from diagnose.cli.training_cases import case_of, scenarios_of
         from diagnose.training.generate import generate
         from diagnose.training.schedule import next_scenario
 
@@ -212,10 +216,14 @@ class _Practice:
 
     @property
     def _own_option(self) -> str:
+        from diagnose.training.ledger import GUEST
+
         initials = self._person.initials
         return "" if initials == GUEST else f" --person {initials}"
 
     def _save(self, sitting: Sitting) -> None:
+        from diagnose.training.ledger import Open
+
         if not self._arguments.group:
             held = Open(
                 scenarios=list(sitting.scenarios),
@@ -314,6 +322,8 @@ class _Offers:
 
 
 def _words(person: Person, held: Open) -> str:
+    from diagnose.training.ledger import GUEST
+
     who = "" if person.initials == GUEST else f"{person.initials}: "
     complaint = held.scenarios[0].complaint
     short = complaint if len(complaint) <= _SHORT else f"{complaint[: _SHORT - 3]}..."
