@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import IO
 
 from diagnose.session.events import Event
+from diagnose.session.queue import standing
 from diagnose.session.state import fold
 
 __all__ = ["CALL_AFTER", "COLUMNS", "call_on", "row_of", "service_due", "write_csv"]
@@ -35,6 +36,9 @@ COLUMNS = (
     "comeback_of",
     "call_on",
     "service_due",
+    "ended",
+    "stands",
+    "due",
 )
 
 
@@ -77,6 +81,7 @@ def row_of(name: str, events: Sequence[Event], intervals: Mapping[str, float]) -
     causes = judged.get("causes") or [{}]
     closed = job.closed
     end = next((e.time for e in reversed(events) if e.kind == "closed"), "") if closed else ""
+    stand = standing(job)
     return {
         "job": name,
         "opened": events[0].time if events else "",
@@ -95,8 +100,12 @@ def row_of(name: str, events: Sequence[Event], intervals: Mapping[str, float]) -
         "cured": "" if closed is None or closed.cured is None else closed.cured,
         "not_cured_before": job.shock.get("not_cured", ""),
         "comeback_of": job.shock.get("comeback_of", ""),
-        "call_on": call_on(end),
+        # Nobody is asked how a repair went that was none.
+        "call_on": "" if closed is None or closed.ended else call_on(end),
         "service_due": " ".join(service_due(job.shock, intervals)),
+        "ended": closed.ended if closed else "",
+        "stands": stand.state,
+        "due": stand.due,
     }
 
 

@@ -36,6 +36,14 @@ _BOTH_TIMES = (
     "the complaint's own test",
 )
 
+#: how a job ended without our repair, in words for its owner
+_ENDED = {
+    "not_wanted": "The work was not wanted; it goes back as it came.",
+    "not_collected": "It was not collected.",
+    "replaced": "The part or the unit was replaced.",
+    "referred": "It was referred to another shop.",
+}
+
 _CHOICE = (
     "pressure and sag within what the maker permits",
     "clicks, to taste, a few at a time",
@@ -94,7 +102,10 @@ def _done(job: JobState, judgement: Judgement, knowledge: Knowledge) -> Iterable
     names = [knowledge.causes[c].plain for c in closed.found if c in knowledge.causes]
     if closed.words:
         names.append(closed.words)
-    yield Items(tuple(names)) if names else Para("Nothing was wrong with it.")
+    if closed.ended:
+        names.append(_ENDED[closed.ended])
+    nothing = "Nobody looked." if closed.found else "Nothing was wrong with it."
+    yield Items(tuple(names)) if names else Para(nothing)
     stage = knowledge.stages.get(closed.stage)
     if stage is not None:
         yield Para(f"What was done: {stage.name}. {stage.plain}")

@@ -34,6 +34,7 @@ from diagnose.reports.paper import (
     as_text,
 )
 from diagnose.session.agreement import agreed_words
+from diagnose.session.awaiting import asleep_words
 from diagnose.session.judgement import Judgement, StageLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState, Report
@@ -207,6 +208,8 @@ def _readings(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
         yield Head("Readings")
     for report in taken:
         yield StepPart(*reading_parts(report, job, knowledge))
+    if job.awaited is not None:
+        yield Para(asleep_words(knowledge, job), strong=True)
 
 
 def reading_parts(

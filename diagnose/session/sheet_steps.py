@@ -27,6 +27,9 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
         return _approval(desk, view, stage)
     if reason:
         what, follow = REASONS[reason]
+        if reason == "not_here":
+            lacking = ", ".join(desk.house.lacks(stage.id, job.shock))
+            what = f"{what} Lacking: {spoken(lacking)}."
         return refused(desk, view, f"{deed.name}: {what} {follow}")
     waits = held(desk, deed, job, person)
     if waits is not None:

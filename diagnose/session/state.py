@@ -86,7 +86,8 @@ class JobState:
 
     ``answers``: what the customer agreed to and declined, in order; ``approved`` the last of them.
     ``quoted``: the quote that waits for an answer, ``quotes`` how often one was made since the last
-    answer. ``awaited``: first readings whose second half is to come. ``kit``: item -> where it is.
+    answer. ``awaited``: first readings whose second half is to come, read after ``awaited_epoch``
+    physical events. ``kit``: item -> where it is.
     ``here_since``: when it came to where it is; ``begun``: work there has begun. ``ready``,
     ``referred``: see the events.
     """
@@ -113,6 +114,7 @@ class JobState:
     quoted: Quoted | None = None
     quotes: int = 0
     awaited: Begun | None = None
+    awaited_epoch: int = 0
     kit: dict[str, Stocked] = field(default_factory=dict)
     promised: str = ""
     ready: bool = False
@@ -205,13 +207,14 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             report = Report(number, event.ask, event.by, state=event.state, epoch=state.epoch)
             return _report(state, report)
         case Measured():
-            report = Report(
-                number, event.ask, event.by, readings=dict(event.readings), epoch=state.epoch
-            )
+            begun = state.awaited is not None and state.awaited.ask == event.ask
+            # The second half bears on the shock as it was when the first was read.
+            epoch = state.awaited_epoch if begun else state.epoch
+            report = Report(number, event.ask, event.by, readings=dict(event.readings), epoch=epoch)
             return _report(state, report)
         case Begun():
             marked = tuple(a for a in state.skipped if a.rpartition(":")[2] != event.ask)
-            return replace(state, awaited=event, skipped=marked)
+            return replace(state, awaited=event, awaited_epoch=state.epoch, skipped=marked)
         case Skipped():
             return replace(state, skipped=(*state.skipped, event.ask))
         case Acknowledged():

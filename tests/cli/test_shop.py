@@ -10,6 +10,9 @@ import pytest
 from diagnose.cli.context import Context
 from diagnose.cli.shop_file import SHOP_FILE, Shop, read_shop
 from diagnose.errors import InputError
+from diagnose.session.job_input import events_of
+from diagnose.session.judgement import judge
+from diagnose.session.state import fold
 from tests.cli.conftest import Run
 from tests.reports.pages import knowledge
 
@@ -56,9 +59,46 @@ def test_what_the_shop_lacks_for_a_stage_is_named(own_home: Path) -> None:
     assert "torque_wrench" in shop.missing_for(knowledge(), "replace_or_refer")
 
 
+def test_what_the_shop_does_not_do_is_not_planned_but_referred(own_home: Path) -> None:
+    oil = {
+        "at": "bench",
+        "complaint": "oil in drops at the shaft, it squelches and has lost its damping",
+        "answers": {"look_oil_slider": "drops"},
+    }
+    events, _ = events_of(oil, knowledge())
+    whole = judge(Context().reasoner, Context().reasoner.view(fold(events)))
+    put(own_home, "stages: [air_can_service, on_bike_hardware]\n")
+    small = Context()
+    judgement = judge(small.reasoner, small.reasoner.view(fold(events)))
+    assert whole.stage.id in ("damper_service", "full_service")
+    assert judgement.stage.id == "replace_or_refer"
+    able = read_shop(own_home, knowledge()).able(knowledge())
+    kept = {"no_service", "do_not_open", "replace_or_refer"}
+    assert able == kept | {"air_can_service", "on_bike_hardware"}
+
+
+def test_a_fitting_that_the_shop_lacks_keeps_this_very_shock_shut(own_home: Path) -> None:
+    put(own_home, "charge_fittings: [needle, schrader]\n")
+    shop = read_shop(own_home, knowledge())
+    for fitting, lacking in (("Needle, 2 mm", []), ("none", ["charge fitting: none"])):
+        shock = {"sheet_values": {"charge_fitting": fitting}}
+        assert shop.lacks(knowledge(), "full_service", shock) == lacking
+        assert shop.lacks(knowledge(), "air_can_service", shock) == []
+        assert list(shop.house(knowledge()).lacks("full_service", shock)) == lacking
+    assert shop.lacks(knowledge(), "full_service", {}) == [], "the sheet's own step asks for it"
+
+
+def test_a_shop_may_do_without_approvals(own_home: Path) -> None:
+    assert read_shop(own_home, knowledge()).house(knowledge()).asks
+    put(own_home, "approvals: false\n")
+    assert not read_shop(own_home, knowledge()).house(knowledge()).asks
+
+
 @pytest.mark.parametrize(
     ("text", "line", "said"),
     [
+        ("approvals: sometimes\n", 1, "approvals"),
+        ("charge_fittings: needle\n", 1, "charge_fittings"),
         ("name: X\nmony: {}\n", 2, "money"),
         ("equipment: [shock_pump, soft_jawz]\n", 1, "soft_jaws"),
         ("stages:\n- no_service\n- air_service\n", 3, "air_can_service"),

@@ -7,8 +7,9 @@ import doctest
 import io
 
 from diagnose.reports import exports
-from diagnose.reports.exports import COLUMNS, service_due, write_csv
-from tests.records.examples import whole_job
+from diagnose.reports.exports import COLUMNS, row_of, service_due, write_csv
+from diagnose.session.events import Closed, Promised, Quoted
+from tests.records.examples import DAY, opened, whole_job
 
 
 def table(count: int) -> list[dict[str, str]]:
@@ -24,6 +25,15 @@ def test_a_row_says_what_was_judged_and_found() -> None:
     assert (closed["judged_stage"], closed["found"]) == ("small_service", "worn_seal")
     assert (closed["minutes"], closed["cured"], closed["state"]) == ("40.0", "True", "closed")
     assert (still_open["state"], still_open["closed"], still_open["found"]) == ("open", "", "")
+
+
+def test_how_it_ended_and_where_it_stands() -> None:
+    quoted = Quoted(stages=["small_service"], time=DAY)
+    asked = row_of("a", [opened(), Promised(day="2031-04-15"), quoted], {})
+    assert (asked["stands"], asked["due"], asked["ended"]) == ("approval", "2031-04-15", "")
+    away = row_of("b", [opened(), Closed(ended="not_collected", time=DAY)], {})
+    assert (away["stands"], away["ended"], away["call_on"]) == ("closed", "not_collected", "")
+    assert row_of("c", [opened(), Closed(time=DAY)], {})["call_on"] == "2031-04-26"
 
 
 def test_no_word_of_the_customer_is_in_it() -> None:

@@ -49,3 +49,19 @@ def test_an_open_job_says_so_and_the_page_is_sound() -> None:
     page = read(handover_page(judgement, job, knowledge(), name="0412-03", paper="receipt"))
     assert page.faults == []
     assert "not closed yet" in page.text
+
+
+@pytest.mark.parametrize(
+    ("closed", "said"),
+    [
+        (Closed(found=["not_looked"], ended="not_collected"), "It was not collected."),
+        (Closed(found=["not_looked"], ended="referred"), "It was referred to another shop."),
+        (Closed(found=["not_looked"]), "Nobody looked."),
+        (Closed(), "Nothing was wrong with it."),
+    ],
+)
+def test_what_nobody_looked_at_is_not_called_sound(closed: Closed, said: str) -> None:
+    judgement, job = judged(JOB, closed)
+    text = one_line(handover_text(judgement, job, knowledge(), 80))
+    assert said in text
+    assert said.startswith("Nothing") or "Nothing was wrong" not in text

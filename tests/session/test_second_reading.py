@@ -124,7 +124,9 @@ def test_the_first_readings_put_the_job_to_sleep_and_the_rest_is_asked_alone() -
         time=MORNING,
         person="AB",
     )
-    assert fold(bench.events).awaited is None
+    job = fold(bench.events)
+    assert job.awaited is None
+    assert job.reports[NIGHT, "bench"].epoch == 0, "it bears on the shock before it was pumped"
     assert bench.prompt.id == "decide"
 
 
