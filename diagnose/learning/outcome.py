@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.session.events import Closed, Event
@@ -67,7 +67,7 @@ class Outcome:
 
     def to_text(self) -> str:
         """One line of JSON, without what says nothing."""
-        said = {name: value for name, value in asdict(self).items() if value not in _NOTHING}
+        said = {name: value for name, value in vars(self).items() if value not in _NOTHING}
         return json.dumps(said, ensure_ascii=False, separators=(",", ":"))
 
     @classmethod
@@ -84,10 +84,9 @@ class Outcome:
         True
         """
         said = json.loads(text)
-        for name in ("found", "reports", "moved"):
-            said[name] = tuple(
-                tuple(row) if isinstance(row, list) else row for row in said.get(name, ())
-            )
+        said["found"] = tuple(said.get("found", ()))
+        for name in ("reports", "moved"):
+            said[name] = tuple(map(tuple, said.get(name, ())))
         return cls(**said)
 
 

@@ -7,7 +7,6 @@ events that is no longer true gets a `Conflict` and nothing is stored or lost.
 from __future__ import annotations
 
 import re
-import uuid
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
@@ -101,11 +100,13 @@ class JobStore:
                 f"{job!r} cannot name a job.",
                 next_step="Use up to 40 letters, digits, dots and hyphens.",
             )
+        from uuid import uuid4
+
         while True:
             try:
                 with self.writing() as session:
                     name = job or self.free_name(session, time[5:7] + time[8:10] or "job")
-                    self.add_job(session, name, uuid.uuid4().hex, first)
+                    self.add_job(session, name, uuid4().hex, first)
                 return name
             except Taken as fault:
                 # Without a name of one's own, another counter took the number: take the next.

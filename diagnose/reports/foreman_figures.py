@@ -10,6 +10,7 @@ Rules
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -133,7 +134,7 @@ class ForemanFigures:
         if not outcome.believed or not outcome.looked:
             return
         likeliest, chance = next(iter(outcome.believed.items()))
-        row = self.bins[max(n for n, edge in enumerate(BINS) if chance >= edge)]
+        row = self.bins[bisect_right(BINS, chance) - 1]
         row[0] += 1
         row[1] += chance
         row[2] += likeliest in outcome.found

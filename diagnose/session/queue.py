@@ -12,9 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from diagnose.session.state import JobState
+if TYPE_CHECKING:
+    from diagnose.session.state import JobState  # a list of jobs does not wait for it
 
 __all__ = [
     "STATES",
@@ -59,6 +60,7 @@ class Standing:
 def standing(job: JobState) -> Standing:
     """Where a job stands.
 
+    >>> from diagnose.session.state import JobState
     >>> standing(JobState())
     Standing(state='new', since='', due='')
     """

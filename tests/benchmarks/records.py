@@ -14,15 +14,12 @@ import statistics
 import sys
 import tempfile
 import time
-import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from diagnose.records.exchange import take_in
 from diagnose.records.places import open_store
-from diagnose.records.store import StoredJob
 from diagnose.session.events import (
     Answered,
     Closed,
@@ -33,14 +30,15 @@ from diagnose.session.events import (
     Measured,
     Opened,
 )
+from tests.benchmarks.filling import TAG, day_of, fill
 
 WORDS = ["sinks", "overnight", "oil", "shaft", "clunks", "top", "harsh", "slow", "spongy", "soft"]
 STAGES = ["no_service", "air_can_service", "damper_service", "full_service"]
 
 
-def job(number: int, chance: random.Random) -> StoredJob:
+def job(number: int, chance: random.Random) -> list[Event]:
     """An invented job of sixteen events."""
-    day = f"{2010 + number // 5000}-{1 + number % 12:02d}-{1 + number % 28:02d}T09:00:00"
+    day = day_of(number)
     person = chance.choice(["AB", "CD", "EF"])
     stage = chance.choice(STAGES)
     words = " ".join(chance.choices(WORDS, k=15))
@@ -48,9 +46,9 @@ def job(number: int, chance: random.Random) -> StoredJob:
         "stage": {"id": stage, "expected_cost": 80.0, "minutes": 45},
         "causes": [{"id": f"cause_{n}", "probability": 0.1} for n in range(8)],
     }
-    events: list[Event] = [
+    return [
         Opened(pack="rear_air_shock", knowledge="f00d" * 8, time=day, person=person),
-        Complained(text=f"{words}, tag{number}", time=day, person=person),
+        Complained(text=f"{words}, {TAG}", time=day, person=person),
         *(
             Answered(ask=f"symptom_{n}", state="yes", time=day, person=person)
             for n in chance.sample(range(40), 6)
@@ -64,7 +62,6 @@ def job(number: int, chance: random.Random) -> StoredJob:
         Judged(judgement=said, time=day, person="GH"),
         Closed(found=["cause_1"], stage=stage, minutes=40, cured=True, time=day, person="GH"),
     ]
-    return StoredJob(f"{day[5:7]}{day[8:10]}-{number:06d}", uuid.uuid4().hex, False, events)
 
 
 def timed(name: str, work: Callable[[], object], times: int = 7) -> None:
@@ -88,10 +85,10 @@ def main() -> None:
         store = open_store(place)
         chance = random.Random(1)
 
-        def jobs() -> Iterator[StoredJob]:
-            return (job(number, chance) for number in range(options.jobs))
+        def one(number: int) -> list[Event]:
+            return job(number, chance)
 
-        timed(f"take in {options.jobs} jobs", lambda: take_in(store, jobs()), 1)
+        timed(f"fill in {options.jobs} jobs", lambda: fill(store, options.jobs, one), 1)
         if not options.place:
             print(f"{'file':<44} {Path(place).stat().st_size / 1e6:8.0f} MB")
         store.close()
@@ -108,11 +105,8 @@ def main() -> None:
         count = iter(range(1, 1000))
         answer = Answered(ask="a", state="b")
         timed("one answer, durable", lambda: store.append(name, next(count), [answer]), 60)
-        timed("read every closed job", lambda: sum(1 for _ in store.closed_jobs()), 1)
-        few = ("judged", "closed")
-        timed(
-            "read judgements and closings only", lambda: sum(1 for _ in store.closed_jobs(few)), 1
-        )
+        timed("read what came of every closed job", lambda: sum(1 for _ in store.outcomes()), 1)
+        timed("read every event", lambda: sum(len(job.events) for job in store.all_jobs()), 1)
         store.close()
     most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
     print(f"{'most memory used':<44} {most:8.0f} MB")

@@ -1,7 +1,8 @@
 """Report and learning over many jobs: ``python -P tests/benchmarks/shop.py [--jobs N]``.
 
 Fills a job file with invented closed jobs (two stored judgements of eight causes each), then runs
-the commands as a person does; seconds, those of the processor, and the most memory so far.
+the commands as a person does; the shortest of a few runs in seconds, seconds of the processor, and
+the most memory so far.
 """
 
 from __future__ import annotations
@@ -14,40 +15,48 @@ import subprocess
 import sys
 import tempfile
 import time
-import uuid
-from collections.abc import Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from diagnose.knowledge.loader import Knowledge, load
-from diagnose.records.exchange import take_in
+from diagnose.learning.outcome import NOT_LOOKED
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.records.store import StoredJob
 from diagnose.session.events import Answered, Closed, Complained, Event, Judged, Opened
+from tests.benchmarks.filling import TAG, day_of, fill
 
 TOP = Path(__file__).resolve().parents[2]
 
 
-def jobs(count: int, knowledge: Knowledge) -> Iterator[StoredJob]:
-    """Invented closed jobs of ten events."""
+def maker(knowledge: Knowledge) -> Callable[[int], list[Event]]:
+    """Makes invented closed jobs of ten events."""
     chance = random.Random(1)
     causes, stages = list(knowledge.causes), list(knowledge.stages)
-    checks = list(knowledge.checks)
-    for number in range(count):
-        day = f"{2010 + number // 5000}-{1 + number % 12:02d}-{1 + number % 28:02d}T09:00:00"
+    checks = list(knowledge.checks.values())
+
+    def make(number: int) -> list[Event]:
+        day = day_of(number)
         lines = [{"id": c, "probability": 0.1} for c in chance.sample(causes, 8)]
         stage = {"id": chance.choice(stages), "minutes": 40.0, "parts": 10.0}
         said = {"stage": stage, "causes": lines}
-        events: list[Event] = [
+        # Most jobs have one cause, some two; in some nobody looked, and the stage cured it.
+        found = [str(line["id"]) for line in lines[: chance.choice([1] * 8 + [2])]]
+        if number % 10 == 0:
+            found = [NOT_LOOKED]
+        return [
             Opened(pack="rear_air_shock", knowledge="f00d", time=day, person="AB"),
-            Complained(text=f"sinks overnight, tag {number}", time=day),
+            Complained(text=f"sinks overnight, {TAG}", time=day),
             Judged(judgement=said, time=day),
-            *(Answered(ask=c, state="no", by="bench") for c in chance.sample(checks, 5)),
+            *(
+                Answered(ask=card.id, state=chance.choice(card.answers).state, by="bench")
+                for card in chance.sample(checks, 5)
+            ),
             Judged(judgement=said, time=day),
-            Closed(found=[str(lines[0]["id"])], stage=str(stage["id"]), minutes=45, time=day),
+            Closed(found=found, stage=str(stage["id"]), minutes=45, cured=True, time=day),
         ]
-        yield StoredJob(f"{day[5:7]}{day[8:10]}-{number:06d}", uuid.uuid4().hex, False, events)
+
+    return make
 
 
 def main() -> None:
@@ -57,21 +66,29 @@ def main() -> None:
     count = options.parse_args().jobs
     with tempfile.TemporaryDirectory() as folder:
         with open_store(Path(folder) / JOB_FILE) as store:
-            take_in(store, jobs(count, load(TOP / "knowledge")))
+            fill(store, count, maker(load(TOP / "knowledge")))
         environment = {**os.environ, "DIAGNOSE_HOME": folder, "PYTHONPATH": str(TOP)}
         base = [sys.executable, "-P", "-m", "diagnose", "jobs"]
-        page = str(Path(folder) / "report.html")
-        for words in (["list"], ["learn"], ["report", "--html", page]):
-            for _ in range(2):  # the second time the knowledge is compiled
+        for words in (
+            ["list"],
+            ["list", "--search", f"tag{count // 2}"],
+            ["list", "--search", "sinks overnight"],
+            ["learn"],
+            ["report", "--html", "report.html"],
+        ):
+            walls, works = [], []
+            for _ in range(5 if words[0] == "list" else 2):  # from the second, with warm caches
                 start, before = time.perf_counter(), resource.getrusage(resource.RUSAGE_CHILDREN)
-                subprocess.run([*base, *words], env=environment, check=True, capture_output=True)
-                took = time.perf_counter() - start
-            after = resource.getrusage(resource.RUSAGE_CHILDREN)
-            work = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-            most = after.ru_maxrss / 1024
+                subprocess.run(
+                    [*base, *words], cwd=folder, env=environment, check=True, capture_output=True
+                )
+                walls.append(time.perf_counter() - start)
+                after = resource.getrusage(resource.RUSAGE_CHILDREN)
+                works.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
             print(
-                f"{count} jobs, jobs {words[0]}: {took:.2f} s, {work:.2f} s of the processor, "
-                f"most memory so far {most:.0f} MB",
+                f"{count} jobs, jobs {' '.join(words)}: {min(walls):.2f} s, "
+                f"{min(works):.2f} s of the processor, "
+                f"most memory so far {after.ru_maxrss / 1024:.0f} MB",
                 flush=True,
             )
 
