@@ -14,6 +14,9 @@ from diagnose.session.reasoner import Reasoner, View
 
 __all__ = ["call_limit", "too_dear", "whole_price"]
 
+#: how much above the plan's own price is no news to a customer (foreman's judgement)
+_MARGIN = 1.15
+
 
 def whole_price(judgement: Judgement, rate: float) -> float:
     """What the judged plan is likely to cost, all its outcomes together [currency].
@@ -27,8 +30,11 @@ def whole_price(judgement: Judgement, rate: float) -> float:
 
 
 def call_limit(judgement: Judgement, rate: float) -> float:
-    """The price not to pass without another call [currency]; never below the plan's own."""
-    return max(judgement.range.call_before, float(ceil(whole_price(judgement, rate))))
+    """The price not to pass without another call [currency]: what the judgement names, and always
+    a little above the plan's own, so that nobody is called again for the price of a seal.
+    """
+    own = 10.0 * ceil(whole_price(judgement, rate) * _MARGIN / 10.0)
+    return max(judgement.range.call_before, own)
 
 
 def too_dear(reasoner: Reasoner, view: View, stage: str) -> float | None:

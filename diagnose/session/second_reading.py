@@ -37,6 +37,7 @@ __all__ = [
     "ASLEEP",
     "FIRST",
     "GIVE_UP",
+    "OWN_ANSWERS",
     "READ_LATER",
     "SECOND",
     "asleep_reply",
@@ -48,6 +49,9 @@ __all__ = [
 
 #: state of the answer that takes the first readings only, and of the one that drops them
 READ_LATER, GIVE_UP = "read_later", "give_up"
+
+#: answers to a wish for readings that name no state of what is read
+OWN_ANSWERS = frozenset({READ_LATER, GIVE_UP})
 
 #: what the ids of these prompts begin with
 FIRST, SECOND, ASLEEP = "first:", "second:", "asleep:"

@@ -46,6 +46,7 @@ def _keyed(answers: Sequence[AnswerLine]) -> tuple[AnswerLine, ...]:
 def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLine, ...]:
     """What a prompt offers on a screen; a caution's key differs from the last one pressed."""
     from diagnose.session.judgement import AnswerLine
+    from diagnose.session.second_reading import OWN_ANSWERS
 
     if prompt.kind == "caution":
         key = acknowledge_key(last_key)
@@ -54,8 +55,12 @@ def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLin
         return (AnswerLine(key="1", state=TYPE, text="Type it"),)
     if not prompt.readings:
         return offered(prompt.answers, sheet)
+    first = AnswerLine(key="1", state=TYPE, text="Type the readings")
+    # Answers that name no state of what is read stand before those that do.
+    own = [a.model_copy(update={"key": ""}) for a in prompt.answers if a.state in OWN_ANSWERS]
     by_eye = [
         answer.model_copy(update={"key": "", "text": f"Not measured, judged: {answer.text}"})
         for answer in prompt.answers
+        if answer.state not in OWN_ANSWERS
     ]
-    return offered([AnswerLine(key="1", state=TYPE, text="Type the readings"), *by_eye], sheet)
+    return offered([first, *own, *by_eye], sheet)

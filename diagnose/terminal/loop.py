@@ -22,7 +22,6 @@ from diagnose.session.events import Closed, Event, HandedOver, Judged, Measured
 from diagnose.session.judgement import SURPRISING, AnswerLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.prompts import Prompt
-from diagnose.session.second_reading import GIVE_UP, READ_LATER
 from diagnose.session.state import fold
 from diagnose.session.tag import tag_digits, top_line
 from diagnose.terminal.batching import ask_number, type_results
@@ -52,9 +51,6 @@ _AGAIN = "again"
 
 #: the job as text, for the menu
 Paper = Callable[[Sequence[Event]], str]
-
-#: answers to a wish for readings that name no state of what is read
-_OWN = (READ_LATER, GIVE_UP)
 
 
 class _Leave(Exception):
