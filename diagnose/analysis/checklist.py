@@ -21,6 +21,7 @@ __all__ = [
     "checklist_cost",
     "compare_strategies",
     "cost_curve",
+    "informed_cost",
     "strategy_cost",
 ]
 
@@ -48,7 +49,8 @@ class Comparison:
     ----------
     at_once : deciding without any check. checklist : with the list, stopped where the strategy
     would stop. best_stopped : with the list, stopped as is best for it. strategy : with the
-    strategy. known : causes known for nothing, below which nobody gets. items : the checklist.
+    strategy. informed : with every check done for nothing, below which no questions get anybody.
+    known : causes known for nothing. items : the checklist.
     list_curve, curve : (questions + 1,) cost of checklist and strategy where after so many
     questions it must be decided.
     """
@@ -57,6 +59,7 @@ class Comparison:
     checklist: float
     best_stopped: float
     strategy: float
+    informed: float
     known: float
     items: tuple[str, ...]
     list_curve: tuple[float, ...] = ()
@@ -65,7 +68,7 @@ class Comparison:
     @property
     def saved(self) -> float:
         """Share of the checklist's avoidable cost that the strategy saves, same stop rule."""
-        return (self.checklist - self.strategy) / (self.checklist - self.known)
+        return (self.checklist - self.strategy) / max(self.checklist - self.informed, 1e-9)
 
 
 def compare_strategies(situation: Situation, strategy: Strategy) -> Comparison:
@@ -83,6 +86,7 @@ def compare_strategies(situation: Situation, strategy: Strategy) -> Comparison:
         float(by_list[-1]),
         checklist_cost(kept, items),
         float(ours[-1]),
+        informed_cost(kept),
         float(sum(weights @ d.min(axis=1) for d in decisions)),
         tuple(options[i].id for i in items),
         tuple(by_list.tolist()),
@@ -206,6 +210,23 @@ def cost_curve(
             after = Situation(branch / mass, situation.decisions, rest, done)
             curve[1:] += mass * cost_curve(after, strategy, most - 1, chance * mass)
     return curve
+
+
+def informed_cost(situation: Situation, draws: int = 600, seed: int = 0) -> float:
+    """Expected cost of deciding with the answers of all checks, one a finding, done for nothing.
+
+    A mean over drawn sets and answers, the same for the same seed.
+    """
+    rng = np.random.default_rng(seed)
+    sets = rng.choice(len(situation.weights), draws, p=situation.weights)
+    log = np.tile(np.log(np.maximum(situation.weights, 1e-300)), (draws, 1))
+    for option in {option.finding: option for option in reversed(situation.options)}.values():
+        reached = np.cumsum(option.outcomes[sets], axis=1)
+        answers = (rng.random((draws, 1)) * reached[:, -1:] > reached).sum(axis=1)
+        log += np.log(np.maximum(option.outcomes[:, answers].T, 1e-300))
+    weights = np.exp(log - log.max(axis=1, keepdims=True))
+    weights /= weights.sum(axis=1, keepdims=True)
+    return float(sum((weights @ d).min(axis=1) for d in situation.decisions).mean())
 
 
 def _stop(weights: Floats, decisions: Sequence[Floats]) -> float:

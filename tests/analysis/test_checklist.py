@@ -13,6 +13,7 @@ from diagnose.analysis.checklist import (
     checklist_cost,
     compare_strategies,
     cost_curve,
+    informed_cost,
     strategy_cost,
 )
 from diagnose.strategy.lookahead import Option, Situation, advise
@@ -45,7 +46,7 @@ def test_choosing_by_the_answers_saves_the_check_that_tells_nothing() -> None:
     # left, half, right: found at once in a quarter of the jobs, after two in another, else three.
     assert compared.best_stopped == pytest.approx(2.25)
     assert compared.checklist == pytest.approx(2.25)
-    assert (compared.at_once, compared.known) == (pytest.approx(15.0), 0.0)
+    assert (compared.at_once, compared.informed, compared.known) == (pytest.approx(15.0), 0.0, 0.0)
     assert compared.saved == pytest.approx(0.25 / 2.25)
 
 
@@ -90,3 +91,12 @@ def test_a_curve_says_what_each_further_question_brings() -> None:
     """Decided at once 15; after `half` alone 1 + 10; one more question tells all."""
     curve = cost_curve(halves(), lambda s: advise(s).option, most=4)
     assert curve.tolist() == pytest.approx([15.0, 11.0, 2.0, 2.0, 2.0])
+
+
+def test_checks_for_nothing_leave_what_they_cannot_tell() -> None:
+    """`half` alone: one of two plans fits, 10 on average; `left` and `right` bring the rest."""
+    blunt = replace(halves(), options=halves().options[:1])
+    assert informed_cost(blunt) == pytest.approx(10.0)
+    assert informed_cost(halves()) == pytest.approx(0.0)
+    noisy = Option("noisy", 1.0, 0.25 + 0.5 * _HALF, "noisy")
+    assert 10.0 < informed_cost(replace(halves(), options=(noisy,)), draws=4000) <= 15.0

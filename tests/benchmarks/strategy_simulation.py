@@ -1,8 +1,8 @@
-"""The strategy on simulated jobs: python -P tests/benchmarks/strategy_simulation.py [JOBS] [LISTS].
+"""Whole jobs, from the words to the bench: python -P tests/benchmarks/strategy_simulation.py [JOBS].
 
 JOBS jobs (default 60) as they are, with a tenth of the answers flipped, and with 'not sure' at
-three in ten; calibration with its noise floor. LISTS complaints (default 8): the strategy against
-the best fixed checklist. Seeds fixed.
+three in ten; calibration with its noise floor. Seeds fixed. Without words and conversation, and so
+in thousands: honest.py. Against fixed checklists: diagnose knowledge simulate.
 """
 
 from __future__ import annotations
@@ -15,14 +15,11 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
-from diagnose.analysis.checklist import compare_strategies
 from diagnose.analysis.simulate import Played, calibration, play_jobs
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
 from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import JobState, Report
 from diagnose.simulation.world import Nature
-from diagnose.strategy.lookahead import Situation, advise
 
 NATURES = {
     "as they are": Nature(),
@@ -33,44 +30,7 @@ NATURES = {
 
 def main() -> None:
     jobs = int(sys.argv[1]) if len(sys.argv) > 1 else 60
-    lists = int(sys.argv[2]) if len(sys.argv) > 2 else 8
-    reasoner = Reasoner(load(knowledge_root()))
-    if lists:
-        against_checklists(reasoner, lists)
-    if jobs:
-        simulated(reasoner, jobs)
-
-
-def against_checklists(reasoner: Reasoner, count: int) -> None:
-    """Expected costs at the bench, one complaint a row, all answers followed.
-
-    ``list`` stops where the strategy would, ``stopped`` where it is best for the list.
-    """
-    said = [
-        (card, state)
-        for card in reasoner.knowledge.symptoms.values()
-        for state in reasoner.compiled.states(card.observes)[1:]
-    ]
-    order = np.random.default_rng(5).permutation(len(said))[:count]
-    excess = []
-    heads = ("at once", "list", "stopped", "strategy", "known", "saved")
-    print(f"{'complaint':>36} " + " ".join(f"{head:>8}" for head in heads))
-    for card, state in (said[int(i)] for i in order):
-        report = Report(0, card.id, "customer", state)
-        view = reasoner.view(JobState(at="bench", reports={(card.id, "customer"): report}))
-        costs = reasoner.cost_model.costs(view.hypotheses.present)
-        situation = Situation(view.hypotheses.weights, (costs,), tuple(view.options))
-        row = compare_strategies(situation, lambda s: advise(s).option)
-        costs_of = (row.checklist, row.best_stopped, row.strategy)
-        excess.append([cost - row.known for cost in costs_of])
-        print(
-            f"{card.id + '=' + state:>36} {row.at_once:8.1f} {row.checklist:8.1f} "
-            f"{row.best_stopped:8.1f} {row.strategy:8.1f} {row.known:8.1f} {row.saved:8.1%}",
-            flush=True,
-        )
-    same, best, ours = np.sum(excess, axis=0)
-    print(f"avoidable cost saved, same stop rule {1.0 - ours / same:.1%}", end="; ")
-    print(f"over the list stopped as is best for it {1.0 - ours / best:.1%}\n")
+    simulated(Reasoner(load(knowledge_root())), jobs)
 
 
 def simulated(reasoner: Reasoner, count: int) -> None:
