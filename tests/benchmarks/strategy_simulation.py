@@ -1,4 +1,4 @@
-"""Whole jobs, from the words to the bench: python -P tests/benchmarks/strategy_simulation.py [JOBS].
+"""Whole jobs, words to bench: python -P tests/benchmarks/strategy_simulation.py [JOBS].
 
 JOBS jobs (default 60) as they are, with a tenth of the answers flipped, and with 'not sure' at
 three in ten; calibration with its noise floor. Seeds fixed. Without words and conversation, and so
