@@ -101,7 +101,8 @@ def simulate(arguments: argparse.Namespace, context: Context) -> int:
         "Avoidable is what a job costs above the same job with every check done for nothing."
         " Saved against the best fixed checklist of each complaint, same stop rule:"
         f" {1 - ours / same:.1%}; against a list that stops as is best for it:"
-        f" {1 - ours / best:.1%}. Counted above causes known for nothing, which no check can bring about: {1 - far[2] / far[0]:.1%}."
+        f" {1 - ours / best:.1%}. Counted above causes known for nothing, which no check can"
+        f" bring about: {1 - far[2] / far[0]:.1%}."
     )
     print(chart_text(chart, max(30, min(columns(), 72)), plain=arguments.plain))
     return progress.status
