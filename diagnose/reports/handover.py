@@ -86,7 +86,9 @@ def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     if after:
         parts += [Para("Read after the work began:"), Pairs(after)]
     parts += [Head("Your choice"), Items(_CHOICE), *_limits(job)]
-    cautions = customer_cautions(judgement, job, knowledge)
+    # What was put right and proved is no longer to be warned of.
+    cured = job.closed is not None and job.closed.cured is True
+    cautions = [] if cured else customer_cautions(judgement, job, knowledge)
     if cautions:
         parts += [Head("Before the first ride"), *map(Warn, cautions)]
     parts += [WriteIn("Handed over by, date"), WriteIn("Received by")]

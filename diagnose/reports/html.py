@@ -26,6 +26,9 @@ __all__ = [
     "ticks",
 ]
 
+#: a list to tick goes into columns from so many lines on, none longer than that [characters]
+_LONG, _NARROW = 5, 36
+
 _VOID = {"br", "hr", "input", "link", "meta"}
 #: control, format (direction marks among them), surrogate, private use
 _UNSAFE = {"Cc", "Cf", "Cs", "Co"}
@@ -94,9 +97,11 @@ def bullets(items: Iterable[str]) -> Html:
 
 
 def ticks(items: Iterable[str]) -> Html:
-    """A list to tick off with a pen; nothing at all if it is empty."""
-    rows = [tag("li", item) for item in items]
-    return tag("ul", join(rows), class_="ticks") if rows else Html()
+    """A list to tick off with a pen, in columns where it is long; nothing at all if it is empty."""
+    texts = list(items)
+    short = len(texts) > _LONG and all(len(text) <= _NARROW for text in texts)
+    rows = [tag("li", text) for text in texts]
+    return tag("ul", join(rows), class_="ticks columns" if short else "ticks") if rows else Html()
 
 
 def numbered(items: Iterable[str]) -> Html:

@@ -35,6 +35,7 @@ from diagnose.reports.paper import (
 )
 from diagnose.session.agreement import agreed_words
 from diagnose.session.awaiting import asleep_words
+from diagnose.session.contradiction import doubt_of
 from diagnose.session.judgement import Judgement, StageLine
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState, Report
@@ -127,7 +128,7 @@ def job_sheet_parts(
         Para(f"“{job.complaint}”") if job.complaint else Para("No words of the customer."),
         Grid(("what", "result", "by", "how sure"), tuple(_known(judgement, knowledge))),
         *_readings(job, knowledge),
-        *_causes(judgement),
+        *_causes(judgement, knowledge),
         Head("Plan"),
         *(part for stage in stages for part in _stage(stage, lacking.get(stage.id, ()))),
         *_money(judgement, job, knowledge),
@@ -232,7 +233,7 @@ def reading_parts(
     return check.name, tuple(parts)
 
 
-def _causes(judgement: Judgement) -> Iterable[Part]:
+def _causes(judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
     rows = [
         (cause.name, f"{cause.probability:.1%}")
         for cause in judgement.causes[:_MOST]
@@ -240,18 +241,21 @@ def _causes(judgement: Judgement) -> Iterable[Part]:
     ]
     yield Head("What it may be")
     yield Pairs((*rows, ("nothing wrong at all", f"{judgement.no_fault:.1%}")))
-    if judgement.surprise.suspects:
-        names = " or ".join(judgement.surprise.suspects).replace("_", " ")
-        yield Para(f"The answers do not fit one another; look again at {names}.", strong=True)
+    doubt = doubt_of(knowledge, judgement.surprise.suspects, judgement.at).words
+    if doubt:
+        yield Para(doubt, strong=True)
     if judgement.would_change:
         yield Para("What would change the plan:")
         yield Items(tuple(judgement.would_change))
-    for text in judgement.warnings:
-        yield Para(text)
+    # What was taken for granted in a reading stands with the reading.
+    yield from (
+        Para(text) for text in judgement.warnings if text.partition(":")[0] not in knowledge.checks
+    )
 
 
 def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
-    yield Para(f"{stage.name}: {stage.reason}")
+    yield Para(stage.name, strong=True)
+    yield Para(f"{stage.reason[:1].upper()}{stage.reason[1:]}")
     if lacks:
         what = ", ".join(lacks).replace("_", " ")
         yield Para(f"Not in this shop ({what}): it is not opened here, it is referred out.", True)

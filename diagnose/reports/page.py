@@ -68,6 +68,8 @@ small,.soft{color:var(--soft)}
 .kind{color:var(--soft);font-size:.85em;text-transform:uppercase;letter-spacing:.06em;margin:0}
 .columns{columns:16rem;column-gap:2rem;list-style:none;padding:0}
 .columns li{break-inside:avoid;margin:0;padding:.3rem 0;border-bottom:1px solid var(--tint)}
+.slim td{padding:.15rem .5rem .15rem 0}
+.ticks.columns li{border:0;padding:.1rem 0}
 .ticks{list-style:none;padding:0}.ticks li::before{content:"\2610\a0"}
 .ride{border:4px double var(--ink);padding:.6rem .9rem;margin:1rem 0;break-inside:avoid}
 .ride b{display:block;font-size:1.2em;text-transform:uppercase;letter-spacing:.04em}
@@ -103,13 +105,14 @@ footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font
  h1,h2,h3{break-after:avoid}
  h2{margin-top:1.1rem}
  tr,dd,.step>p{break-inside:avoid}
- .step{break-inside:auto}
+ .step{break-inside:auto;margin:.7rem 0}.step h3{margin-top:.2rem}
+ svg{max-height:48mm;width:auto}table{margin:.3rem 0 .5rem}.blank{min-height:2.1em}
 }
 @media print and (max-width:430px){
  @page{margin:3mm}
  .blank{padding-bottom:1.6em}.lead{font-size:1em}.step{border:0;padding:0}
  body{font-size:9pt;line-height:1.3}
- h1{font-size:13pt}h2{font-size:10.5pt;margin-top:.7rem}
+ h1{font-size:11.5pt}h2{font-size:10.5pt;margin-top:.7rem}
  ul,ol{padding-left:1.1rem}.columns{columns:1}.wide-only{display:none}
 }
 """

@@ -146,7 +146,7 @@ def _answer(line: SymptomLine, knowledge: Knowledge) -> str:
 
 def _causes(judgement: Judgement) -> tuple[str, ...]:
     rows = [
-        (c.probability, f"{c.name}. {c.plain} ({chance_word(c.probability)})")
+        (c.probability, f"{c.plain or c.name} ({chance_word(c.probability)})")
         for c in judgement.causes
         if c.probability >= _LEAST
     ]

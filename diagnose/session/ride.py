@@ -83,7 +83,7 @@ def judge_ride(
             stop = max(stop, 1.0 - pack.stop_at)
             best["stop_riding"] = max(best["stop_riding"], (1.0 - pack.stop_at, said.why))
     gently = max(gently, stop)
-    seen = f"looked at: {', '.join(looked)}" if looked else "nothing looked at yet"
+    seen = f"looked at: {', '.join(looked)}" if looked else "none of the places looked at yet"
     unseen_places = f"; not looked at: {', '.join(missing)}" if missing else ""
     if stop >= pack.stop_at:
         return RideCall("stop_riding", f"{best['stop_riding'][1]} ({seen})", stop, gently)
