@@ -35,13 +35,13 @@ EVENING, MORNING = "2031-04-12T18:00:00+00:00", "2031-04-13T07:12:00+00:00"
 
 
 class Advises(StubReasoner):
-    """Advises one check as long as it was not done."""
+    """Advises one check as long as it was not done, and then perhaps another one."""
 
-    check = NIGHT
+    check, then = NIGHT, ""
 
     def view(self, job: Any) -> Any:
-        done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)
-        options = [] if self.check in done else [SimpleNamespace(id=self.check)]
+        done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped) | {""}
+        options = [SimpleNamespace(id=c) for c in (self.check, self.then) if c not in done]
         view = super().view(job)
         view.options, view.signs = options, []
         view.advice = SimpleNamespace(option=0 if options else None, saving=1.0)
