@@ -11,6 +11,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import InputError
@@ -120,7 +121,9 @@ def _half(desk: Desk, view: View, check: Check, person: str, begun: Begun | None
         return None
     waits = held(desk, deed, job, person)
     if waits is not None:
-        return waits
+        # The second half is read or given up; skipped, it would only come again.
+        kept = tuple(c for c in waits.commands if begun is None or c != "skip")
+        return replace(waits, commands=kept)
     if begun is None:
         hours = wait_of(desk.reasoner.knowledge, check) or 0.0
         return Prompt(

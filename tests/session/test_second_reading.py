@@ -155,6 +155,7 @@ def test_the_cautions_come_again_for_the_second_reading() -> None:
     bench.begin()
     bench.later(MORNING)
     assert bench.prompt.kind == "caution"
+    assert "skip" not in bench.prompt.commands
     second = replace(bench.prompt, kind="readings", id=f"second:{NIGHT}")
     with stubbed(), pytest.raises(RefusedError):
         bench.talk.reply(bench.events, second, {"after": "120 psi"}, time=MORNING, person="AB")
