@@ -10,7 +10,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -66,13 +66,18 @@ class Compiled:
         return result
 
 
-def compile_pack(knowledge: Knowledge, rates: Mapping[str, float] | None = None) -> Compiled:
+def compile_pack(
+    knowledge: Knowledge,
+    rates: Mapping[str, float] | None = None,
+    strengths: Mapping[str, Mapping[str, Sequence[float]]] | None = None,
+) -> Compiled:
     """Compile a pack.
 
     Parameters
     ----------
     knowledge : cards that passed all checks.
     rates : jobs in a thousand by cause id, learned from closed jobs; replaces the cards' rates.
+    strengths : cause -> finding -> chances of at least state 1..k, learned likewise.
     """
     pack = knowledge.pack
     ids = [*knowledge.causes, UNLISTED]
@@ -81,7 +86,8 @@ def compile_pack(knowledge: Knowledge, rates: Mapping[str, float] | None = None)
         base / 1000.0, pack.no_fault_per_1000 / 1000.0, pack.second_fault_per_100 / 100.0
     )
     index = {ident: i for i, ident in enumerate(ids)}
-    tables = [_table(knowledge, finding, index) for finding in knowledge.findings.values()]
+    learned = strengths or {}
+    tables = [_table(knowledge, finding, index, learned) for finding in knowledge.findings.values()]
     return Compiled(knowledge, Network(ids, odds, weight, tables))
 
 
@@ -114,12 +120,18 @@ def _floor(row: list[float]) -> list[float]:
     return row
 
 
-def _table(knowledge: Knowledge, finding: Finding, index: Mapping[str, int]) -> FindingTable:
+def _table(
+    knowledge: Knowledge,
+    finding: Finding,
+    index: Mapping[str, int],
+    learned: Mapping[str, Mapping[str, Sequence[float]]],
+) -> FindingTable:
     parents, rows = [], []
     for cause in knowledge.causes.values():
         if finding.id in cause.links:
             parents.append(index[cause.id])
-            rows.append(_at_least(knowledge, finding, cause.links[finding.id]))
+            row = learned.get(cause.id, {}).get(finding.id)
+            rows.append(list(row or _at_least(knowledge, finding, cause.links[finding.id])))
     leak = _at_least(knowledge, finding, dict(finding.leak))
     weak = knowledge.pack.unlisted_strength
     parents.append(index[UNLISTED])

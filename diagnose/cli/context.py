@@ -49,12 +49,13 @@ class Context:
     @cached_property
     def reasoner(self) -> Reasoner:
         """The knowledge made ready for judging jobs."""
-        from diagnose.cli.learned import learned_rates
+        from diagnose.cli.learned import learned_rates, learned_strengths
         from diagnose.session.reasoner import Reasoner
 
         return Reasoner(
             self.knowledge,
             rates=learned_rates(self.home, self.knowledge),
+            strengths=learned_strengths(self.home, self.knowledge),
             money=self.shop.economics(self.knowledge),
             shop_has=self.shop.equipment,
             stages=self.shop.able(self.knowledge),
@@ -63,11 +64,11 @@ class Context:
 
     @property
     def priors(self) -> str:
-        """Which version of the learned rates is in force; empty: the cards' own rates."""
-        from diagnose.cli.learned import versions
+        """Which version of what was learned is in force; empty: the cards alone."""
+        from diagnose.cli.learned import in_force
 
-        count = len(versions(self.home))
-        return f"learned {count}" if count else ""
+        found = in_force(self.home)
+        return f"learned {found[0]}" if found else ""
 
     @cached_property
     def shop(self) -> Shop:

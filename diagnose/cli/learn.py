@@ -8,16 +8,21 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store
-from diagnose.cli.learned import apply_rates, step_back, versions
+from diagnose.cli.learned import apply_version, in_force, step_back
 from diagnose.errors import UsageError
 
 if TYPE_CHECKING:
+    from diagnose.knowledge.loader import Knowledge
     from diagnose.learning.alarms import Alarm
     from diagnose.learning.outcome import Outcome
     from diagnose.learning.priors import Proposal
+    from diagnose.learning.strengths import LinkLine
     from diagnose.records.store import JobStore
 
 __all__ = ["learn"]
+
+#: change of a strength from which it is told, and how many are
+_TOLD, _MOST_LINKS = 0.05, 12
 
 _ALARMS = {
     "never_expected": "found {n} times and never among the likely causes",
@@ -31,25 +36,29 @@ def learn(arguments: argparse.Namespace, context: Context) -> int:
     if arguments.apply and arguments.back:
         raise UsageError("choose one of --apply and --back.")
     if arguments.back:
-        number = step_back(context.home)
-        said = f"version {number} is in force" if number else "the cards' own rates are in force"
+        number = step_back(context.home, time=context.clock(), person=arguments.person)
+        said = f"version {number} is in force" if number else "the cards' own numbers are in force"
         _say(arguments, {"in_force": number}, f"Taken back; {said}.")
         return 0
     with store(arguments, context) as jobs:
-        proposal, alarms = _proposal(jobs, context)
+        proposal, links, alarms = _proposal(jobs, context)
     if arguments.json:
-        body: dict[str, Any] = asdict(proposal) | {"alarms": [asdict(a) for a in alarms]}
+        body: dict[str, Any] = asdict(proposal) | {
+            "links": [asdict(line) for line in links],
+            "alarms": [asdict(a) for a in alarms],
+        }
         if arguments.apply:
-            body["version"] = _apply(arguments, context, proposal)
+            body["version"] = _apply(arguments, context, proposal, links)
         print_json(body)
         return 0
     print("\n".join(_lines(proposal, alarms, columns())))
+    print("\n".join(_link_lines(links, context.knowledge, columns())))
     if arguments.apply:
-        number = _apply(arguments, context, proposal)
+        number = _apply(arguments, context, proposal, links)
         print(f"Version {number} is in force. Back: diagnose jobs learn --back")
     else:
-        count = len(versions(context.home))
-        own = f"version {count}" if count else "the cards' own rates"
+        found = in_force(context.home)
+        own = f"version {found[0]}" if found else "the cards' own numbers"
         print(f"In force: {own}. Put this in force: diagnose jobs learn --apply")
     return 0
 
@@ -61,22 +70,31 @@ def _say(arguments: argparse.Namespace, value: Any, text: str) -> None:
         print(text)
 
 
-def _proposal(jobs: JobStore, context: Context) -> tuple[Proposal, list[Alarm]]:
+def _proposal(jobs: JobStore, context: Context) -> tuple[Proposal, list[LinkLine], list[Alarm]]:
+    from diagnose.belief.compiled import compile_pack
     from diagnose.learning.alarms import LATEST, alarms
     from diagnose.learning.priors import propose
+    from diagnose.learning.strengths import LinkTally
     from diagnose.learning.tally import Tally
 
     tally = Tally(context.knowledge)
+    links = LinkTally(compile_pack(context.knowledge))
     latest: list[tuple[str, Outcome]] = []
     for name, outcome in jobs.outcomes():
         tally.add(outcome)
+        links.add(outcome, tally.parts(outcome))
         if len(latest) < LATEST:
             latest.append((name, outcome))
-    return propose(tally), alarms(latest)
+    return propose(tally), links.propose(), alarms(latest)
 
 
-def _apply(arguments: argparse.Namespace, context: Context, proposal: Proposal) -> int:
-    return apply_rates(
+def _apply(
+    arguments: argparse.Namespace, context: Context, proposal: Proposal, links: list[LinkLine]
+) -> int:
+    strengths: dict[str, dict[str, tuple[float, ...]]] = {}
+    for line in links:
+        strengths.setdefault(line.cause, {})[line.finding] = line.after
+    return apply_version(
         context.home,
         {
             "time": context.clock(),
@@ -85,8 +103,37 @@ def _apply(arguments: argparse.Namespace, context: Context, proposal: Proposal) 
             "jobs": proposal.jobs,
             "looked": proposal.looked,
             "rates": dict(proposal.rates),
+            "strengths": strengths,
         },
     )
+
+
+def _link_lines(links: list[LinkLine], knowledge: Knowledge, width: int) -> list[str]:
+    """The links that change most; all of them stand in ``--json``."""
+    from diagnose.reports.wrapping import wrapped
+
+    told = [line for line in links if line.change >= _TOLD]
+    if not links:
+        return []
+    out = wrapped(
+        f"{len(links)} links of causes to what they show were looked at; {len(told)} change by "
+        f"{_TOLD:.0%} or more.",
+        width,
+    )
+    for line in told[:_MOST_LINKS]:
+        cause, finding = knowledge.causes[line.cause], knowledge.findings[line.finding]
+        seen = f"{line.shown} of {line.looked} jobs ({line.low:.0%} to {line.high:.0%})"
+        if not line.looked:
+            seen = "jobs in which nobody looked inside"
+        out += wrapped(
+            f"{cause.name}: {finding.name} in {seen}; the card says {line.before[0]:.0%}, "
+            f"proposed {line.after[0]:.0%}",
+            width,
+            "- ",
+        )
+    if len(told) > _MOST_LINKS:
+        out.append(f"{len(told) - _MOST_LINKS} more: --json")
+    return out
 
 
 def _lines(proposal: Proposal, alarms: list[Alarm], width: int) -> list[str]:

@@ -1,4 +1,10 @@
-"""Where the learned rates lie: versions in the shop's folder, of which the last is in force."""
+"""Where what was learned lies: every version that was ever applied, in the shop's folder.
+
+Rules
+-----
+- A version keeps its number for ever: a job says which one it was judged by.
+- The one in force is the last that was not taken back; without one the cards hold.
+"""
 
 from __future__ import annotations
 
@@ -9,20 +15,77 @@ from typing import TYPE_CHECKING, Any
 from diagnose.errors import InputError, RefusedError
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from diagnose.knowledge.loader import Knowledge
 
-__all__ = ["apply_rates", "learned_rates", "step_back", "versions"]
+__all__ = ["apply_version", "in_force", "learned_rates", "learned_strengths", "step_back"]
 
 FILE = "learned.json"
 
 
-def versions(home: Path) -> list[dict[str, Any]]:
-    """Every version that was applied and not taken back, oldest first.
+def in_force(home: Path) -> tuple[int, dict[str, Any]] | None:
+    """(number, version) of what is in force; None: the cards alone.
 
     Raises
     ------
     InputError : the file is not as it was written.
     """
+    rows = _versions(home)
+    kept = [number for number, row in enumerate(rows, 1) if "back" not in row]
+    return (kept[-1], rows[kept[-1] - 1]) if kept else None
+
+
+def learned_rates(home: Path, knowledge: Knowledge) -> dict[str, float] | None:
+    """The rates in force, in 1000 jobs, of causes that still have a card; None: the cards' own."""
+    found = in_force(home)
+    if found is None:
+        return None
+    return {c: float(r) for c, r in found[1]["rates"].items() if c in knowledge.causes}
+
+
+def learned_strengths(home: Path, knowledge: Knowledge) -> dict[str, dict[str, list[float]]]:
+    """The strengths in force, of links that the cards still have, with as many states."""
+    found = in_force(home)
+    if found is None:
+        return {}
+    return {
+        cause: {
+            finding: row
+            for finding, row in links.items()
+            if finding in knowledge.causes[cause].links
+            and len(row) == len(knowledge.findings[finding].states) - 1
+        }
+        for cause, links in found[1].get("strengths", {}).items()
+        if cause in knowledge.causes
+    }
+
+
+def apply_version(home: Path, version: dict[str, Any]) -> int:
+    """Put a version in force; returns its number."""
+    rows = [*_versions(home), version]
+    _write(home, rows)
+    return len(rows)
+
+
+def step_back(home: Path, *, time: str, person: str) -> int:
+    """Take the version in force back; returns the number of the one before, 0 for the cards.
+
+    Raises
+    ------
+    RefusedError : nothing learned is in force.
+    """
+    found = in_force(home)
+    if found is None:
+        raise RefusedError("nothing learned is in force.", next_step="The cards' numbers hold.")
+    rows = _versions(home)
+    rows[found[0] - 1]["back"] = {"time": time, "person": person}
+    _write(home, rows)
+    before = in_force(home)
+    return before[0] if before else 0
+
+
+def _versions(home: Path) -> list[dict[str, Any]]:
     path = home / FILE
     if not path.exists():
         return []
@@ -31,42 +94,21 @@ def versions(home: Path) -> list[dict[str, Any]]:
         for row in rows:
             if not all(0.0 < float(rate) < 1e6 for rate in row["rates"].values()):
                 raise ValueError
+            for links in row.get("strengths", {}).values():
+                if not all(map(_is_strength, links.values())):
+                    raise ValueError
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise InputError(
-            "the learned rates cannot be read.",
+            "what was learned cannot be read.",
             where=str(path),
             next_step="Move the file away to go by the cards, then learn again.",
         ) from error
     return list(rows)
 
 
-def learned_rates(home: Path, knowledge: Knowledge) -> dict[str, float] | None:
-    """The rates in force, in 1000 jobs, of causes that still have a card; None: the cards' own."""
-    rows = versions(home)
-    if not rows:
-        return None
-    return {c: float(r) for c, r in rows[-1]["rates"].items() if c in knowledge.causes}
-
-
-def apply_rates(home: Path, version: dict[str, Any]) -> int:
-    """Put a version in force; returns its number."""
-    rows = [*versions(home), version]
-    _write(home, rows)
-    return len(rows)
-
-
-def step_back(home: Path) -> int:
-    """Take the last version back; returns the number of the one in force, 0 for the cards' own.
-
-    Raises
-    ------
-    RefusedError : nothing was applied.
-    """
-    rows = versions(home)
-    if not rows:
-        raise RefusedError("nothing learned is in force.", next_step="The cards' rates hold.")
-    _write(home, rows[:-1])
-    return len(rows) - 1
+def _is_strength(row: Sequence[float]) -> bool:
+    """Chances of at least state 1..k: inside 0 and 1, never rising."""
+    return all(0.0 < float(x) < 1.0 for x in row) and list(row) == sorted(row, reverse=True)
 
 
 def _write(home: Path, rows: list[dict[str, Any]]) -> None:
@@ -77,7 +119,7 @@ def _write(home: Path, rows: list[dict[str, Any]]) -> None:
         beside.replace(path)
     except OSError as error:
         raise InputError(
-            f"the learned rates cannot be written: {error.strerror}.",
+            f"what was learned cannot be written: {error.strerror}.",
             where=str(path),
             next_step="Check the folder's rights.",
         ) from error

@@ -8,7 +8,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -120,10 +120,10 @@ class Reasoner:
 
     Parameters
     ----------
-    knowledge : cards. rates : learned rates by cause id. money : the shop's economics.
-    shop_has : equipment of the shop, None: everything. stages : those that may be planned, because
-    the shop can close the shock again after them; None: all. cache : folder for what is slow to
-    build.
+    knowledge : cards. rates, strengths : learned, as `compile_pack` takes them. money : the shop's
+    economics. shop_has : equipment of the shop, None: everything. stages : those that may be
+    planned, because the shop can close the shock again after them; None: all. cache : folder for
+    what is slow to build.
     """
 
     def __init__(
@@ -135,9 +135,10 @@ class Reasoner:
         measure: Measure = measure_check,
         cache: Path | None = None,
         stages: frozenset[str] | None = None,
+        strengths: Mapping[str, Mapping[str, Sequence[float]]] | None = None,
     ) -> None:
         self.knowledge = knowledge
-        self.compiled: Compiled = compile_pack(knowledge, rates)
+        self.compiled: Compiled = compile_pack(knowledge, rates, strengths)
         self.money = money or knowledge.pack.economics
         self.shop_has = shop_has
         self.stages = stages

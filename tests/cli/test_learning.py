@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli.context import Context
-from diagnose.cli.learned import FILE, learned_rates
+from diagnose.cli.learned import FILE, in_force, learned_rates, learned_strengths
 from diagnose.errors import InputError
+from diagnose.records.places import JOB_FILE, open_store
+from diagnose.session.events import Answered
 from tests.cli.conftest import Run
 from tests.reports.pages import knowledge, read
 
@@ -41,7 +43,50 @@ def test_a_proposal_applied_twice_is_the_same_proposal(at_shop: Run, job: str) -
     assert (first["version"], again["version"]) == (1, 2)
 
 
-@pytest.mark.parametrize("text", ["{", "[]", '{"versions": [{"rates": {"a": 0}}]}'])
+def test_strengths_are_learned_with_the_rates_and_taken_back_with_them(
+    at_shop: Run, job: str, own_home: Path
+) -> None:
+    cause, finding = "can_seal_worn", "bubbles_wiper"
+    bubbles = Answered(ask="bench_bubbles_wiper", state="stream", by="bench")
+    with open_store(own_home / JOB_FILE) as store:
+        store.append(job, len(store.load(job)), [bubbles])
+    compiled = Context().reasoner.compiled
+    before = compiled.network.findings[compiled.network.finding_index[finding]]
+    at_shop("jobs", "close", job, "--found", cause, "--test", "passed")
+    body = json.loads(at_shop("jobs", "learn", "--json", "--apply").out)
+    links = {(line["cause"], line["finding"]): line for line in body["links"]}
+    line = links[cause, finding]
+    assert (line["shown"], line["looked"]) == (1, 1)
+    assert line["after"][0] > line["before"][0]
+    assert learned_strengths(own_home, knowledge())[cause][finding] == line["after"]
+    compiled = Context().reasoner.compiled
+    after = compiled.network.findings[compiled.network.finding_index[finding]]
+    row = after.parents.index(compiled.network.cause_index[cause])
+    assert after.at_least[row].tolist() == line["after"]
+    assert before.at_least[row].tolist() == pytest.approx(line["before"])
+    at_shop("jobs", "learn", "--back")
+    assert learned_strengths(own_home, knowledge()) == {}
+
+
+def test_a_version_that_was_taken_back_keeps_its_number(
+    at_shop: Run, job: str, own_home: Path
+) -> None:
+    at_shop("jobs", "close", job, "--found", "can_seal_worn")
+    at_shop("jobs", "learn", "--apply")
+    at_shop("jobs", "learn", "--apply")
+    assert "version 1 is in force" in at_shop("jobs", "learn", "--back", "--person", "CD").out
+    assert "Version 3 is in force" in at_shop("jobs", "learn", "--apply").out
+    found = in_force(own_home)
+    assert found is not None
+    assert found[0] == 3
+    kept = json.loads((own_home / FILE).read_text("utf-8"))["versions"]
+    assert [row.get("back", {}).get("person") for row in kept] == [None, "CD", None]
+
+
+_RISING = '{"versions": [{"rates": {}, "strengths": {"a": {"f": [0.2, 0.4]}}}]}'
+
+
+@pytest.mark.parametrize("text", ["{", "[]", '{"versions": [{"rates": {"a": 0}}]}', _RISING])
 def test_a_broken_file_of_rates_is_refused_not_ignored(own_home: Path, text: str) -> None:
     (own_home / FILE).write_text(text, "utf-8")
     with pytest.raises(InputError, match="cannot be read"):
