@@ -21,7 +21,7 @@ from diagnose.session.conversation import Conversation
 from diagnose.session.events import Closed, Event, HandedOver, Judged, Measured
 from diagnose.session.judgement import SURPRISING, AnswerLine
 from diagnose.session.measuring import measured_result
-from diagnose.session.prompts import Prompt
+from diagnose.session.prompts import COMPLAINT, Prompt
 from diagnose.session.state import fold
 from diagnose.session.tag import tag_digits, top_line
 from diagnose.terminal.batching import ask_number, type_results
@@ -51,6 +51,10 @@ _AGAIN = "again"
 
 #: the job as text, for the menu
 Paper = Callable[[Sequence[Event]], str]
+
+
+#: said under a line that takes the shop's own words
+_NOTE_HELP = "A few words, then Enter. Alone on the line: / menu, q leave."
 
 
 class _Leave(Exception):
@@ -188,7 +192,7 @@ class Loop:
             Screen(
                 lambda width: [
                     *prompt_blocks(prompt, scene, width),
-                    text_block("keys", HELP, width),
+                    text_block("keys", HELP if prompt.id == COMPLAINT else _NOTE_HELP, width),
                 ]
             )
         )
