@@ -22,6 +22,15 @@ if TYPE_CHECKING:
 
 __all__ = ["add_options", "facts_of", "linked", "offers", "parting"]
 
+_EXAMPLES = """\
+examples:
+  diagnose counter --person AB
+  diagnose counter --channel phone               nobody has it in hand
+  diagnose counter --tag 12 --bike "red enduro" --with bolt --with "two reducers"
+  diagnose counter --comeback-of 1101-02         it was closed, and is back
+  diagnose counter 1124-07                       go on with a job
+"""
+
 #: option -> field of the job; what makes two jobs alike
 _MARKS = {"tag": "tag", "bike": "bike", "customer": "customer"}
 
@@ -33,7 +42,9 @@ _OFFERED, _LOOKED_AT = 3, 20
 
 
 def add_options(counter: argparse.ArgumentParser) -> None:
-    """The options of the counter's command."""
+    """The options of the counter's command, and its examples."""
+    counter.description = _EXAMPLES
+    counter.formatter_class = argparse.RawDescriptionHelpFormatter
     group = counter.add_argument_group("what comes in, all optional")
     group.add_argument("--tag", default="", metavar="TEXT", help="number on the tag")
     group.add_argument("--bike", default="", metavar="TEXT", help="which bike: colour, frame mark")

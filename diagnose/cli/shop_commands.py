@@ -18,14 +18,14 @@ if TYPE_CHECKING:
 
 _JOBS = """\
 examples:
-  diagnose jobs queue                        what ripens next: readings, answers, promised days
-  diagnose jobs list --state look            what waits for a look
-  diagnose jobs approve 1124-07 --up-to 90   the customer agrees; decline keeps what was told
-  diagnose jobs parts 1124-07 --order seal=+2 the seal kit comes in two days
-  diagnose jobs ticket 1124-07 --width 32    the customer's ticket for a receipt roll
-  diagnose jobs sheet 1124-07 --html s.html  the mechanic's sheet as a page to print
-  diagnose jobs close 1124-07                what was found, in a minute
-  diagnose jobs report --html report.html    the foreman's report
+  diagnose jobs queue                       what ripens next, what is due now
+  diagnose jobs list --state look           what waits for a look
+  diagnose jobs approve 1124-07 --up-to 90  what the customer agrees to
+  diagnose jobs parts 1124-07 --have all    the whole kit is here
+  diagnose jobs ticket 1124-07 --width 32   the ticket for a receipt roll
+  diagnose jobs sheet 1124-07 --html s.html the mechanic's sheet, to print
+  diagnose jobs close 1124-07               what was found, in a minute
+  diagnose jobs report --html report.html   the foreman's report
 """
 
 
@@ -37,14 +37,14 @@ examples:
 
 _QUOTE = """\
 examples:
-  diagnose jobs quote 1124-07               the plan as judged now, with its price
+  diagnose jobs quote 1124-07   the plan as judged now, with its price
   diagnose jobs quote 1124-07 --stage full_service --price 180 --up-to 220
 Done again, it counts how often was asked.
 """
 
 _APPROVE = """\
 examples:
-  diagnose jobs approve 1124-07             what was quoted, else the plan as judged now
+  diagnose jobs approve 1124-07             what was quoted, else the plan
   diagnose jobs approve 1124-07 --up-to 90  at most 90 without another call
   diagnose jobs approve 1124-07 --stage full_service
 """
@@ -76,14 +76,14 @@ examples:
 
 _LINK = """\
 examples:
-  diagnose jobs link 1124-07 --comeback-of 1101-02   closed, and back with the same complaint
+  diagnose jobs link 1124-07 --comeback-of 1101-02   closed, and back again
   diagnose jobs link 1124-07 --same-bike-as 1124-06
 """
 
 _REFER = """\
 examples:
-  diagnose jobs refer 1124-07                         the pack as text
-  diagnose jobs refer 1124-07 --to "the north shop"   it goes there; the job is referred out
+  diagnose jobs refer 1124-07                       the pack as text
+  diagnose jobs refer 1124-07 --to "the north shop" it goes there now
   diagnose jobs refer 1124-07 --html pack.html
 """
 
@@ -139,7 +139,9 @@ class _Group:
         examples: str = "",
     ) -> None:
         form = argparse.RawDescriptionHelpFormatter
-        group = commands.add_parser(name, help=words, epilog=examples, formatter_class=form)
+        group = commands.add_parser(
+            name, help=words, description=examples or None, formatter_class=form
+        )
         self._actions = group.add_subparsers(dest="action", metavar="ACTION", required=True)
         self._common = common
 
