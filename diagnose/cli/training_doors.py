@@ -35,8 +35,7 @@ Value = TypeVar("Value")
 Save = Callable[["Sitting"], None]
 
 _HELP = (
-    "A number, or words of what you want to do, then Enter. = what is known, * cautions, "
-    "q save and leave."
+    "A number, or words of what to do, then Enter. = what is known, * cautions, q save and leave."
 )
 _PLAIN = "A number, then Enter. q save and leave."
 _AIM = (
@@ -148,8 +147,10 @@ def ask_screen(
     ------
     Left : with q, or at the end of the input.
     """
+    fault = ""
     while True:
-        typed = door.line(Screen(_shown(prompt, keys))).strip()
+        typed = door.line(Screen(_shown(prompt, keys, fault))).strip()
+        fault = ""
         if typed == "q":
             raise Left
         if not typed or looks_up(typed):
@@ -157,10 +158,11 @@ def ask_screen(
         try:
             return read(typed)
         except DiagnoseError as error:
-            door.say(note("error", str(error)))
+            fault = str(error)
 
 
-def _shown(prompt: Prompt, keys: str = "") -> Callable[[int], list[Block]]:
+def _shown(prompt: Prompt, keys: str = "", fault: str = "") -> Callable[[int], list[Block]]:
+    """A question. ``fault``: what was wrong with the last reply, next to where one types again."""
     # The complaint stands above for good, so that the question is short.
     text = "What first?" if prompt.id == "what_first" else prompt.text
 
@@ -171,6 +173,7 @@ def _shown(prompt: Prompt, keys: str = "") -> Callable[[int], list[Block]]:
             text_block("question", text, width),
             *choice_blocks(prompt.answers, width),
             *([text_block("keys", keys, width)] if keys else []),
+            *([text_block("error", fault, width)] if fault else []),
         ]
 
     return draw

@@ -28,7 +28,7 @@ def page(arguments: argparse.Namespace, context: Context) -> int:
     upcoming = {}
     for person in people:
         played = [session.scenario for session in person.sessions]
-        case = next_scenario(person.cards, played, scenarios, now)
+        case = next_scenario(person.cards, played, scenarios, now, person.resting)
         upcoming[person.initials] = f"{skill_of(context.knowledge, case.skill)} ({case.id})"
     problems: list[Problem] = []
     signed = held(read(context.home, problems))

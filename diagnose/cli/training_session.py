@@ -187,7 +187,7 @@ class _Practice:
             return [scenarios[int(time.time() // 60) % len(scenarios)]]
         begun = [s.id for held in person.open for s in held.scenarios]
         played = [session.scenario for session in person.sessions] + begun
-        chosen = next_scenario(person.cards, played, scenarios, _now())
+        chosen = next_scenario(person.cards, played, scenarios, _now(), person.resting)
         # What is not written in it turns out another way each time, or it would be learned by
         # heart.
         return [chosen.model_copy(update={"seed": chosen.seed + played.count(chosen.id)})]

@@ -164,8 +164,8 @@ def debrief_sections(
 def _outcome(coach: Coach, run: Run, width: int) -> list[str]:
     """Score, safety, truth, the call, and what it looks like."""
     lines = wrapped(_verdict(run.result), width)
-    for lapse in run.result.lapses:
-        lines += wrapped(f"{_sentence(lapse.what)} {lapse.told}", width, "SAFETY: ", "  ")
+    for words in _lapses(run.result):
+        lines += wrapped(words, width, "SAFETY: ", "  ")
     lines += ["", *wrapped(_truth(coach, run.scenario), width), "", "The call"]
     for what, answer, warranted in _call_lines(coach, run.result):
         lines += wrapped(f"{answer}. By what you knew: {warranted}.", width, f"{what}: ", "  ")
@@ -212,9 +212,14 @@ def _check(coach: Coach, ident: str) -> str:
     return f"“{card.name}”, at the {card.at}"
 
 
-def _sentence(words: str) -> str:
-    """Words as a sentence of their own."""
-    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
+def _lapses(result: Result) -> list[str]:
+    """What was done and what would have come of it; the same consequence is told once."""
+    lines, told = [], set[str]()
+    for lapse in result.lapses:
+        words = [lapse.what, "The same would have come of it" if lapse.told in told else lapse.told]
+        told.add(lapse.told)
+        lines.append(" ".join(f"{w[:1].upper()}{w[1:].rstrip('.')}." for w in words))
+    return lines
 
 
 def _hints(result: Result, money: str) -> str:
@@ -228,18 +233,18 @@ def _paths(mine: Sequence[Step], best: Sequence[Step], currency: str) -> Html:
     for n, (own, other) in enumerate(zip_longest(mine, best), 1):
         worth = ""
         if own is not None:
-            better = (
-                f" Better: {own.best}." if own.regret >= _WORTH and own.best != own.name else ""
-            )
-            worth = f"{_step_words(own, currency)}.{better}"
-        rows.append([_done(n, own), worth, _done(n, other)])
-    return table(["Your path", "What it was worth", "The best path"], rows)
+            worth = f"{_step_words(own, currency)}."
+            if own.regret >= _WORTH and own.best != own.name:
+                worth = f"{worth} Better: {own.best}"
+        rows.append([_done(n, own, worth), _done(n, other)])
+    return table(["Your path, and what it was worth", "The best path"], rows)
 
 
-def _done(number: int, step: Step | None) -> Html:
+def _done(number: int, step: Step | None, worth: str = "") -> Html:
     if step is None:
         return Html()
-    return join([tag("b", f"{number} {step.name}"), step.told], " ")
+    lines = [join([tag("b", f"{number} {step.name}"), step.told], " ")]
+    return join([*lines, tag("em", worth)] if worth else lines, tag("br"))
 
 
 def debrief_page(coach: Coach, runs: Sequence[Run], who: str = "", when: str = "") -> str:
@@ -260,11 +265,11 @@ def debrief_page(coach: Coach, runs: Sequence[Run], who: str = "", when: str = "
 
 def _parts(coach: Coach, run: Run) -> list[Html]:
     money, result = coach.money.currency, run.result
-    lapses = [f"{_sentence(lapse.what)} {lapse.told}" for lapse in result.lapses]
+    lapses = _lapses(result)
     words = _fooled_words(coach, fooled(coach, run.scenario.truth, result))
     picture = Html()
     if len(result.steps) > 1:
-        picture = Html(chart_svg(belief_chart(coach, run.scenario, result), 640.0, 300.0))
+        picture = Html(chart_svg(belief_chart(coach, run.scenario, result), 480.0, 280.0))
     return [
         tag("p", f"“{run.scenario.complaint}”", class_="lead"),
         tag("p", tag("b", _verdict(result))),
@@ -274,10 +279,10 @@ def _parts(coach: Coach, run: Run) -> list[Html]:
         tag("p", _truth(coach, run.scenario)),
         tag("p", words) if words else Html(),
         tag("h3", "The call"),
-        table(["", "You said", "By what you knew"], _call_lines(coach, result)),
+        table(["Part", "You said", "By what you knew"], _call_lines(coach, result)),
+        picture,
         tag("h3", "Step by step"),
         tag("p", _spent(coach, result, run.best)),
         _paths(result.steps, run.best.steps, money),
         tag("p", _hints(result, money)) if result.hints else Html(),
-        picture,
     ]

@@ -20,6 +20,7 @@ from diagnose.training.ledger import Person, Session
 from diagnose.training.rights import Signature
 from diagnose.training.scenario import skill_of
 from diagnose.training.schedule import due_of
+from diagnose.training.scoring import PASS
 
 __all__ = ["trainer_page", "trend"]
 
@@ -94,6 +95,7 @@ def _person(person: Person, knowledge: Knowledge, rights: Sequence[Signature]) -
             ]
         )
     lapses = [f"{s.time[:10]}, {s.scenario}: {what}" for s in person.sessions for what in s.lapses]
+    begun = f"Broken off and not gone on with: {len(person.open)}."
     signed = [f"{s.right.replace('_', ' ')}: {s.by}, {s.time[:10]}" for s in rights]
     brier = sum(s.brier for s in person.sessions) / max(len(person.sessions), 1)
     confidence = f"Mean Brier score of stated confidence: {brier:.2f} (0 is best)."
@@ -106,13 +108,16 @@ def _person(person: Person, knowledge: Knowledge, rights: Sequence[Signature]) -
             "session",
             "score",
             (("score", points),),
+            band=((1.0, PASS, 100.0), (float(len(points)), PASS, 100.0)),
+            band_label="passed, if nothing was unsafe",
         )
-        picture = Html(chart_svg(chart, 560.0, 200.0))
+        picture = Html(chart_svg(chart, 480.0, 220.0))
     return tag(
         "section",
         tag("h2", person.initials),
         table(["Skill", "Times", "Last score", "Due"], skills),
         tag("p", confidence) if person.sessions else Html(),
+        tag("p", begun) if person.open else Html(),
         tag("h3", "Safety lapses") if lapses else Html(),
         bullets(lapses),
         picture,

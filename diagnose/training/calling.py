@@ -19,6 +19,7 @@ __all__ = [
     "QUESTIONS",
     "RIDES",
     "allowed",
+    "answer_words",
     "call_answers",
     "call_of",
     "named_in",
@@ -57,6 +58,16 @@ def allowed(coach: Coach, part: str, called: Mapping[str, str]) -> set[str]:
         known = {*coach.compiled.causes, NO_FAULT if part == "cause" else NONE}
         return known - {called.get("cause", "")}
     return {answer.state for answer in call_answers(coach, part, called, (), 0, 0)}
+
+
+def answer_words(coach: Coach, part: str, called: Mapping[str, str], chosen: str) -> str:
+    """What was answered to one part, in words."""
+    if part == "sure":
+        return f"{chosen} %"
+    if chosen in coach.knowledge.causes:
+        return coach.knowledge.causes[chosen].name
+    rows = _rows(coach, part, called, (), 0, 0)
+    return next(text for ident, text in rows if ident == chosen)
 
 
 def call_answers(

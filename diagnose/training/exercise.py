@@ -32,6 +32,7 @@ from diagnose.training.calling import (
     NONE,
     QUESTIONS,
     allowed,
+    answer_words,
     call_answers,
     call_of,
     named_in,
@@ -373,6 +374,8 @@ class Exercise:
         return call_answers(self.coach, part, self.called, ranked, self._sheet, self.scenario.seed)
 
     def _decide(self, move: Move) -> None:
+        words = answer_words(self.coach, move.kind, self.called, move.value)
+        self.told = said(QUESTIONS[move.kind], words)
         self.called[move.kind] = move.value
         self._sheet = 0
         if move.kind == "stage" and (move.value == DO_NOT_OPEN or len(self._answers("also")) == 1):

@@ -75,6 +75,12 @@ class Person(_Kept):
     sessions: list[Session] = []
     open: list[Open] = []
 
+    @property
+    def resting(self) -> str:
+        """The skill that was practised last, if nothing was unsafe; else none."""
+        last = self.sessions[-1] if self.sessions else None
+        return last.skill if last is not None and not last.lapses else ""
+
     def left_at(self, scenarios: Sequence[Scenario]) -> Open | None:
         """Where a sitting with these scenarios was broken off."""
         return next((held for held in self.open if held.scenarios == list(scenarios)), None)

@@ -6,6 +6,7 @@ Rules
 - When it comes back is the scheduler's affair (the package fsrs, which implements Ye, Su & Cao
   2022, *A stochastic shortest path algorithm for optimizing spaced repetition scheduling*, KDD).
 - A safety lapse comes back the next day, whatever the scheduler says.
+- No skill twice in a row, unless it was unsafe: who is weak in one meets the others all the same.
 """
 
 from __future__ import annotations
@@ -68,14 +69,18 @@ def due_of(card: Mapping[str, Any]) -> datetime:
     return datetime.fromisoformat(str(card["due"]))
 
 
-def next_skill(cards: Mapping[str, Mapping[str, Any]], skills: Iterable[str], now: datetime) -> str:
+def next_skill(
+    cards: Mapping[str, Mapping[str, Any]], skills: Iterable[str], now: datetime, resting: str = ""
+) -> str:
     """The skill to practise: the longest overdue, else a new one, else the soonest due.
 
     Parameters
     ----------
-    skills : that there are cases for, the most frequent first.
+    skills : that there are cases for, the most frequent first. resting : one that is left out if
+    there is another.
     """
-    known = list(dict.fromkeys(skills))
+    every = list(dict.fromkeys(skills))
+    known = [skill for skill in every if skill != resting] or every
     due = sorted((due_of(card), skill) for skill, card in cards.items() if skill in set(known))
     if due and due[0][0] <= now:
         return due[0][1]
@@ -88,17 +93,18 @@ def next_scenario(
     played: Sequence[str],
     scenarios: Sequence[Scenario],
     now: datetime,
+    resting: str = "",
 ) -> Scenario:
     """The case to practise: of the next skill, the one whose last time is longest ago.
 
     Parameters
     ----------
-    played : ids of cases, the latest last. scenarios : at least one.
+    played : ids of cases, the latest last. scenarios : at least one. resting : see `next_skill`.
     """
     counts: dict[str, int] = {}
     for scenario in scenarios:
         counts[scenario.skill] = counts.get(scenario.skill, 0) + 1
     often = sorted(counts, key=lambda skill: (-counts[skill], skill))
-    skill = next_skill(cards, often, now)
+    skill = next_skill(cards, often, now, resting)
     last = {ident: place for place, ident in enumerate(played)}
     return min((s for s in scenarios if s.skill == skill), key=lambda s: (last.get(s.id, -1), s.id))

@@ -71,8 +71,8 @@ def ticket(shock: Mapping[str, object]) -> str:
         if unit not in _UNITS:
             name, unit = field, ""
         name = name.replace("_", " ")
-        if isinstance(value, bool):
-            words.append(name if value else f"no {name}")
+        if str(value).lower() in ("true", "false", "yes", "no"):
+            words.append(name if str(value).lower() in ("true", "yes") else f"no {name}")
         elif isinstance(value, (int, float)):
             words.append(f"{name} {value:.0f} {unit}".strip())
         else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 
 from diagnose.cli.main import main
 from diagnose.cli.schema import line_schema
+from tests.cli.client import hold, in_order
 
 pytestmark = pytest.mark.usefixtures("practice")
 
@@ -47,6 +49,30 @@ def test_another_program_holds_a_session_and_is_told_the_score(
     kept = json.loads((own_home / "training" / "people" / "AB.json").read_text("utf-8"))
     assert len(kept["sessions"]) == 1
     assert kept["open"] == []
+
+
+def test_a_client_that_knows_no_ids_holds_a_session_in_words(
+    environment: dict[str, str],
+) -> None:
+    words = [
+        "Look over the five places",
+        "Read and understood: do it",
+        "Make the call",
+        "air can service",
+        "Nothing else",
+        "None of these",
+        "No other",
+        "Stop riding",
+        "70 %",
+    ]
+    program = [sys.executable, "-P", "-m", "diagnose", "train", "--json-lines", "--seed", "3"]
+    given = [f"{name}={value}" for name, value in environment.items()]
+    run = list(hold(["env", *given, *program], in_order(words)))
+    assert words == ["Read and understood: do it"]
+    assert [data["kind"] for data in run[-2:]] == ["result", "end"]
+    assert 0.0 < run[-1]["score"] <= 100.0
+    assert run[-2]["truth"][0]["name"]
+    assert all(answer["text"] for data in run for answer in data.get("answers", []))
 
 
 def test_every_object_and_every_field_of_it_is_in_the_printed_schema(

@@ -8,6 +8,7 @@ import pytest
 
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
+from diagnose.knowledge.root import cases_root
 from diagnose.session.state import fold
 from diagnose.training.apprentices import APPRENTICES, best_move, best_path, play
 from diagnose.training.exercise import Exercise, Move
@@ -37,17 +38,34 @@ def do(exercise: Exercise, ident: str) -> None:
         exercise.apply(Move(kind="acknowledge"))
 
 
-@pytest.mark.parametrize("name", ["van_strap_short", "mates_sofa"])
+CASES = sorted(path.stem for path in Path(cases_root(None)).glob("*.yaml"))
+
+
+def best_is_100(coach: Coach, scenario: Scenario) -> None:
+    result = best_path(coach, scenario)
+    assert (result.score, result.lapses, result.passed) == (100.0, (), True)
+
+
+@pytest.mark.parametrize("name", CASES[::16])
 def test_the_best_path_scores_100(coach: Coach, cases: Path, name: str) -> None:
-    result = best_path(coach, written(coach, cases, name))
-    assert result.score == 100.0
-    assert result.passed
+    best_is_100(coach, written(coach, cases, name))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", CASES)
+def test_the_best_path_scores_100_on_every_case(coach: Coach, cases: Path, name: str) -> None:
+    best_is_100(coach, written(coach, cases, name))
 
 
 @pytest.mark.parametrize("seed", [0, 2, 5])
 def test_the_best_path_scores_100_whatever_is_wrong(coach: Coach, seed: int) -> None:
-    result = best_path(coach, generate(coach.compiled, seed))
-    assert (result.score, result.lapses) == (100.0, ())
+    best_is_100(coach, generate(coach.compiled, seed))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(10, 60))
+def test_the_best_path_scores_100_however_many_steps_it_takes(coach: Coach, seed: int) -> None:
+    best_is_100(coach, generate(coach.compiled, seed))
 
 
 def test_a_killed_session_goes_on_where_it_was(coach: Coach) -> None:

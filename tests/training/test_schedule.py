@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
+from diagnose.training.ledger import Person, Session
 from diagnose.training.scenario import Scenario
 from diagnose.training.schedule import due_of, next_scenario, next_skill, reviewed
 
@@ -42,3 +45,28 @@ def test_a_skill_is_practised_on_the_case_that_was_longest_ago() -> None:
     cards = {"a/x": {"due": NOW.isoformat()}}
     assert next_scenario(cards, ["one", "three", "one"], cases, NOW).id == "two"
     assert next_scenario(cards, ["one", "two", "three", "one"], cases, NOW).id == "two"
+
+
+def test_no_skill_twice_in_a_row_where_there_is_another() -> None:
+    past = {"due": (NOW - timedelta(days=1)).isoformat()}
+    assert next_skill({"a/x": past}, ["a/x", "c/x"], NOW, "a/x") == "c/x"
+    assert next_skill({"a/x": past}, ["a/x"], NOW, "a/x") == "a/x"
+
+
+@pytest.mark.parametrize(("lapses", "resting"), [([], "a/x"), (["opened it"], "")])
+def test_what_was_unsafe_does_not_rest(lapses: list[str], resting: str) -> None:
+    last = Session(
+        time="",
+        scenario="x",
+        skill="a/x",
+        score=90.0,
+        passed=not lapses,
+        lapses=lapses,
+        hints=0,
+        sure=0.8,
+        right=True,
+        brier=0.04,
+        kinds={},
+    )
+    assert Person(initials="AB", sessions=[last]).resting == resting
+    assert Person(initials="AB").resting == ""
