@@ -21,6 +21,7 @@ from diagnose.session.events import (
     HandedOver,
     Happened,
     Opened,
+    Quoted,
     Resumed,
     Skipped,
     Stepped,
@@ -252,6 +253,28 @@ def acknowledgements(knowledge: Knowledge) -> Iterator[str]:
 KEYS = ("trapped_negative", "air_pressure", "damper_charge", "over_pressure", "ifp_projectile")
 
 
+def houses(knowledge: Knowledge) -> Iterator[str]:
+    """However the shop works, a refusal and a quote that waits keep a sheet shut, and what the shop
+    cannot close again is not opened.
+    """
+    stage = knowledge.stages["air_can_service"]
+    first = routes.step_deed(stage, 0)
+    free = gate.House(asks=False)
+    lacking = gate.House(lacks=lambda *_: ["seal kit"])
+
+    def forbidden(house: gate.House, *events: Event) -> str:
+        return gate.obstacle(knowledge, first, state.fold(events), sign=False, house=house)
+
+    no = Approved(stages=[stage.id], declined=True)
+    for name, answers in (("refused", [no]), ("quoted", [Quoted(stages=[stage.id])])):
+        if forbidden(free, *answers) != "approval":
+            yield f"where nothing is asked, a stage that was {name} is opened"
+    if forbidden(free):
+        yield "where nothing is asked, something is asked"
+    if not forbidden(lacking, Approved(stages=[stage.id])):
+        yield "what the shop cannot close again is opened"
+
+
 def conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     """Screens of another state, pressed keys, breaks and order, asked of the conversation."""
     with stubbed():
@@ -340,6 +363,7 @@ PROBES: tuple[Callable[[Knowledge], Iterator[str]], ...] = (
     hazards_exist,
     order_of_words,
     acknowledgements,
+    houses,
     conversation_guards,
 )
 
