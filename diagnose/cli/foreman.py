@@ -16,7 +16,7 @@ def report(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reports.foreman import foreman_page, foreman_text
     from diagnose.reports.foreman_figures import ForemanFigures
 
-    figures = ForemanFigures(context.knowledge)
+    figures = ForemanFigures(context.knowledge, context.shop.economics(context.knowledge))
     with store(arguments, context) as jobs:
         for name, outcome in jobs.outcomes():
             if outcome.opened >= arguments.since:

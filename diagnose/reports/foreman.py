@@ -31,7 +31,8 @@ __all__ = ["foreman_page", "foreman_parts", "foreman_text", "share"]
 
 #: times that a check was done before 'never changed the call' is said of it
 _TIMES = 5
-_MOST_KIT = 12
+#: rows of a table that could have hundreds
+_MOST = 15
 
 _ALARMS = {
     "never_expected": "found {n} times, never among the likely causes",
@@ -62,14 +63,14 @@ def share(found: float, looked: float) -> str:
     """n of m with its 95 % interval.
 
     >>> share(5, 100)
-    '5 of 100 (2 % to 11 %)'
+    '5 of 100 (2% to 11%)'
     >>> share(0, 0)
     'none yet'
     """
     if not looked:
         return "none yet"
     low, high = interval(found, looked)
-    return f"{found:.0f} of {looked:.0f} ({100 * low:.0f} % to {100 * high:.0f} %)"
+    return f"{found:.0f} of {looked:.0f} ({low:.0%} to {high:.0%})"
 
 
 def foreman_parts(figures: ForemanFigures) -> list[Part]:
@@ -78,7 +79,8 @@ def foreman_parts(figures: ForemanFigures) -> list[Part]:
         return [Para("No closed job yet. Close one: diagnose jobs close JOB")]
     return [
         Para(
-            f"{figures.jobs} closed jobs, {figures.first or 'no date'} to "
+            f"{figures.jobs} closed job{'s' if figures.jobs > 1 else ''}, "
+            f"{figures.first or 'no date'} to "
             f"{figures.last or 'no date'}."
         ),
         *_outcomes(figures),
@@ -95,6 +97,12 @@ def foreman_parts(figures: ForemanFigures) -> list[Part]:
 def _stage(figures: ForemanFigures, ident: str) -> str:
     card = figures.knowledge.stages.get(ident)
     return card.name if card else ident.replace("_", " ")
+
+
+def _by_depth(figures: ForemanFigures, stages: Iterable[str]) -> list[str]:
+    """Stages, the smallest first."""
+    cards = figures.knowledge.stages
+    return sorted(stages, key=lambda s: (cards[s].rank if s in cards else 0, s))
 
 
 def _outcomes(figures: ForemanFigures) -> Iterable[Part]:
@@ -116,7 +124,8 @@ def _calls(figures: ForemanFigures) -> Iterable[Part]:
         yield Para("No job has both a judgement and a finding yet.")
         return
     rows = []
-    for stage, calls in sorted(figures.calls.items()):
+    for stage in _by_depth(figures, figures.calls):
+        calls = figures.calls[stage]
         jobs = calls.right + calls.too_deep + calls.too_shallow
         rows.append(
             (
@@ -144,8 +153,8 @@ def _calibration(figures: ForemanFigures) -> Iterable[Part]:
     )
     rows = [
         (
-            f"{100 * edge:.0f} % to {100 * (edge + 0.2):.0f} %",
-            f"{100 * total / jobs:.0f} %",
+            f"{edge:.0%} to {edge + 0.2:.0%}",
+            f"{total / jobs:.0%}",
             share(found, jobs),
         )
         for edge, (jobs, total, found) in zip(BINS, figures.bins, strict=True)
@@ -173,50 +182,69 @@ def _comebacks(figures: ForemanFigures) -> Iterable[Part]:
         )
     )
     if figures.comebacks:
-        yield Items(tuple(f"job {new} came back from {old}" for new, old in figures.comebacks[:20]))
+        yield Items(
+            tuple(f"job {new} came back from {old}" for new, old in figures.comebacks[:_MOST])
+        )
+        yield from _rest(len(figures.comebacks) - _MOST, "more, longer ago.")
+
+
+def _rest(count: int, what: str) -> Iterable[Part]:
+    if count > 0:
+        yield Para(f"{count} {what}")
 
 
 def _spent(figures: ForemanFigures) -> Iterable[Part]:
-    yield Head("Minutes and parts against the estimate")
-    rows = [
-        (_stage(figures, stage), what, *_against(row))
-        for what, table in (("minutes", figures.minutes), ("parts", figures.parts))
-        for stage, row in sorted(table.items())
-    ]
-    if rows:
-        yield Grid(("what was done", "of", "jobs", "estimated", "was", "times"), tuple(rows))
-    else:
+    currency = (figures.prices or figures.knowledge.pack.economics).currency
+    yield Head("Minutes and money against the estimate")
+    stages = _by_depth(figures, figures.minutes.keys() | figures.parts.keys())
+    if not stages:
         yield Para("No job says what it took.")
+        return
+    yield Para(
+        "A mean job: what was estimated, and what it was. Together: the minutes at the bench's "
+        "rate, and the parts."
+    )
+    head = ("what was done", "jobs", "minutes", f"parts, {currency}", f"together, {currency}")
+    rows = []
+    for stage in stages:
+        tables = [table.get(stage) for table in (figures.minutes, figures.parts, figures.money)]
+        jobs = max(row.jobs for row in tables if row)
+        rows.append((_stage(figures, stage), f"{jobs}", *map(_against, tables)))
+    yield Grid(head, tuple(rows))
 
 
-def _against(row: Against) -> tuple[str, str, str, str]:
-    ratio = f"{row.real / row.estimated:.2f}" if row.estimated else ""
-    return (f"{row.jobs}", f"{row.estimated / row.jobs:.0f}", f"{row.real / row.jobs:.0f}", ratio)
+def _against(row: Against | None) -> str:
+    """The means of the estimate and of what it was, and how many times one the other is."""
+    if row is None:
+        return "not recorded"
+    times = f" ({row.real / row.estimated:.2f} times)" if row.estimated else ""
+    return f"{row.estimated / row.jobs:.0f}, was {row.real / row.jobs:.0f}{times}"
 
 
 def _checks(figures: ForemanFigures) -> Iterable[Part]:
+    cards = figures.knowledge.checks
     idle = sorted(
-        (
-            (times, figures.knowledge.checks[check].name)
-            for check, (times, changed) in figures.changed.items()
-            if times >= _TIMES and not changed
-        ),
-        key=lambda row: (-row[0], row[1]),
+        (-times * cards[check].minutes, cards[check].name, times)
+        for check, (times, changed) in figures.changed.items()
+        if times >= _TIMES and not changed
     )
     yield Head("Checks that never changed a call")
-    if idle:
-        yield Items(tuple(f"{name}, done {times} times" for times, name in idle))
-    else:
+    if not idle:
         yield Para(f"None of those done {_TIMES} times or more.")
+        return
+    rows = tuple((name, f"{times}", f"{-minutes:.0f}") for minutes, name, times in idle[:_MOST])
+    yield Grid(("check", "times done", "minutes in all"), rows)
+    yield from _rest(len(idle) - _MOST, "more that took less.")
 
 
 def _stock(figures: ForemanFigures) -> Iterable[Part]:
     tools = {need.replace("_", " ") for need in _needs(figures)}
     used = [(item, f"{n}") for item, n in figures.kit.most_common() if item not in tools]
-    rows = tuple(used[:_MOST_KIT])
+    rows = tuple(used[:_MOST])
     if rows:
         yield Head("What to stock")
-        yield Grid(("part, by the causes found", "times needed"), rows)
+        yield Para(f"By the causes found in {figures.year} jobs of the last twelve months.")
+        yield Grid(("part", "times needed"), rows)
 
 
 def _needs(figures: ForemanFigures) -> Iterable[str]:

@@ -19,6 +19,7 @@ from typing import Any
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Economics
 from diagnose.learning.alarms import LATEST
 from diagnose.learning.outcome import Outcome
 from diagnose.strategy.plans import cure_chance
@@ -33,7 +34,7 @@ _MEANT = 0.5
 
 
 #: what is not a sum
-_INSIDE = frozenset({"knowledge", "seen", "_needs", "_ranks", "_smallest"})
+_INSIDE = frozenset({"knowledge", "prices", "seen", "_needs", "_ranks", "_smallest"})
 
 
 @dataclass
@@ -64,16 +65,23 @@ class Against:
 class ForemanFigures:
     """Sums over closed jobs.
 
+    Parameters
+    ----------
+    knowledge : the cards. prices : the shop's money; None: the pack's.
+
     Attributes
     ----------
     first, last : times of the earliest opening and the latest closing. outcomes : stage done ->
     jobs. calls : judged stage -> right and wrong. bins : of the likeliest cause's probability ->
-    [jobs, sum of probabilities, jobs in which it was found]. kit : part -> times needed.
+    [jobs, sum of probabilities, jobs in which it was found]. minutes, parts, money : stage done ->
+    estimate and what it was; money is minutes at the bench's rate and parts. kit : part -> times
+    needed in the year before the latest closing. year : jobs closed in that year.
     changed : check -> [times done, times the call was another one after it]. seen : the latest
     jobs, for the alarms.
     """
 
     knowledge: Knowledge
+    prices: Economics | None = None
     jobs: int = 0
     first: str = ""
     last: str = ""
@@ -89,8 +97,10 @@ class ForemanFigures:
     bins: list[list[float]] = field(default_factory=lambda: [[0, 0.0, 0] for _ in BINS])
     minutes: dict[str, Against] = field(default_factory=dict)
     parts: dict[str, Against] = field(default_factory=dict)
+    money: dict[str, Against] = field(default_factory=dict)
     changed: dict[str, list[int]] = field(default_factory=dict)
     kit: Counter[str] = field(default_factory=Counter)
+    year: int = 0
     seen: list[tuple[str, Outcome]] = field(default_factory=list)
 
     def add(self, name: str, outcome: Outcome) -> None:
@@ -112,7 +122,7 @@ class ForemanFigures:
     def sums(self) -> dict[str, Any]:
         """All sums as plain values, for other programs."""
         plain = {key: value for key, value in vars(self).items() if key not in _INSIDE}
-        for key in ("calls", "minutes", "parts"):
+        for key in ("calls", "minutes", "parts", "money"):
             plain[key] = {stage: vars(row) for stage, row in plain[key].items()}
         return plain
 
@@ -126,6 +136,9 @@ class ForemanFigures:
         self.not_cured += bool(outcome.facts.get("not_cured"))
         if outcome.facts.get("comeback_of"):
             self.comebacks.append((name, str(outcome.facts["comeback_of"])))
+        if outcome.closed[:10] < _year_before(self.last):
+            return
+        self.year += 1
         for cause in outcome.found:
             if cause in self.knowledge.causes:
                 self.kit.update(self.knowledge.causes[cause].remedy.kit)
@@ -150,11 +163,19 @@ class ForemanFigures:
         # An estimate of one stage says nothing of the minutes of another.
         if not outcome.call or outcome.call != outcome.stage:
             return
+        spent = outcome.facts.get("parts_cost")
+        parts = float(spent) if isinstance(spent, (int, float)) else None
+        rate = (self.prices or self.knowledge.pack.economics).rate_per_minute
         for table, estimated, real in (
             (self.minutes, outcome.call_minutes, outcome.minutes),
-            (self.parts, outcome.call_parts, outcome.facts.get("parts_cost")),
+            (self.parts, outcome.call_parts, parts),
+            (
+                self.money,
+                _cost(outcome.call_minutes, outcome.call_parts, rate),
+                _cost(outcome.minutes, parts, rate),
+            ),
         ):
-            if estimated is not None and isinstance(real, (int, float)):
+            if estimated is not None and real is not None:
                 table.setdefault(outcome.stage, Against()).add(estimated, real)
 
     @cached_property
@@ -187,3 +208,12 @@ class ForemanFigures:
     @cached_property
     def _smallest(self) -> str:
         return min(self._ranks, key=self._ranks.__getitem__)
+
+
+def _cost(minutes: float | None, parts: float | None, rate: float) -> float | None:
+    return None if minutes is None or parts is None else minutes * rate + parts
+
+
+def _year_before(day: str) -> str:
+    """The same day a year earlier, to be compared with days; empty where there is none."""
+    return f"{int(day[:4]) - 1:04}{day[4:]}" if day[:4].isdecimal() else ""

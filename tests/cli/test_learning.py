@@ -100,6 +100,6 @@ def test_the_report_is_written_as_page_text_and_sums(
     page = tmp_path / "report.html"
     assert at_shop("jobs", "report", "--html", str(page)).status == 0
     assert read(page.read_text("utf-8")).faults == []
-    assert "1 closed jobs" in at_shop("jobs", "report").out
+    assert "1 closed job," in at_shop("jobs", "report").out
     assert json.loads(at_shop("jobs", "report", "--json").out)["jobs"] == 1
     assert "No closed job yet" in at_shop("jobs", "report", "--since", "2099").out

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.learning.outcome import outcome_of
+from diagnose.learning.outcome import Outcome, outcome_of
 from diagnose.reports import foreman
 from diagnose.reports.foreman import foreman_page, foreman_text
 from diagnose.reports.foreman_figures import ForemanFigures
@@ -72,6 +72,16 @@ def test_minutes_and_parts_count_where_the_estimated_stage_was_done() -> None:
     assert vars(sums.minutes[AIR]) == {"jobs": 1, "estimated": 40.0, "real": 60}
     assert vars(sums.parts[AIR]) == {"jobs": 1, "estimated": 10.0, "real": 15.0}
     assert DEEPER not in sums.minutes
+    # 40 minutes and parts of 10 against 60 minutes and parts of 15, at the pack's rate.
+    rate = knowledge().pack.economics.rate_per_minute
+    money = sums.money[AIR]
+    assert (money.estimated, money.real) == (40 * rate + 10, 60 * rate + 15)
+    dearer = knowledge().pack.economics.model_copy(update={"rate_per_minute": 2 * rate})
+    outcome = outcome_of(RIGHT)
+    assert outcome is not None
+    shop = ForemanFigures(knowledge(), dearer)
+    shop.add("1", outcome)
+    assert shop.money[AIR].real == 60 * 2 * rate + 15
 
 
 def test_the_likeliest_cause_goes_into_its_bin() -> None:
@@ -89,7 +99,15 @@ def test_a_check_that_changed_the_call_is_told_from_one_that_did_not() -> None:
         Closed(found=[SEAL], stage=AIR, time=DAY),
     )
     assert figures(RIGHT, idle).changed[CHECK] == [2, 1]
-    assert "sag measured, done 5 times" in foreman_text(figures(*[idle] * 5))
+    minutes = 5 * knowledge().checks[CHECK].minutes
+    text = " ".join(foreman_text(figures(*[idle] * 5)).split())
+    assert f"- sag measured times done: 5 minutes in all: {minutes:.0f}" in text
+
+
+def test_estimates_stand_beside_what_it_was() -> None:
+    text = " ".join(foreman_text(figures(RIGHT)).split())
+    assert "minutes: 40, was 60 (1.50 times)" in text
+    assert "parts, EUR: 10, was 15 (1.50 times)" in text
 
 
 def test_comebacks_are_linked_and_counted() -> None:
@@ -108,6 +126,22 @@ def test_parts_to_stock_follow_the_causes_found() -> None:
     kit = knowledge().causes[SEAL].remedy.kit
     assert kit
     assert all(sums.kit[item] == 2 for item in kit)
+
+
+def test_what_was_needed_long_ago_is_not_what_to_stock() -> None:
+    sums = ForemanFigures(knowledge())
+    for day in ("2031-04-12", "2030-04-12", "2030-04-11"):
+        sums.add(day, Outcome(found=(SEAL,), closed=f"{day}T09:00:00"))
+    kit = knowledge().causes[SEAL].remedy.kit
+    assert (sums.jobs, sums.year) == (3, 2)
+    assert all(sums.kit[item] == 2 for item in kit)
+
+
+def test_long_lists_are_cut_and_say_so() -> None:
+    back = job(Described(shock={"comeback_of": "0401-01"}), Closed(found=[SEAL], stage=AIR))
+    text = foreman_text(figures(*[back] * 17))
+    assert text.count("came back from") == 15
+    assert "2 more, longer ago." in text
 
 
 @pytest.mark.parametrize("width", [32, 80])
