@@ -191,7 +191,8 @@ def _given(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judge
             where="--test",
             next_step="Leave --test out, or --as.",
         )
-    stage = arguments.stage or _DONE_BY.get(ended, judgement.stage.id)
+    usual = _DONE_BY.get(ended, "")
+    stage = arguments.stage or (usual if usual in knowledge.stages else judgement.stage.id)
     if stage not in knowledge.stages:
         raise InputError(
             f"'{stage}' is no stage.",

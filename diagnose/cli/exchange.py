@@ -42,9 +42,12 @@ def export(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reports.exports import write_csv
 
     with store(arguments, context) as jobs, _opened(arguments.file, "w") as out:
-        if arguments.csv:
+        if arguments.csv or arguments.calls:
             count = write_csv(
-                ((j.name, j.events) for j in jobs.all_jobs()), out, context.shop.service_hours
+                ((job.name, job.events) for job in jobs.all_jobs()),
+                out,
+                context.shop.service_hours,
+                context.clock() if arguments.calls else "",
             )
         else:
             count = export_jsonl(jobs, out)

@@ -87,6 +87,13 @@ examples:
   diagnose jobs refer 1124-07 --html pack.html
 """
 
+_EXPORT = """\
+examples:
+  diagnose jobs export all.jsonl           whole jobs; import takes them in
+  diagnose jobs export jobs.csv --csv      a table, without the customers' words
+  diagnose jobs export calls.csv --calls   closed a fortnight ago: how did it go?
+"""
+
 _CLOSE = """\
 examples:
   diagnose jobs close 1124-07                    asks, a key an answer
@@ -209,9 +216,18 @@ def _jobs(commands: Commands, common: Callable[[argparse.ArgumentParser], None])
     _passing(group)
     erase = group.action("erase", "blank the customer's words for good", "jobs", "job", "store")
     erase.add_argument("--yes", action="store_true", help="it cannot be taken back")
-    export = group.action("export", "all jobs as lines of JSON, or a table", "exchange", "store")
+    export = group.action(
+        "export",
+        "all jobs as lines of JSON, or a table",
+        "exchange",
+        "store",
+        examples=_EXPORT,
+    )
     export.add_argument("file", help="file to write, - for standard output")
     export.add_argument("--csv", action="store_true", help="one row a job, for a spreadsheet")
+    export.add_argument(
+        "--calls", action="store_true", help="only whom to ask now how it went, as a table"
+    )
     taken = group.action(
         "import",
         "take in exported jobs, none twice",

@@ -11,7 +11,7 @@ from diagnose.session.events import Event
 from diagnose.session.queue import standing
 from diagnose.session.state import fold
 
-__all__ = ["CALL_AFTER", "COLUMNS", "call_on", "row_of", "service_due", "write_csv"]
+__all__ = ["CALL_AFTER", "COLUMNS", "call_on", "row_of", "service_due", "to_call", "write_csv"]
 
 #: days after closing on which the shop asks how it went
 CALL_AFTER = 14
@@ -52,6 +52,21 @@ def call_on(closed: str) -> str:
         return (date.fromisoformat(closed[:10]) + timedelta(days=CALL_AFTER)).isoformat()
     except ValueError:
         return ""
+
+
+def to_call(row: Mapping[str, object], today: str) -> bool:
+    """Whether a job's owner is to be asked now how it went: from the day on, for a fortnight.
+
+    >>> row = {"call_on": "2031-04-26"}
+    >>> [to_call(row, f"2031-{day}T09:00") for day in ("04-25", "04-26", "05-09", "05-10")]
+    [False, True, True, False]
+    """
+    try:
+        day = date.fromisoformat(str(row.get("call_on", "")))
+        late = (date.fromisoformat(today[:10]) - day).days
+    except ValueError:
+        return False
+    return 0 <= late < CALL_AFTER
 
 
 def service_due(shock: Mapping[str, object], intervals: Mapping[str, float]) -> list[str]:
@@ -110,13 +125,24 @@ def row_of(name: str, events: Sequence[Event], intervals: Mapping[str, float]) -
 
 
 def write_csv(
-    jobs: Iterable[tuple[str, Sequence[Event]]], out: IO[str], intervals: Mapping[str, float]
+    jobs: Iterable[tuple[str, Sequence[Event]]],
+    out: IO[str],
+    intervals: Mapping[str, float],
+    calls_on: str = "",
 ) -> int:
-    """Write the table; returns the number of jobs."""
+    """Write the table; returns the number of jobs.
+
+    Parameters
+    ----------
+    calls_on : a day: only the jobs whose owners are to be called then (`to_call`).
+    """
     writer = csv.DictWriter(out, COLUMNS)
     writer.writeheader()
     count = 0
     for name, events in jobs:
-        writer.writerow(row_of(name, events, intervals))
+        row = row_of(name, events, intervals)
+        if calls_on and not to_call(row, calls_on):
+            continue
+        writer.writerow(row)
         count += 1
     return count

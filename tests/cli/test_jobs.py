@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from diagnose.records.places import JOB_FILE, open_store
-from tests.cli.conftest import Run
+from diagnose.session.events import Closed
+from tests.cli.conftest import DAY, Run
 from tests.reports.pages import read
 
 
@@ -86,6 +88,19 @@ def test_jobs_go_out_and_come_in_once(
     assert (first["added"], again["unchanged"]) == ([job], [job])
     table = at_shop("jobs", "export", "-", "--csv").out
     assert table.splitlines()[1].startswith(job)
+
+
+def test_whom_to_call_is_a_table_of_its_own(run: Run, job: str, own_home: Path) -> None:
+    today = datetime.now(UTC)
+    with open_store(own_home / JOB_FILE) as store:
+        events = store.load(job)
+        for days in (13, 14, 27, 28):
+            closed = (today - timedelta(days=days)).isoformat(timespec="seconds")
+            store.create(closed, job=f"done-{days}", first=[*events, Closed(time=closed)])
+        gone = Closed(time=(today - timedelta(days=14)).isoformat(), ended="not_wanted")
+        store.create(DAY, job="gone", first=[*events, gone])
+    rows = run("jobs", "export", "-", "--calls").out.splitlines()[1:]
+    assert sorted(row.split(",")[0] for row in rows) == ["done-14", "done-27"]
 
 
 def test_a_whole_store_is_whole_and_a_damaged_one_is_rescued(
