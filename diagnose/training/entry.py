@@ -19,7 +19,7 @@ import yaml
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.casebook.cases import Case, read_case
-from diagnose.errors import InputError, KnowledgeError, Problem
+from diagnose.errors import InputError, Problem
 from diagnose.session.events import Event, HandedOver
 from diagnose.session.job_input import answer_events, events_of
 from diagnose.session.state import fold
@@ -88,18 +88,17 @@ def enter(path: Path, folder: Path, coach: Coach) -> Path:
 
     Raises
     ------
-    KnowledgeError : it cannot be read; every problem with its line.
-    InputError : contradictory, unsolvable, or an id that there is already.
+    InputError : it cannot be read, every problem with its line; contradictory; unsolvable; or an id
+    that there is already.
     """
     problems: list[Problem] = []
     case = read_case(path, coach.knowledge, problems)
     if problems or case is None:
-        raise KnowledgeError(problems)
+        faults = [f"line {p.line}: {_plain(p.what)} {p.next_step}".rstrip() for p in problems]
+        raise _refused("it is no case yet:", faults, path)
     faults = problems_of(case, coach)
     if faults:
-        raise InputError(
-            " ".join(faults), where=path.name, next_step="Change the answer or the truth."
-        )
+        raise _refused("it does not fit together:", faults, path)
     target = folder / f"{case.id}.yaml"
     if target.exists():
         raise InputError(
@@ -108,6 +107,20 @@ def enter(path: Path, folder: Path, coach: Coach) -> Path:
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     target.write_text(path.read_text("utf-8"), "utf-8")
     return target
+
+
+def _plain(what: str) -> str:
+    """A problem in words that need no knowledge of how it was found."""
+    return "this is no list of fields." if "valid dictionary" in what else what.lstrip(": ")
+
+
+def _refused(what: str, faults: Sequence[str], path: Path) -> InputError:
+    lines = "".join(f"\n- {fault}" for fault in faults)
+    return InputError(
+        f"{what}{lines}",
+        where=path.name,
+        next_step=f"Mend it, then: diagnose train new {path.name}",
+    )
 
 
 def case_of_job(ident: str, events: Sequence[Event], coach: Coach, teaching: str = "") -> str:

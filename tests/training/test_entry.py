@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from diagnose.errors import InputError, KnowledgeError
+from diagnose.errors import InputError
 from diagnose.session.events import Answered, Closed, Complained, Event, HandedOver, Opened
 from diagnose.session.job_input import answer_events
 from diagnose.training.entry import case_of_job, enter
@@ -52,7 +52,7 @@ def test_a_case_that_nobody_could_solve_is_turned_away(
 
 def test_a_wrong_unit_is_named_with_its_line(coach: Coach, cases: Path, tmp_path: Path) -> None:
     path = draft(cases, tmp_path, bench={"bench_play_shock": {"play": "0.7 bar"}})
-    with pytest.raises(KnowledgeError, match=r"own_case\.yaml:\d+"):
+    with pytest.raises(InputError, match=r"own_case\.yaml: [\s\S]*line \d+: 'bar' is a unit"):
         enter(path, tmp_path / "own", coach)
 
 
@@ -78,3 +78,11 @@ def test_a_closed_job_becomes_a_case(coach: Coach, tmp_path: Path) -> None:
 def test_an_open_job_is_no_case(coach: Coach) -> None:
     with pytest.raises(InputError, match="closed"):
         case_of_job("x", [Complained(text="loses air")], coach)
+
+
+@pytest.mark.parametrize("text", ["", "- a\n- b: [", "17", "id: x", "\x00", "id: [1, 2]"])
+def test_what_is_no_case_at_all_is_refused_by_line(coach: Coach, tmp_path: Path, text: str) -> None:
+    path = tmp_path / "x.yaml"
+    path.write_text(text, "utf-8")
+    with pytest.raises(InputError, match=r"x\.yaml: [\s\S]*line \d+: "):
+        enter(path, tmp_path / "own", coach)
