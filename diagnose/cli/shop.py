@@ -31,6 +31,10 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
         lines.append(f"  {knowledge.stages[stage].name}: {state}")
     have = equipment_ids(knowledge) if shop.equipment is None else sorted(shop.equipment)
     lines.append(f"equipment: {', '.join(have) or 'none'}")
+    fittings = "all" if shop.charge_fittings is None else ", ".join(sorted(shop.charge_fittings))
+    lines.append(f"charge fittings: {fittings or 'none'}")
+    asks = "every stage that opens something" if shop.approvals else "only what was asked about"
+    lines.append(f"waits for the customer's word: {asks}")
     for initials, rights in shop.people.items():
         lines.append(f"{initials}: {', '.join(sorted(rights)) or 'no rights'}")
     if not shop.people:

@@ -135,6 +135,14 @@ def test_the_check_names_every_problem_and_passes_a_whole_file(
     assert "AB: air_side, counter" in at_shop("shop", "show").out
 
 
+def test_what_is_waited_for_and_what_fits_is_shown(run: Run, own_home: Path) -> None:
+    assert "waits for the customer's word: every stage" in run("shop", "show").out
+    put(own_home, "approvals: false\ncharge_fittings: [needle]\n")
+    shown = run("shop", "show").out
+    assert "waits for the customer's word: only what was asked about" in shown
+    assert "charge fittings: needle" in shown
+
+
 def test_a_data_sheet_is_written_shown_and_put_to_a_job(at_shop: Run, job: str) -> None:
     assert at_shop("sheet", "set", "trail-55", "charge_psi", "17 bar").status == 0
     assert at_shop("sheet", "set", "trail-55", "charge_fitting", "yes: needle").status == 0
