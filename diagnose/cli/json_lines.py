@@ -8,6 +8,9 @@ Rules
 - In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
   ``{"command": ...}``; a bare JSON string or number counts as an answer.
 - An error leaves the job as it was and the question is put again.
+- ``{"command": "list"}`` gives the checks worth doing together as one object ``list`` with its
+  ``number``; ``{"results": {check: state or readings}, "list": number}`` answers them at once, all
+  or none. Without a number it is the list as of now.
 - A check that reads twice, hours apart, offers the answer ``read_later``. What follows asks for the
   first readings and ``wait`` (how long to sleep, such as "8 h"); the job then sleeps and says so in
   a question with ``leave`` among its answers. Taken up again when it is due, it asks for the second
@@ -24,6 +27,7 @@ from collections.abc import Callable, Sequence
 from typing import IO, Any
 
 from diagnose.errors import DiagnoseError, InputError, StoreError
+from diagnose.session.batch import read_named
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import NOT_SURE, Event
 from diagnose.session.prompts import COMMANDS, Prompt
@@ -73,7 +77,7 @@ def prompt_objects(prompt: Prompt, said: set[str]) -> list[dict[str, Any]]:
 
 
 def read_reply(line: str) -> tuple[str, Any]:
-    """('command', name) or ('value', value) of one line.
+    """('command', name), ('results', object) or ('value', value) of one line.
 
     Raises
     ------
@@ -90,6 +94,8 @@ def read_reply(line: str) -> tuple[str, Any]:
     if isinstance(data, dict):
         if isinstance(data.get("command"), str):
             return "command", data["command"]
+        if isinstance(data.get("results"), dict):
+            return "results", data
         if isinstance(data.get("readings"), dict):
             return "value", data["readings"]
         for key in _VALUE_KEYS:
@@ -99,6 +105,31 @@ def read_reply(line: str) -> tuple[str, Any]:
         "no answer was found in this object.",
         next_step='Send {"answer": ...}, {"text": ...}, {"readings": {...}} or {"command": ...}.',
     )
+
+
+def list_object(prompts: Sequence[Prompt], number: int) -> dict[str, Any]:
+    """A check list as one object."""
+    checks = [
+        {
+            "id": prompt.id,
+            "name": prompt.why,
+            "text": prompt.text,
+            "answers": [answer.model_dump() for answer in prompt.answers],
+            "readings": [reading.model_dump() for reading in prompt.readings],
+            "steps": list(prompt.steps),
+            "cautions": [caution.model_dump() for caution in prompt.cautions],
+        }
+        for prompt in prompts
+    ]
+    return {"kind": "list", "number": number, "checks": checks, "reply": True}
+
+
+def _listed(data: dict[str, Any], newest: int) -> int:
+    """Number of the list that results belong to."""
+    number = data.get("list", newest)
+    if not isinstance(number, int) or not 0 < number <= newest:
+        raise InputError(f"there is no list {number!r} of this job.", next_step="Ask for one.")
+    return number
 
 
 def converse(
@@ -145,7 +176,14 @@ def converse(
                 continue
             try:
                 form, value = read_reply(line)
-                if form == "command":
+                if form == "command" and value == "list":
+                    write(list_object(conversation.check_list(events, person), len(events)))
+                    continue
+                if form == "results":
+                    made = events[: _listed(value, len(events))]
+                    typed = read_named(value["results"], conversation.check_list(made, person))
+                    new = conversation.results(events, typed, time=clock(), person=person)
+                elif form == "command":
                     new = conversation.command(events, prompt, value, time=clock(), person=person)
                 else:
                     new = conversation.reply(events, prompt, value, time=clock(), person=person)

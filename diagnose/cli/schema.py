@@ -133,6 +133,13 @@ def line_schema() -> dict[str, Any]:
             }
         },
         {"properties": {"kind": {"const": "note"}, "text": _TEXT}},
+        {
+            "properties": {
+                "kind": {"const": "list"},
+                "number": {"type": "integer", "description": "names the list in results"},
+                "checks": {"type": "array", "items": {"type": "object"}},
+            }
+        },
         _RESULT,
     ]
     value = {"type": ["string", "number"], "description": "key, state or text of an answer"}
@@ -147,8 +154,13 @@ def line_schema() -> dict[str, Any]:
         },
         {
             "type": "object",
-            "properties": {"command": {"enum": list(COMMANDS)}},
+            "properties": {"command": {"enum": [*COMMANDS, "list"]}},
             "required": ["command"],
+        },
+        {
+            "type": "object",
+            "properties": {"results": {"type": "object"}, "list": {"type": "integer"}},
+            "required": ["results"],
         },
     ]
     return {

@@ -12,7 +12,7 @@ Rules
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,7 +30,7 @@ from diagnose.session.state import fold
 from diagnose.strategy.telling import bits_told
 from diagnose.symptom_graph.routes import check_deed
 
-__all__ = ["Result", "check_list", "letter", "read_line", "read_one", "worth_doing"]
+__all__ = ["Result", "check_list", "letter", "read_line", "read_named", "read_one", "worth_doing"]
 
 #: checks on one list: more than that and somebody loses the thread (a foreman's judgement)
 _MOST = 8
@@ -115,6 +115,23 @@ def read_line(typed: str, prompts: Sequence[Prompt]) -> list[Result]:
         if result is not None:
             results[number] = result
     return list(results.values())
+
+
+def read_named(typed: Mapping[str, object], prompts: Sequence[Prompt]) -> list[Result]:
+    """Results by the ids of their checks: a state, or readings by name.
+
+    Raises
+    ------
+    InputError : a check that the list does not have.
+    """
+    listed = {prompt.id: prompt for prompt in prompts}
+    unknown = [ident for ident in typed if ident not in listed]
+    if unknown:
+        raise InputError(
+            f"'{unknown[0][:40]}' is not on the list.",
+            next_step=f"It has: {', '.join(listed) or 'nothing'}.",
+        )
+    return [Result(listed[ident], value, str(value)) for ident, value in typed.items()]
 
 
 def read_one(typed: str, prompt: Prompt, where: str = "") -> Result | None:

@@ -19,7 +19,7 @@ from typing import Any
 from diagnose.errors import InputError
 from diagnose.session.agreement import TOLD, untold
 from diagnose.session.answers import answer_named, chosen, last_reply, measured
-from diagnose.session.batch import check_list
+from diagnose.session.batch import Result, check_list
 from diagnose.session.endings import closed, decide, first_words, found, told, told_reply
 from diagnose.session.events import NOT_SURE, Booked, Complained, Event, Skipped, Withdrawn
 from diagnose.session.gate import House, Roles
@@ -117,6 +117,21 @@ class Conversation:
     def check_list(self, events: Sequence[Event], person: str = "") -> tuple[Prompt, ...]:
         """Checks to do together and type at once, as of these events; see `batch`."""
         return check_list(self._desk, events, person)
+
+    def results(
+        self, events: Sequence[Event], typed: Sequence[Result], *, time: str = "", person: str = ""
+    ) -> list[Event]:
+        """Events that the results of a check list add, all of them or none.
+
+        Raises
+        ------
+        InputError, RefusedError : as `reply`, of the first result that cannot count.
+        """
+        new: list[Event] = []
+        for result in typed:
+            so_far = [*events, *new]
+            new += self.reply(so_far, result.prompt, result.value, time=time, person=person)
+        return new
 
     # what a reply adds -------------------------------------------------------------------------
 

@@ -359,11 +359,7 @@ class Loop:
         results = type_results(self._door, prompts)
         if any(isinstance(result.value, dict) for result in results):
             self._make_sure_of_the_tag()
-        new: list[Event] = []
-        for result in results:
-            new += self._conversation.reply(
-                [*self.events, *new], result.prompt, result.value, **self._stamp()
-            )
+        new = self._conversation.results(self.events, results, **self._stamp())
         if not new:
             return
         for result in results:

@@ -273,3 +273,23 @@ def test_what_cannot_be_saved_is_told_and_goes_on_in_memory() -> None:
     assert told.saved == []
     assert fold(told.events).complaint == "it drips"
     assert told.out[-1]["text"] == "not saved"
+
+
+def test_a_check_list_is_given_and_answered_at_once() -> None:
+    (listed,) = [m for m in Told({"command": "list"}, at="bench").out if m["kind"] == "list"]
+    check = listed["checks"][0]
+    state = check["answers"][-1]["state"]
+    results = {"results": {check["id"]: state}, "list": listed["number"]}
+    told = Told({"command": "list"}, results, at="bench")
+    assert (check["id"], "bench") in fold(told.events).reports or (
+        check["id"], "counter"
+    ) in fold(told.events).reports  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "line",
+    [{"results": {"no_such": "yes"}}, {"results": {}, "list": 99}, {"results": {}, "list": "x"}],
+)
+def test_results_that_fit_no_list_change_nothing(line: dict[str, Any]) -> None:
+    told = Told(line, at="bench")
+    assert "error" in told.kinds() and not told.saved
