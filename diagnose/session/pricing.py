@@ -12,7 +12,7 @@ from diagnose.session.agreement import word_on
 from diagnose.session.judgement import Judgement, judge
 from diagnose.session.reasoner import Reasoner, View
 
-__all__ = ["call_limit", "too_dear", "whole_price"]
+__all__ = ["call_limit", "price_now", "too_dear", "whole_price"]
 
 #: how much above the plan's own price is no news to a customer (foreman's judgement)
 _MARGIN = 1.15
@@ -27,6 +27,11 @@ def whole_price(judgement: Judgement, rate: float) -> float:
     """
     lines = [judgement.stage, *judgement.also_stages]
     return sum(line.minutes * rate + line.parts for line in lines)
+
+
+def price_now(reasoner: Reasoner, view: View) -> float:
+    """`whole_price` of the job as it is judged now [currency]."""
+    return whole_price(judge(reasoner, view), reasoner.money.rate_per_minute)
 
 
 def call_limit(judgement: Judgement, rate: float) -> float:
@@ -46,5 +51,5 @@ def too_dear(reasoner: Reasoner, view: View, stage: str) -> float | None:
         return None
     if any(name == stage for name, _ in view.job.steps):
         return None
-    price = whole_price(judge(reasoner, view), reasoner.money.rate_per_minute)
+    price = price_now(reasoner, view)
     return price if price > word.up_to else None

@@ -9,7 +9,7 @@ from diagnose.session.gate import REASONS, clearance
 from diagnose.session.guarding import Desk, held, what_forbids
 from diagnose.session.in_hand import declined, next_step
 from diagnose.session.judgement import AnswerLine, caution_lines
-from diagnose.session.pricing import too_dear
+from diagnose.session.pricing import price_now, too_dear
 from diagnose.session.prompts import APPROVAL, Prompt, keyed, spoken
 from diagnose.session.reasoner import View
 from diagnose.session.state import JobState
@@ -58,12 +58,15 @@ def _approval(desk: Desk, view: View, stage: Stage) -> Prompt:
     """The customer's word on a stage: asked for the first time, again, or still waited for."""
     job, currency = view.job, desk.reasoner.money.currency
     before = agreed_words(desk.reasoner.knowledge, job, currency)
-    text = f"Has the customer agreed to this: {stage.name}?"
-    price = too_dear(desk.reasoner, view, stage.id)
-    if price is not None:
-        text = f"{before} It comes to about {price:.0f} {currency} now. Call: agreed to that?"
+    price = f"about {price_now(desk.reasoner, view):.0f} {currency}"
+    # A sheet that is no longer what is planned has no price of its own.
+    planned = stage.id in desk.reasoner.plan(view).stages
+    work = f"{stage.name}, {price}" if planned else stage.name
+    text = f"Has the customer agreed to this: {work}?"
+    if too_dear(desk.reasoner, view, stage.id) is not None:
+        text = f"{before} It comes to {price} now. Call: agreed to that?"
     elif before:
-        text = f"{before} This is: {stage.name}. Call: agreed to that too?"
+        text = f"{before} This is: {work}. Call: agreed to that too?"
     later = ("ask_later", "Not reached: it waits for the answer")
     if job.quoted is not None:
         text = f"{text} It waits for the answer, asked {job.quotes}x."
