@@ -29,6 +29,7 @@ examples:
   diagnose counter --tag 12 --bike "red enduro" --with bolt --with "two reducers"
   diagnose counter --comeback-of 1101-02         it was closed, and is back
   diagnose counter 1124-07                       go on with a job
+  diagnose counter 1124-07 --channel shock_only  told by phone, the shock is here now
 """
 
 #: option -> field of the job; what makes two jobs alike
@@ -91,6 +92,19 @@ def facts_of(arguments: argparse.Namespace, context: Context) -> dict[str, Any]:
             if beside:
                 jobs.load(beside)
     return facts
+
+
+def came_after_all(
+    arguments: argparse.Namespace, events: Sequence[Event], stamp: dict[str, Any]
+) -> list[Event]:
+    """How a job that was begun by telephone came in, where that is told now."""
+    from diagnose.session.events import Arrived
+    from diagnose.session.state import fold
+
+    channel = getattr(arguments, "channel", None)
+    if channel is None or channel == fold(events).channel:
+        return []
+    return [Arrived(channel=channel, **stamp)]
 
 
 def _links(arguments: argparse.Namespace) -> tuple[str, str]:

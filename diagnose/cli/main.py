@@ -96,8 +96,7 @@ def parser() -> argparse.ArgumentParser:
     counter.add_argument(
         "--channel",
         choices=("bike_here", "shock_only", "phone", "mail"),
-        default="bike_here",
-        help="how the shock comes in",
+        help="how the shock comes in: bike_here unless told; with a job, how it came after all",
     )
     from diagnose.cli import intake
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
-from diagnose.cli.intake import facts_of, parting
+from diagnose.cli.intake import came_after_all, facts_of, parting
 from diagnose.cli.tagging import KeptTag, latest_touch
 
 if TYPE_CHECKING:
@@ -190,15 +190,16 @@ def _begin(
         if at == "bench" and fold(events).at != "bench":
             turn = HandedOver(to=arguments.person, at="bench", **stamp)
         since = latest_touch(store, name)
-        keeper.save([turn])
-        return keeper, [*events, turn], since
+        new = [turn, *came_after_all(arguments, events, stamp)]
+        keeper.save(new)
+        return keeper, [*events, *new], since
     knowledge = context.knowledge
     events = [
         Opened(
             pack=knowledge.pack.id,
             knowledge=knowledge.fingerprint,
             at=at,
-            channel=getattr(arguments, "channel", "bike_here"),
+            channel=getattr(arguments, "channel", None) or "bike_here",
             priors=context.priors,
             **stamp,
         )

@@ -30,6 +30,7 @@ PLAIN_KINDS = frozenset(
     {
         "acknowledged",
         "answered",
+        "arrived",
         "begun",
         "booked",
         "described",

@@ -20,6 +20,7 @@ __all__ = [
     "Acknowledged",
     "Answered",
     "Approved",
+    "Arrived",
     "Begun",
     "Booked",
     "Closed",
@@ -46,6 +47,7 @@ __all__ = [
 ]
 
 Reporter = Literal["customer", "counter", "bench"]
+Channel = Literal["bike_here", "shock_only", "phone", "mail"]
 Ended = Literal["", "not_wanted", "not_collected", "replaced", "referred"]
 Supply = Literal["have", "order", "unknown"]
 Happening = Literal[
@@ -84,8 +86,15 @@ class Opened(_Event):
     pack: str
     knowledge: str
     at: Literal["counter", "bench"] = "counter"
-    channel: Literal["bike_here", "shock_only", "phone", "mail"] = "bike_here"
+    channel: Channel = "bike_here"
     priors: str = ""
+
+
+class Arrived(_Event):
+    """What was told by telephone is here now, or came another way than was said."""
+
+    kind: Literal["arrived"] = "arrived"
+    channel: Channel
 
 
 class Described(_Event):
@@ -275,6 +284,7 @@ class Closed(_Event):
 
 Event = Annotated[
     Opened
+    | Arrived
     | Described
     | Complained
     | Answered

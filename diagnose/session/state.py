@@ -26,6 +26,7 @@ from diagnose.session.events import (
     Acknowledged,
     Answered,
     Approved,
+    Arrived,
     Begun,
     Booked,
     Closed,
@@ -60,7 +61,18 @@ LONG_BREAK = 30 * 60
 _GENTLE = frozenset({"cycled", "off_bike"})
 
 #: events of the office: to write one is not to work at the bench
-_OFFICE = (Approved, Closed, HandedOver, Judged, Noted, Promised, Quoted, Stocked, Withdrawn)
+_OFFICE = (
+    Approved,
+    Arrived,
+    Closed,
+    HandedOver,
+    Judged,
+    Noted,
+    Promised,
+    Quoted,
+    Stocked,
+    Withdrawn,
+)
 
 
 @dataclass(frozen=True)
@@ -192,6 +204,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 knowledge=event.knowledge,
                 here_since=event.time,
             )
+        case Arrived():
+            return replace(state, channel=event.channel)
         case Described():
             return replace(state, shock={**state.shock, **event.shock})
         case Complained():

@@ -182,6 +182,17 @@ def test_who_is_not_here_is_told_not_to_touch_and_how_to_pack(run: Run, channel:
     assert "holds gas under pressure" in ticket
 
 
+def test_what_was_told_by_telephone_comes_in(run: Run, own_home: Path) -> None:
+    job = taken_in(run, "--channel", "phone")
+    assert stored(own_home, job).channel == "phone"
+    leave = '{"command": "leave"}\n'
+    said = run("counter", job, "--json-lines", "--channel", "bike_here", given=leave).out
+    assert stored(own_home, job).channel == "bike_here"
+    assert "five_places" in said, "now somebody can look"
+    run("counter", job, "--json-lines", given=leave)
+    assert stored(own_home, job).channel == "bike_here"
+
+
 def test_what_may_hold_trapped_gas_is_not_packed(run: Run) -> None:
     words = '{"text": "stuck down, it was short before I let air out"}\n{"command": "leave"}\n'
     done = run("counter", "--json-lines", "--channel", "phone", given=words)
