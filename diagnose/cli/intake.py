@@ -12,7 +12,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
-from diagnose.errors import InputError
+from diagnose.errors import InputError, StoreError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -166,9 +166,13 @@ def parting(
         from diagnose.records.places import open_store
 
         stamp = {"time": context.clock(), "person": arguments.person}
-        with open_store(arguments.store or context.job_file) as jobs:
-            linked(arguments, jobs, job, stamp)
-            lines += [f"Seen before: {offer}" for offer in offers(arguments, jobs, job)]
+        try:
+            with open_store(arguments.store or context.job_file) as jobs:
+                linked(arguments, jobs, job, stamp)
+                lines += [f"Seen before: {offer}" for offer in offers(arguments, jobs, job)]
+        except StoreError as fault:
+            # The job itself is kept; a link can be made when the store is there again.
+            lines.append(f"Not linked: {fault} Later: diagnose jobs link {job} --same-bike-as JOB")
     from diagnose.session.state import fold
 
     state = fold(events)
