@@ -6,6 +6,8 @@ import argparse
 import os
 import shutil
 import sys
+import threading
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -14,13 +16,16 @@ from diagnose.cli.intake import came_after_all, facts_of, parting
 from diagnose.cli.tagging import KeptTag, latest_touch
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from diagnose.cli.keeper import Keeper
     from diagnose.session.events import Event
     from diagnose.terminal.talk import Paper
 
 __all__ = ["talking"]
+
+#: after which somebody who waits is told so [s]
+_MOMENT = 1.5
 
 At = Literal["counter", "bench"]
 
@@ -59,6 +64,7 @@ def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
 
 
 def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
+    from diagnose.session.state import fold
     from diagnose.terminal.opening import has_screen
     from diagnose.terminal.quiet import quiet_keyboard
     from diagnose.terminal.talk import Settings, first_complaint, talk
@@ -73,10 +79,14 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
             if opening.left:
                 return opening.status
             said = opening.text
-        keeper, events, since = _begin(arguments, context, at)
+        with _patience():
+            conversation = context.conversation
+            keeper, events, since = _begin(arguments, context, at)
+            # What is slow the first time is made ready here, while that is said.
+            conversation.reasoner.hear(fold(events))
         try:
             outcome = talk(
-                context.conversation,
+                conversation,
                 events,
                 keeper.save,
                 clock=context.clock,
@@ -96,6 +106,19 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
         print(f"Not saved: {keeper.fault}", file=sys.stderr)
         print(_sheet(context, outcome.events, keeper.job))
     return outcome.status
+
+
+@contextmanager
+def _patience() -> Iterator[None]:
+    """Says that it takes a moment where it does: the first time, all knowledge is read."""
+    words = "One moment: the knowledge is read; it is kept for the next time."
+    timer = threading.Timer(_MOMENT, print, (words,), {"flush": True})
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
 
 
 def _say_where(job: str, at: At) -> None:
