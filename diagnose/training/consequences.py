@@ -21,6 +21,9 @@ from diagnose.training.scoring import Call, Lapse
 __all__ = ["forbidden", "lapses_of_call", "opened"]
 
 
+_AGAIN = "For practice it stands before you as it came in: go on."
+
+
 def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse:
     """The lapse of doing what the gate of a real job forbids.
 
@@ -47,7 +50,7 @@ def opened(
     """What comes of opening it now, and the lapse if it was one."""
     if moment.view.signs or answers.standing():
         lapse = forbidden(moment, answers, f"opening it ({stage.name})", "sign")
-        return f"In the shop: {lapse.told}", lapse
+        return f"In the shop: {lapse.told} {_AGAIN}", lapse
     coach, price = moment.coach, moment.opening_price(stage.id)
     minutes = stage.minutes + stage.opening_minutes
     spent = f"{minutes:.0f} minutes and {price:.0f} {coach.money.currency} later"
@@ -55,13 +58,11 @@ def opened(
     needed = {model.cheapest[model.causes.index(cause)] for cause in scenario.truth}
     if needed and needed <= inside:
         return (
-            f"{spent} the fault is out, found by opening and not by asking. "
-            "The shock is as it came in again: go on.",
+            f"{spent} the fault went with the parts, and nobody can say which it was. {_AGAIN}",
             None,
         )
     return (
-        f"{spent} it is closed again and does just what it did before. "
-        "What would have told you so beforehand?",
+        f"{spent} it is closed again and does just what it did before. {_AGAIN}",
         None,
     )
 

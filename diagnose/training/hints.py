@@ -46,6 +46,8 @@ def _direction(moment: Moment) -> str:
 
 
 def _suspects(moment: Moment) -> str:
+    if _best(moment) == LOOK:
+        return "Nobody can say whether it may be ridden before every place was looked at."
     causes = moment.coach.knowledge.causes
     names = [causes[c].name for c in moment.view.causes if c != UNLISTED][:2]
     if _best(moment) is None:

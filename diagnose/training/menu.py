@@ -77,4 +77,4 @@ def everything(moment: Moment) -> list[str]:
 
     new = sorted([*moment.values, *moment.forbidden], key=place)
     done = [ask for ask, _ in moment.view.job.reports if ask not in moment.values]
-    return [*new, *openings(moment), *([LOOK] if moment.looked else []), *dict.fromkeys(done)]
+    return [*new, *openings(moment), LOOK, *dict.fromkeys(done)]

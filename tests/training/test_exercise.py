@@ -183,6 +183,14 @@ def test_hints_grow_more_explicit_and_cost_more(coach: Coach) -> None:
     assert exercise.result.score < 100.0
 
 
+def test_a_hint_before_the_look_names_no_suspect(coach: Coach) -> None:
+    exercise = Exercise(coach, generate(coach.compiled, 3))
+    names = [cause.name for cause in coach.knowledge.causes.values()]
+    for _ in range(3):
+        exercise.apply(Move(kind="hint"))
+        assert not any(name in exercise.told for name in names)
+
+
 def test_the_first_sheet_holds_the_best_an_opening_and_the_look(coach: Coach) -> None:
     for seed in range(4):
         exercise = Exercise(coach, generate(coach.compiled, seed))

@@ -8,7 +8,7 @@ from diagnose.errors import InputError
 from diagnose.session.job_input import events_of
 from diagnose.session.state import fold
 from diagnose.training.menu import everything
-from diagnose.training.moment import Coach, Moment
+from diagnose.training.moment import LOOK, Coach, Moment
 from diagnose.training.showing import find, name_of, work_prompt
 
 
@@ -25,6 +25,10 @@ def test_a_whole_name_is_found_even_where_others_hold_it(moment: Moment) -> None
         assert names.count(name) == 1
         assert find(moment, name) == ident
         assert find(moment, name.partition(": ")[2].upper() or name) == ident
+
+
+def test_the_look_is_found_before_it_was_done(moment: Moment) -> None:
+    assert find(moment, "five places") == LOOK
 
 
 def test_words_that_fit_several_name_them(moment: Moment) -> None:
