@@ -142,7 +142,8 @@ def offers(arguments: argparse.Namespace, jobs: JobStore, job: str) -> list[str]
         text = _text(getattr(arguments, option, ""), f"--{option}")
         if not text:
             continue
-        for row in jobs.find(search=text, limit=_LOOKED_AT):
+        # A tag hangs on another shock next month; a bike and its owner stay who they are.
+        for row in jobs.find(search=text, unfinished=option == "tag", limit=_LOOKED_AT):
             there = fold(jobs.load(row.job)).shock.get(field)
             if row.job != job and isinstance(there, str) and there.casefold() == text.casefold():
                 found.setdefault(row.job, f"same {option}, {row.state}")

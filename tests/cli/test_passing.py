@@ -156,6 +156,14 @@ def test_a_comeback_is_offered_by_its_marks_and_linked_by_its_option(
     assert "Seen before" not in run("counter", "--json-lines", "--tag", "9", given=LEAVE).err
 
 
+def test_a_tag_is_used_again_once_its_job_is_closed(run: Run) -> None:
+    first = taken_in(run, "--tag", "12")
+    assert first in run("counter", "--json-lines", "--tag", "12", given=LEAVE).err
+    for row in json.loads(run("jobs", "list", "--json").out):
+        run("jobs", "close", row["job"], "--found", "nothing")
+    assert run("counter", "--json-lines", "--tag", "12", given=LEAVE).err == ""
+
+
 def test_links_that_cannot_be(run: Run, job: str) -> None:
     for options, said in (
         (("--comeback-of", job), "no comeback of itself"),
