@@ -59,7 +59,7 @@ def row_lines(row: Summary, now: str, mark: str = "") -> list[str]:
     from diagnose.reports.wrapping import wrapped
     from diagnose.session.queue import told
 
-    who = f" {row.person}" if row.person else ""
+    who = f" ({row.person})" if row.person else ""
     stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""
     said = f": {row.first_words}" if row.first_words else ""
     text = f"{row.job}  {told(standing_of(row), now)}{who}{stage}{said}"
