@@ -80,7 +80,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     return Prompt(
         "readings" if step.readings else "question",
         ident,
-        step.question,
+        f"{_own_words(view, ident)}{step.question}",
         answers=(*step.answers, *later),
         readings=tuple(step.readings),
         steps=steps,
@@ -89,3 +89,9 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         commands=tuple(commands),
         minutes=step.minutes,
     )
+
+
+def _own_words(view: View, ident: str) -> str:
+    """What the customer said of it already: it is asked because the words are not certain."""
+    said = next((item.words for item in view.items if item.ask == ident and item.words), "")
+    return f"They said '{said}'. " if said else ""

@@ -106,7 +106,7 @@ def suspect_blocks(suspects: Sequence[Suspect], width: int, *, plain: bool) -> l
 
 
 def _change(suspect: Suspect) -> str:
-    if suspect.before is None or round(100.0 * (suspect.chance - suspect.before)) == 0:
+    if suspect.before is None or percent(suspect.before) == percent(suspect.chance):
         return ""
     way = "up" if suspect.chance > suspect.before else "down"
     change = f"({way} from {percent(suspect.before)})"
