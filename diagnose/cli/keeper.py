@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
+from uuid import uuid4
 
 from diagnose.errors import StoreError
+from diagnose.records.faults import ServerAway
 from diagnose.session.events import Event
 
 if TYPE_CHECKING:
@@ -21,6 +23,12 @@ class Keeper:
     ----------
     opened : opens the store; called with the first save, so that no database library stands in
     the way of the first question. events : what the job has, not yet stored if ``job`` is empty.
+    local : opens the store in which the job goes on where a server does not answer; it is the same
+    job there, so that pushing it later makes one of both. None: there is no other place.
+
+    Attributes
+    ----------
+    away : why the job went on in the other place, once it did.
     """
 
     def __init__(
@@ -29,12 +37,16 @@ class Keeper:
         clock: Callable[[], str],
         events: Sequence[Event],
         job: str = "",
+        local: Callable[[], JobStore] | None = None,
     ) -> None:
         self._opened = opened
         self._clock = clock
+        self._local = local
+        self._known = list(events) if job else []
+        self._uid = "" if job else uuid4().hex
+        self.away: ServerAway | None = None
         self._store: JobStore | None = None
         self._unsaved = [] if job else list(events)
-        self._count = len(events) if job else 0
         self.job = job
         self.fault: StoreError | None = None
 
@@ -53,16 +65,41 @@ class Keeper:
         """
         self._unsaved.extend(new)
         try:
-            if self.job:
-                self._count = self.store.append(self.job, self._count, self._unsaved)
-            else:
-                self.job = self.store.create(self._clock(), first=self._unsaved)
-                self._count = len(self._unsaved)
+            try:
+                self._put()
+            except ServerAway as fault:
+                if self._local is None or not self._uid:
+                    raise
+                self._go_local(fault, self._local)
         except StoreError as fault:
             self.fault = fault
             raise
+        self._known += self._unsaved
         self._unsaved = []
         self.fault = None
+
+    def _put(self) -> None:
+        if not self.job:
+            self.job = self.store.create(self._clock(), first=self._unsaved, uid=self._uid)
+            return
+        if not self._uid:
+            self._uid = self.store.uid_of(self.job)
+        self.store.append(self.job, len(self._known), self._unsaved)
+
+    def _go_local(self, fault: ServerAway, local: Callable[[], JobStore]) -> None:
+        from diagnose.records.exchange import take_in
+        from diagnose.records.store import StoredJob
+
+        store = local()
+        name = self.job or store.day_name(self._clock())
+        whole = StoredJob(name, self._uid, False, [*self._known, *self._unsaved])
+        moved = take_in(store, [whole])
+        if moved.conflicts:
+            store.close()
+            raise fault
+        self.close()
+        self._store, self._local, self.away = store, None, fault
+        self.job = moved.renamed.get(name, name)
 
     def close(self) -> None:
         """Let go of the store."""

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from diagnose.cli.keeper import Keeper
+    from diagnose.records.store import JobStore
     from diagnose.session.events import Event
     from diagnose.terminal.talk import Paper
 
@@ -57,6 +58,7 @@ def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
         )
     finally:
         keeper.close()
+    _say_away(keeper)
     # The other program reads what it is told on standard output; this is for whoever watches it.
     for text in parting(arguments, context, keeper.job, events):
         print(text, file=sys.stderr)
@@ -99,6 +101,7 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
             )
         finally:
             keeper.close()
+    _say_away(keeper)
     _say_where(keeper.job, at)
     for line in parting(arguments, context, keeper.job, outcome.events):
         print(line)
@@ -119,6 +122,17 @@ def _patience() -> Iterator[None]:
         yield
     finally:
         timer.cancel()
+
+
+def _say_away(keeper: Keeper) -> None:
+    """Where the job is kept now that the server does not answer, and how it comes back."""
+    if keeper.away is not None:
+        print(
+            f"{keeper.away.what} Job {keeper.job} is kept in {keeper.store.place}: leave --store "
+            f"out to go on with it. Once the server is back: diagnose jobs push "
+            f"'{keeper.away.where}'",
+            file=sys.stderr,
+        )
 
 
 def _say_where(job: str, at: At) -> None:
@@ -191,8 +205,14 @@ def _begin(
     stamp = {"time": context.clock(), "person": arguments.person}
     place = arguments.store or context.job_file
 
-    def opened() -> object:
+    def opened() -> JobStore:
         return open_store(place)
+
+    def local() -> JobStore:
+        return open_store(context.job_file)
+
+    # A server can be away; a file that cannot be written has no other file to go to.
+    aside = local if "://" in str(place) else None
 
     name = arguments.job
     if name and Path(name).suffix in (".yaml", ".json"):
@@ -202,11 +222,11 @@ def _begin(
         events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
         if at == "bench":
             events.append(HandedOver(to=arguments.person, at="bench", **stamp))
-        return Keeper(opened, context.clock, events), events, None  # type: ignore[arg-type]
+        return Keeper(opened, context.clock, events, local=aside), events, None
     if name:
         store = open_store(place)
         events = store.load(name)
-        keeper = Keeper(lambda: store, context.clock, events, name)
+        keeper = Keeper(lambda: store, context.clock, events, name, aside)
         from diagnose.session.state import fold
 
         turn: Event = Resumed(**stamp)
@@ -230,4 +250,4 @@ def _begin(
     facts = facts_of(arguments, context)
     if facts:
         events.append(Described(shock=facts, **stamp))
-    return Keeper(opened, context.clock, events), events, None  # type: ignore[arg-type]
+    return Keeper(opened, context.clock, events, local=aside), events, None

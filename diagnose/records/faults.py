@@ -105,7 +105,7 @@ class UnknownJob(StoreError):
 _FULL = "Make room there, then answer again; what was acknowledged before is safe."
 _LOCKED = "Close the other program or wait, then answer again."
 _READ_ONLY = "Go on in memory and print the job sheet, or name another folder in DIAGNOSE_HOME."
-_AWAY = "Keep the job in a local file; once the server is back: diagnose jobs push"
+_AWAY = "Go on in the local file, without --store; once it is back: diagnose jobs push URL"
 
 #: beginnings of SQLite's names of errors, longer ones before shorter ones
 _OF_FILE: tuple[tuple[str, type[StoreError], str, str], ...] = (

@@ -86,7 +86,14 @@ class JobStore:
         """Let go of the file or the server."""
         self._database.close()
 
-    def create(self, time: str, *, job: str | None = None, first: Sequence[Event] = ()) -> str:
+    def create(
+        self,
+        time: str,
+        *,
+        job: str | None = None,
+        first: Sequence[Event] = (),
+        uid: str = "",
+    ) -> str:
         """Begin a job and return its name, short enough to say and to write on a tag.
 
         Parameters
@@ -94,6 +101,8 @@ class JobStore:
         time : now (ISO 8601); the name is its month and day and a running number: ``0412-03``.
         job : a name of one's own instead.
         first : events that are stored together with the job, or not at all.
+        uid : 32 hexadecimal digits of one's own, so that a job whose entry was never confirmed can
+        be entered once more without becoming two.
         """
         if job is not None and not _NAME.fullmatch(job):
             raise InputError(
@@ -105,8 +114,10 @@ class JobStore:
         while True:
             try:
                 with self.writing() as session:
-                    name = job or self.free_name(session, time[5:7] + time[8:10] or "job")
-                    self.add_job(session, name, uuid4().hex, first)
+                    if uid and (there := self.job_of_uid(session, uid)) is not None:
+                        return there.name
+                    name = job or self.free_name(session, _day(time))
+                    self.add_job(session, name, uid or uuid4().hex, first)
                 return name
             except Taken as fault:
                 # Without a name of one's own, another counter took the number: take the next.
@@ -148,6 +159,24 @@ class JobStore:
                 raise Conflict(job, expected_count, meanwhile)
             self.extend_job(session, job, known, new)
         return expected_count + len(new)
+
+    def day_name(self, time: str) -> str:
+        """The name that a job begun now would get, if nobody is faster."""
+        with self._database.reading() as session:
+            return self.free_name(session, _day(time))
+
+    def uid_of(self, job: str) -> str:
+        """What the job is known by in every store.
+
+        Raises
+        ------
+        UnknownJob
+        """
+        with self._database.reading() as session:
+            uid = session.value("SELECT uid FROM jobs WHERE job = ?", (job,))
+        if uid is None:
+            raise UnknownJob(job, where=self.place)
+        return str(uid)
 
     def load(self, job: str) -> list[Event]:
         """All events of a job, in order.
@@ -386,6 +415,10 @@ class MemoryStore(JobStore):
 def _summary(row: Sequence[Any]) -> Summary:
     fields = dict(zip(Summary.__dataclass_fields__, row, strict=True))
     return Summary(**{**fields, "erased": bool(fields["erased"])})
+
+
+def _day(time: str) -> str:
+    return time[5:7] + time[8:10] or "job"
 
 
 def _literally(text: str) -> str:

@@ -217,7 +217,7 @@ def _against(row: Against | None) -> str:
     """The means of the estimate and of what it was, and how many times one the other is."""
     if row is None:
         return "not recorded"
-    times = f" ({row.real / row.estimated:.2f} times)" if row.estimated else ""
+    times = f" (×{row.real / row.estimated:.2f})" if row.estimated else ""
     return f"{row.estimated / row.jobs:.0f}, was {row.real / row.jobs:.0f}{times}"
 
 

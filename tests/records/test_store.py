@@ -47,6 +47,18 @@ def test_a_name_of_ones_own(store: JobStore) -> None:
             store.create(DAY, job=bad)
 
 
+def test_a_job_with_a_uid_of_ones_own_is_entered_once(store: JobStore) -> None:
+    uid = "0123456789abcdef" * 2
+    assert store.day_name(DAY) == "0412-01"
+    job = store.create(DAY, first=[opened()], uid=uid)
+    assert (job, store.uid_of(job)) == ("0412-01", uid)
+    assert store.create(DAY, first=[opened()], uid=uid) == job
+    assert store.load(job) == [opened()]
+    assert store.day_name(DAY) == "0412-02"
+    with pytest.raises(UnknownJob):
+        store.uid_of("0412-02")
+
+
 def test_two_people_on_one_job(store: JobStore) -> None:
     job = store.create(DAY, first=[opened("AB")])
     store.append(job, 1, [answer(1, "AB"), answer(2, "AB")])

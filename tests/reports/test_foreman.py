@@ -106,8 +106,8 @@ def test_a_check_that_changed_the_call_is_told_from_one_that_did_not() -> None:
 
 def test_estimates_stand_beside_what_it_was() -> None:
     text = " ".join(foreman_text(figures(RIGHT)).split())
-    assert "minutes: 40, was 60 (1.50 times)" in text
-    assert "parts, EUR: 10, was 15 (1.50 times)" in text
+    assert "minutes: 40, was 60 (×1.50)" in text
+    assert "parts, EUR: 10, was 15 (×1.50)" in text
 
 
 def test_comebacks_are_linked_and_counted() -> None:
