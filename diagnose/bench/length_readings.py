@@ -40,7 +40,9 @@ _WANTED = ReadingSpec(
 
 
 def _percent(value: Uncertain) -> str:
-    return f"{value.nominal_value * 100:.0f} ± {value.std_dev * 100:.0f} %"
+    spread = value.std_dev * 100
+    places = 0 if spread >= 1.0 else 1
+    return f"{value.nominal_value * 100:.{places}f} ± {spread:.{places}f} %"
 
 
 def _shortfall_fraction(inputs: Inputs) -> QuantityResult:

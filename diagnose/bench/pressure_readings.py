@@ -21,6 +21,7 @@ __all__ = ["PRESSURE_QUANTITIES"]
 
 _PSI = from_unit(1.0, "psi")
 _SCCM = from_unit(1.0, "std cc/min")
+_CHARGE = from_unit(250.0, "psi")  # of the typical shock in a picture; common practice (no source)
 _SURE = 2.0  # expanded uncertainty, about 95 %
 _UNNOTED_DRIFT = 3.0  # K, half-width where no temperature was noted; common practice (no source)
 _SHORTEST = 1.0  # s; two readings of one moment are one reading
@@ -309,6 +310,28 @@ def _held(inputs: Inputs) -> Uncertain:
     return inputs.through(gas.before_connecting, inputs.reading("gauge"), volume, hose)
 
 
+def _springs_picture(held: float, usual: float) -> PictureData | None:
+    """Force of a typical shock over its stroke at two gauge pressures [Pa]; None for no spring."""
+    if min(held, usual) < _PSI:
+        return None
+    typical, charged = air_spring.TYPICAL, gas.absolute(_CHARGE)
+    points = [index * typical.stroke / 25 for index in range(26)]
+
+    def curve(gauge: float) -> tuple[tuple[float, float], ...]:
+        pressure = gas.absolute(gauge)
+        return tuple(
+            (x * 1e3, air_spring.spring_force(typical, x, pressure, charged)) for x in points
+        )
+
+    return PictureData(
+        title="Force over stroke, a typical shock",
+        description=f"Spring at {_psi(held)} as found and at {_psi(usual)} as usual.",
+        x_label="stroke [mm]",
+        y_label="force [N]",
+        series=(("as found", curve(held)), ("at the usual pressure", curve(usual))),
+    )
+
+
 def _pressure_ratio(inputs: Inputs) -> QuantityResult:
     held = _held(inputs)
     usual = inputs.reading_or_sheet("usual_pressure", "set_pressure_psi")
@@ -319,7 +342,8 @@ def _pressure_ratio(inputs: Inputs) -> QuantityResult:
         f"Usual pressure {_psi(usual.nominal_value)}.",
         f"It holds {ratio.nominal_value * 100:.0f} ± {ratio.std_dev * 100:.0f} % of it.",
     )
-    return inputs.result(ratio, "1", lines)
+    picture = _springs_picture(held.nominal_value, usual.nominal_value)
+    return inputs.result(ratio, "1", lines, picture)
 
 
 def shortfall(inputs: Inputs) -> Uncertain:

@@ -368,3 +368,13 @@ def test_any_believable_readings_give_a_result_or_a_clear_refusal(
     else:
         assert math.isfinite(result.value) and math.isfinite(result.uncertainty)
         assert all(line.endswith(".") and "nan" not in line for line in result.lines)
+
+
+def test_a_gauge_below_the_usual_shows_the_weaker_spring() -> None:
+    """Force over stroke: at every stroke 90 psi carries less than 165 psi."""
+    readings = read_all("pressure_ratio", {"gauge": "90 psi", "usual_pressure": "165 psi"})
+    picture = compute("pressure_ratio", readings).picture
+    assert picture is not None
+    (_, found), (_, usual) = picture.series
+    assert [x for x, _ in found] == [x for x, _ in usual]
+    assert all(low < high for (_, low), (_, high) in zip(found[1:], usual[1:], strict=True))
