@@ -97,6 +97,8 @@ def rescue(arguments: argparse.Namespace, context: Context) -> int:
         print(f"{found.jobs} jobs with {found.events} events are whole in {arguments.into}")
         for line in found.lost:
             print(line)
+        print(f"Look at it: diagnose jobs list --store {arguments.into}")
+        print("Then keep the damaged file elsewhere, and give the new one its name.")
     return 1 if found.lost else 0
 
 

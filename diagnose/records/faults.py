@@ -62,7 +62,7 @@ class Damaged(StoreError):
         super().__init__(
             what,
             where=where,
-            next_step="Keep the file as it is and read what can be read: diagnose jobs rescue",
+            next_step="Keep it as it is and read what can be read: diagnose jobs rescue FILE NEW",
         )
 
 
