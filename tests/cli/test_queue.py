@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.cli.shop_commands import _STATES
+from diagnose.cli.shop_commands import STATES as OFFERED
 from diagnose.records.places import JOB_FILE, open_store
 from diagnose.session.events import Begun, Booked, Event, Promised, Quoted
 from diagnose.session.queue import STATES
@@ -29,7 +29,7 @@ def names(text: str) -> list[str]:
 
 
 def test_the_states_on_offer_are_those_of_the_queue() -> None:
-    assert tuple(STATES) == _STATES
+    assert tuple(STATES) == OFFERED
 
 
 def test_what_ripens_next_comes_first_and_what_is_due_is_marked(
