@@ -4,28 +4,15 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli import shop_commands, training
-from diagnose.cli.context import Context
+from diagnose.cli.group import later
 
 __all__ = ["add"]
 
-Command = Callable[[argparse.Namespace, Context], int]
-
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[Any]
-
-
-def _later(module: str, name: str) -> Command:
-    """The command of that name, imported when it is run."""
-
-    def run(arguments: argparse.Namespace, context: Context) -> int:
-        command: Command = getattr(import_module(f"diagnose.cli.{module}"), name)
-        return command(arguments, context)
-
-    return run
 
 
 def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
@@ -35,15 +22,15 @@ def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -
     training.add(commands, common)
     schema = commands.add_parser("schema", help="JSON Schemas of jobs, judgements and lines")
     schema.add_argument("name", choices=("judgement", "job", "lines"))
-    schema.set_defaults(run=_later("schema", "schema"))
+    schema.set_defaults(run=later("schema", "schema"))
     shell = commands.add_parser("completion", help="completion for a shell, to be sourced")
     shell.add_argument("shell", choices=("bash", "zsh", "fish"))
-    shell.set_defaults(run=_later("completion", "completion"))
+    shell.set_defaults(run=later("completion", "completion"))
     calc = commands.add_parser("calc", help="one bench calculation by itself")
     calc.add_argument("name", nargs="?", help="which; without it they are listed")
     calc.add_argument("values", nargs="*", metavar="input=value", help="such as before='165 psi'")
     calc.add_argument("--json", action="store_true", help="the result as JSON")
-    calc.set_defaults(run=_later("calc", "calc"))
+    calc.set_defaults(run=later("calc", "calc"))
 
 
 def _knowledge(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
@@ -53,7 +40,7 @@ def _knowledge(commands: Commands, common: Callable[[argparse.ArgumentParser], N
     def action(name: str, words: str) -> argparse.ArgumentParser:
         sub: argparse.ArgumentParser = actions.add_parser(name, help=words)
         common(sub)
-        sub.set_defaults(run=_later("knowledge", name))
+        sub.set_defaults(run=later("knowledge", name))
         return sub
 
     action("check", "every problem at once, with file and line")
@@ -79,7 +66,7 @@ def _instruments(actions: Commands, common: Callable[[argparse.ArgumentParser], 
         if sample:
             sub.add_argument("--sample", type=int, metavar="N", help=f"only N {sample}")
             sub.add_argument("--seed", type=int, default=1, help="of what is drawn (default 1)")
-        sub.set_defaults(run=_later(module, name))
+        sub.set_defaults(run=later(module, name))
         return sub
 
     why = action("numbers", "explain", "why, why not, why this question, what would change it")
