@@ -71,9 +71,9 @@ def decide(desk: Desk, view: View) -> Prompt:
     """The call, and what to do with it."""
     job = view.job
     if job.at == "counter":
-        rows = [("to_bench", "Hand over to the bench"), ("leave", "Save, print the ticket")]
+        rows = [("to_bench", "Hand over to the bench"), ("leave", "Save and leave")]
         if not job.booked:
-            rows.insert(0, ("book", "Book an inspection"))
+            rows.insert(0, ("book", "Book an inspection: ask no more, the bench looks first"))
         rows += _money_rows(desk, view)
         text = f"The call so far. {_agreed(desk, job)}".strip()
         return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
@@ -88,7 +88,10 @@ def _money_rows(desk: Desk, view: View) -> list[tuple[str, str]]:
     opens = any(desk.reasoner.knowledge.stages[stage].opens for stage in plan)
     if not opens or view.signs or view.job.answers:
         return []
-    return [("agree", "The customer agrees to it"), ("decline", "The customer declines it")]
+    return [
+        ("agree", "The customer agrees to this plan"),
+        ("decline", "The customer declines this plan"),
+    ]
 
 
 def _agreed(desk: Desk, job: JobState) -> str:

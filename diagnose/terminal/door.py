@@ -104,10 +104,12 @@ class Door(Protocol):
     """One way of showing and asking.
 
     ``keeps``: a question stays in view after its answer. ``top``: stands above every question.
+    ``complete``: what goes on from the words typed so far, where a door can show it.
     """
 
     keeps: bool
     top: str
+    complete: Callable[[str], Sequence[str]]
 
     def say(self, draw: Callable[[int], Sequence[Block]]) -> None:
         """Show for good: it stays above what comes next."""

@@ -144,7 +144,8 @@ class Loop:
             shown = prompt.judgement.kept()
             if fold(self.events).last_judged != shown:
                 said = Judged(judgement=shown, time=self._clock(), person=self._person)
-                self._keep([said])
+                if not self._keep([said]):
+                    return self._prompt()
         return prompt
 
     def _set_top(self) -> None:
@@ -152,19 +153,29 @@ class Loop:
         bench = job.at == "bench" and job.closed is None
         self._door.top = top_line(self._tag.job if self._tag else "", job) if bench else ""
 
-    def _keep(self, new: Sequence[Event]) -> None:
-        """Make events durable, those included that the store did not take before."""
-        self.events.extend(new)
+    def _keep(self, new: Sequence[Event]) -> bool:
+        """Make events durable, those included that the store did not take before.
+
+        False: others wrote to the job meanwhile. What they wrote counts, these events do not, and
+        whatever they answered is asked again, knowing it.
+        """
         waiting = [*self.unsaved, *new]
         try:
             self._save(waiting)
         except StoreError as error:
+            if error.meanwhile:
+                self.events.extend(error.meanwhile)
+                self._notes.append(("error", str(error)))
+                return False
+            self.events.extend(new)
             if not self.unsaved:
                 text = f"NOT SAVED: {error} The talk goes on in memory; take the job sheet (/)."
                 self._notes.append(("error", text))
             self.unsaved = waiting
         else:
+            self.events.extend(new)
             self.unsaved = []
+        return True
 
     # one prompt --------------------------------------------------------------------------------
 
@@ -188,6 +199,8 @@ class Loop:
 
     def _text(self, prompt: Prompt) -> None:
         scene = Scene(notes=self._taken_notes())
+        sayings = self._conversation.reasoner.recogniser.complete
+        self._door.complete = sayings if prompt.id == COMPLAINT else lambda typed: ()
         typed = self._door.line(
             Screen(
                 lambda width: [
@@ -308,8 +321,8 @@ class Loop:
             raise _Leave
         if prompt.kind == "caution":
             self._read = (prompt.id, frozenset(c.id for c in prompt.cautions))
-        self._keep(new)
-        self._say_results(new)
+        if self._keep(new):
+            self._say_results(new)
 
     def _say_results(self, new: Sequence[Event]) -> None:
         """What the readings among new events come to."""
@@ -364,8 +377,8 @@ class Loop:
             return
         for result in results:
             self._transcript.answer(result.prompt, result.words)
-        self._keep(new)
-        self._say_results(new)
+        if self._keep(new):
+            self._say_results(new)
 
     def _change(self, prompt: Prompt, name: str) -> None:
         new = self._conversation.command(self.events, prompt, name, **self._stamp())

@@ -117,5 +117,4 @@ def _complete(door: Door, load: Callable[[], Conversation]) -> None:
     except Exception:
         # The caller loads again and reports; completion is only a help.
         return
-    if hasattr(door, "complete"):
-        door.complete = recogniser.complete
+    door.complete = recogniser.complete

@@ -39,6 +39,7 @@ class PlainDoor:
         self._out = lines_out
         self._width = width
         self.top = ""
+        self.complete: Callable[[str], Sequence[str]] = lambda typed: ()
 
     def say(self, draw: Callable[[int], Sequence[Block]]) -> None:
         """Show for good."""

@@ -63,6 +63,11 @@ class Clerk:
     keeps = False
     top = ""
 
+    @staticmethod
+    def complete(typed: str) -> Sequence[str]:
+        """Nobody completes anything here."""
+        return ()
+
     def __init__(
         self, conversation: Watched, case: Case, size: tuple[int, int], known: set[str]
     ) -> None:

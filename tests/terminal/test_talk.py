@@ -158,7 +158,7 @@ def test_nonsense_gets_the_main_complaints_by_number(conversation: Conversation)
 def test_a_screen_talk_leaves_a_clean_transcript(
     conversation: Conversation, typist: Callable[..., Any]
 ) -> None:
-    door = typist((80, 24), ["loses air overnight", "\r", "0", "q"])
+    door = typist((80, 24), ["loses air overnight\r", "0", "q"])
     saved: list[Event] = []
     outcome = talk(
         conversation,
