@@ -9,7 +9,9 @@ Rules
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 __all__ = [
     "DiagnoseError",
@@ -55,7 +57,13 @@ class RefusedError(DiagnoseError):
 
 
 class StoreError(DiagnoseError):
-    """The job store cannot be read or written."""
+    """The job store cannot be read or written.
+
+    ``meanwhile``: events that others wrote to the job, where that is why; what was refused is to be
+    decided again, knowing them.
+    """
+
+    meanwhile: Sequence[Any] = ()
 
 
 class UsageError(DiagnoseError):

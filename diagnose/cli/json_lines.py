@@ -8,6 +8,8 @@ Rules
 - In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
   ``{"command": ...}``; a bare JSON string or number counts as an answer.
 - An error leaves the job as it was and the question is put again.
+- Where others wrote to the job meanwhile, a ``note`` says so, the reply does not count, and what is
+  to be asked now is asked.
 - ``{"command": "list"}`` gives the checks worth doing together as one object ``list`` with its
   ``number``; ``{"results": {check: state or readings}, "list": number}`` answers them at once, all
   or none. Without a number it is the list as of now.
@@ -146,15 +148,20 @@ def converse(
     said: set[str] = set()
     kept = "saved"
 
-    def keep(new: Sequence[Event]) -> None:
+    def keep(new: Sequence[Event]) -> Sequence[Event]:
+        """The events that the job has grown by: these, or what others wrote instead."""
         nonlocal kept
         try:
             save(new)
             kept = "saved"
         except StoreError as error:
+            if error.meanwhile:
+                write({"kind": "note", "text": str(error), "reply": False})
+                return error.meanwhile
             # Nothing answered is lost: it goes on in memory, and the other side is told.
             kept = "not saved"
             write({"kind": "note", "text": f"not saved: {error}", "reply": False})
+        return new
 
     def write(data: dict[str, Any]) -> None:
         lines_out.write(json.dumps(data, ensure_ascii=False) + "\n")
@@ -203,8 +210,7 @@ def converse(
                 write({"kind": "end", "text": kept, "job": job(), "reply": False})
                 return events
             if new:
-                keep(new)
-                events.extend(new)
+                events.extend(keep(new))
                 last_key = str(value) if form == "value" else ""
                 break
             write({"kind": "note", "text": prompt.why or "nothing to add", "reply": True})

@@ -57,12 +57,17 @@ class Keeper:
         return self._store
 
     def save(self, new: Sequence[Event]) -> None:
-        """Make events durable; after a fault they wait here and go along with the next ones.
+        """Make events durable; after a fault they wait here and go along with the next ones,
+        whether they are given again or not.
 
         Raises
         ------
-        StoreError : the store cannot take them now.
+        StoreError : the store cannot take them now. Where others wrote ``meanwhile``, that is known
+        from now on, and the refused events are forgotten.
         """
+        waited = len(self._unsaved)
+        if waited and list(new[:waited]) == self._unsaved:
+            new = new[waited:]
         self._unsaved.extend(new)
         try:
             try:
@@ -73,6 +78,16 @@ class Keeper:
                 self._go_local(fault, self._local)
         except StoreError as fault:
             self.fault = fault
+            if not fault.meanwhile:
+                raise
+            if waited:
+                # What waits here was said to be kept: it is not forgotten, nor put after theirs.
+                raise StoreError(
+                    fault.what, where=fault.where, next_step="Take the job sheet; begin again."
+                ) from fault
+            self._known += fault.meanwhile
+            self._unsaved = []
+            self.fault = None
             raise
         self._known += self._unsaved
         self._unsaved = []

@@ -13,7 +13,7 @@ from diagnose.records.exchange import push
 from diagnose.records.faults import ServerAway
 from diagnose.records.places import open_store
 from diagnose.records.store import JobStore, MemoryStore
-from diagnose.session.events import Answered, Complained, Event, Opened
+from diagnose.session.events import Answered, Approved, Complained, Event, Opened
 
 OPENED = Opened(pack="kettle", knowledge="")
 WORDS = Complained(text="it drips")
@@ -164,3 +164,46 @@ def test_where_there_is_no_other_place_it_says_so() -> None:
     server.away = False
     keeps.save([])
     assert server.load(keeps.job) == [OPENED, WORDS]
+
+
+def test_what_others_wrote_is_known_from_now_on_and_the_answer_is_given_again() -> None:
+    store = MemoryStore()
+    keeps = keeper(store)
+    keeps.save([WORDS])
+    theirs = Approved(stages=["small"], person="CD")
+    store.append(keeps.job, 2, [theirs])
+    with pytest.raises(StoreError, match="CD wrote to this job meanwhile: approved") as refused:
+        keeps.save([ANSWER])
+    assert list(refused.value.meanwhile) == [theirs]
+    assert store.load(keeps.job) == [OPENED, WORDS, theirs]
+    keeps.save([ANSWER])
+    assert store.load(keeps.job) == [OPENED, WORDS, theirs, ANSWER]
+    assert keeps.fault is None
+
+
+def test_what_was_promised_to_be_kept_is_not_forgotten_for_others() -> None:
+    store = Sulking()
+    keeps = keeper(store)
+    keeps.save([WORDS])
+    store.sulks = True
+    with pytest.raises(StoreError):
+        keeps.save([ANSWER])
+    store.sulks = False
+    store.append(keeps.job, 2, [Approved(stages=["small"], person="CD")])
+    with pytest.raises(StoreError) as refused:
+        keeps.save([WORDS])
+    assert not refused.value.meanwhile
+    assert keeps.fault is not None
+
+
+def test_what_is_given_once_more_is_stored_once() -> None:
+    store = Sulking()
+    keeps = keeper(store)
+    keeps.save([WORDS])
+    store.sulks = True
+    with pytest.raises(StoreError):
+        keeps.save([ANSWER])
+    store.sulks = False
+    dry = ANSWER.model_copy(update={"state": "dry"})
+    keeps.save([ANSWER, dry])
+    assert store.load(keeps.job) == [OPENED, WORDS, ANSWER, dry]

@@ -1,21 +1,28 @@
-"""A night over JSON lines: another program puts the job to sleep and comes back for the rest."""
+"""Over JSON lines: a night between two readings, and somebody else who writes to the job."""
 
 from __future__ import annotations
 
 import io
 import json
+from collections.abc import Callable
 from typing import Any
 
 from diagnose.cli.json_lines import converse
+from diagnose.records.faults import Conflict
 from diagnose.session.conversation import Conversation
-from diagnose.session.events import Answered, Event, Measured, Opened, Resumed
+from diagnose.session.events import Answered, Event, Measured, Opened, Promised, Resumed
 from diagnose.session.state import fold
 from tests.safety.attack import stubbed
 from tests.session.test_second_reading import EVENING, MORNING, NIGHT, Advises
 from tests.shop import shop_reasoner
 
 
-def talk(events: list[Event], time: str, *lines: object) -> list[dict[str, Any]]:
+def talk(
+    events: list[Event],
+    time: str,
+    *lines: object,
+    save: Callable[[object], None] = lambda new: None,
+) -> list[dict[str, Any]]:
     """Hold one conversation at this time; what came out."""
     out = io.StringIO()
     reasoner = Advises(shop_reasoner().knowledge, 0)
@@ -25,7 +32,7 @@ def talk(events: list[Event], time: str, *lines: object) -> list[dict[str, Any]]
         converse(
             conversation,
             events,
-            lambda new: None,
+            save,
             lambda: time,
             "AB",
             io.StringIO("".join(json.dumps(line) + "\n" for line in lines)),
@@ -62,3 +69,23 @@ def test_first_readings_leave_and_the_second_the_next_morning() -> None:
         {"before": "165 psi", "after": "120 psi", "elapsed": "13 h 12 min"}
     ]
     assert fold(events).awaited is None
+
+
+def test_what_others_wrote_meanwhile_is_told_and_the_question_is_put_again() -> None:
+    events: list[Event] = [
+        Opened(pack="p", knowledge="", at="bench", time=EVENING, person="AB"),
+        Answered(ask="said_air_loss", state="overnight", time=EVENING, person="AB"),
+    ]
+    theirs = Promised(day="2031-04-15", person="CD")
+    refusals = [Conflict("1124-07", 2, [theirs])]
+
+    def save(new: object) -> None:
+        if refusals:
+            raise refusals.pop()
+
+    out = talk(events, EVENING, {"answer": "7"}, {"answer": "8"}, save=save)
+    assert questions(out) == [NIGHT, NIGHT, NIGHT]
+    assert "CD wrote to this job meanwhile: promised" in next(
+        m["text"] for m in out if m["kind"] == "note"
+    )
+    assert [e.kind for e in events[2:]] == ["promised", "acknowledged"]
