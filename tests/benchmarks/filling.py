@@ -62,3 +62,8 @@ def fill(store: JobStore, count: int, make: Callable[[int], Sequence[Event]]) ->
                 " VALUES (?, ?, ?, ?, ?, ?)",
                 events_of_jobs,
             )
+    with store.writing() as session:
+        if session.server:  # its own numbers go on after ours
+            session.run(
+                "SELECT setval(pg_get_serial_sequence('events', 'seq'), max(seq)) FROM events"
+            )
