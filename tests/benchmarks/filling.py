@@ -64,6 +64,5 @@ def fill(store: JobStore, count: int, make: Callable[[int], Sequence[Event]]) ->
             )
     with store.writing() as session:
         if session.server:  # its own numbers go on after ours
-            session.run(
-                "SELECT setval(pg_get_serial_sequence('events', 'seq'), max(seq)) FROM events"
-            )
+            numbers = "pg_get_serial_sequence('events', 'seq')"
+            session.run(f"SELECT setval({numbers}, max(seq)) FROM events")
