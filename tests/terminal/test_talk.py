@@ -19,6 +19,7 @@ from diagnose.session.events import (
     Complained,
     Event,
     HandedOver,
+    Noted,
     Opened,
 )
 from diagnose.session.judgement import AnswerLine, ReadingLine, caution_lines
@@ -147,6 +148,28 @@ def test_a_store_that_comes_back_gets_everything(conversation: Conversation) -> 
     begun = opened(conversation)
     outcome, _, _ = plain_talk(conversation, begun, ["1"], save, said=WORDS)
     assert not outcome.unsaved and outcome.events == [*begun, *saved]
+
+
+def test_what_somebody_else_wrote_counts_and_the_answer_is_asked_again(
+    conversation: Conversation,
+) -> None:
+    saved: list[Event] = []
+    theirs = Noted(text="tag 12", person="CD")
+
+    def save(new: Sequence[Event]) -> None:
+        if theirs not in saved and any(event.kind == "answered" for event in new):
+            saved.append(theirs)
+            fault = StoreError("CD wrote to this job meanwhile: noted.")
+            fault.meanwhile = [theirs]
+            raise fault
+        saved.extend(new)
+
+    begun = opened(conversation)
+    outcome, text, _ = plain_talk(conversation, begun, ["1", "1"], save, said=WORDS)
+    assert outcome.events == [*begun, *saved]
+    assert not outcome.unsaved
+    assert text.count("CD wrote to this job meanwhile") == 1
+    assert theirs in outcome.events and "answered" in [e.kind for e in outcome.events]
 
 
 def test_nonsense_gets_the_main_complaints_by_number(conversation: Conversation) -> None:
