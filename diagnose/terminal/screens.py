@@ -109,6 +109,8 @@ def prompt_blocks(
     """
     blocks = [text_block(style, text, width) for style, text in scene.notes]
     blocks += caution_blocks(scene.first_words, width)
+    if prompt.kind == "caution":
+        blocks.append(text_block("heading", _to_read(prompt), width))
     again = [c for c in prompt.cautions if c.id not in scene.read]
     blocks += caution_blocks(again, width)
     if len(again) < len(prompt.cautions):
@@ -136,6 +138,12 @@ def prompt_blocks(
     if scene.doubt:
         blocks.append(text_block("error", scene.doubt, width))
     return [*blocks, text_block("note", ahead, width)] if ahead else blocks
+
+
+def _to_read(prompt: Prompt) -> str:
+    """How much is to be read and for what, so that nobody turns pages without knowing."""
+    count, what = len(prompt.cautions), prompt.text.removeprefix("Before: ")
+    return f"{count} caution{'' if count == 1 else 's'} to read before: {what}"
 
 
 def _question(prompt: Prompt, scene: Scene, width: int) -> Block:
