@@ -73,7 +73,7 @@ def by_screen(sitting: Sitting, door: Door, save: Save, group: Group | None = No
             )
             save(sitting)
             if sitting.told:
-                door.say(note("note", f"> {sitting.told}"))
+                door.say(note("note", sitting.told))
     except Left:
         return False
     return True

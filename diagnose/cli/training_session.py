@@ -39,6 +39,11 @@ __all__ = ["ledger_of", "start", "write"]
 #: broken-off sittings on offer at once
 _OFFERED = 8
 
+_READ_ON = "Enter: go on reading. q leave."
+
+#: rows that the line below a page of the debrief needs
+_FIELD = 4
+
 #: letters of a complaint by which a sitting is known again
 _SHORT = 60
 
@@ -247,14 +252,15 @@ class _Practice:
         from diagnose.terminal.door import Block, Left, Screen
         from diagnose.terminal.parts import note
 
-        columns = min(shutil.get_terminal_size().columns, 100)
-        plain = self._arguments.plain
+        size = shutil.get_terminal_size()
+        columns, plain = min(size.columns, 100), self._arguments.plain
         sections = debrief_sections(self.coach, _runs(sitting), columns, plain=plain)
+        pages = _pages(sections, size.lines - _FIELD if paged else sys.maxsize)
         try:
-            for number, section in enumerate(sections):
-                if number and paged:
-                    door.line(Screen(note("keys", "Enter: go on reading. q leave.")))
-                lines = tuple((("", line),) for line in ["", *section.splitlines()])
+            for number, page in enumerate(pages):
+                if number and paged and door.line(Screen(note("keys", _READ_ON))) == "q":
+                    break
+                lines = tuple((("", line),) for line in page)
                 door.say(lambda width, lines=lines: [Block(lines)])  # type: ignore[misc]
         except Left:
             pass
@@ -278,6 +284,20 @@ def _runs(sitting: Sitting) -> list[Run]:
         Run(exercise.scenario, exercise.result, best_path(sitting.coach, exercise.scenario))
         for exercise in sitting.played
     ]
+
+
+def _pages(sections: Sequence[str], rows: int) -> list[list[str]]:
+    """Each section on pages of its own, none longer than the screen.
+
+    >>> _pages(["a\\nb\\nc", "d"], 3)
+    [['', 'a', 'b'], ['c'], ['', 'd']]
+    """
+    high = max(rows, 3)
+    pages = []
+    for section in sections:
+        lines = ["", *section.splitlines()]
+        pages += [lines[start : start + high] for start in range(0, len(lines), high)]
+    return pages
 
 
 def _now() -> datetime:

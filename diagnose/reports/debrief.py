@@ -21,7 +21,7 @@ from diagnose.pictures.text import chart_text
 from diagnose.reports.html import Html, bullets, join, table, tag
 from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import page
-from diagnose.training.calling import RIDES
+from diagnose.training.calling import NO_FAULT, RIDES
 from diagnose.training.fooled import Fooled, fooled, settling
 from diagnose.training.moment import CLASSES, Coach
 from diagnose.training.scenario import Scenario, skill_of
@@ -32,6 +32,9 @@ __all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections", "debrief_t
 
 #: suspects in the picture, the truth first
 _DRAWN = 4
+
+#: confidence beyond what the evidence gives that is worth a word in the verdict
+_TOO_SURE = 0.3
 
 #: regret from which a better choice is named [currency]
 _WORTH = 0.5
@@ -47,7 +50,9 @@ class Run:
 
 
 def _name(coach: Coach, cause: str) -> str:
-    return "none of these" if cause == UNLISTED else coach.knowledge.causes[cause].name
+    if cause in (UNLISTED, NO_FAULT):
+        return "none of these" if cause == UNLISTED else "nothing wrong"
+    return coach.knowledge.causes[cause].name
 
 
 def belief_chart(coach: Coach, scenario: Scenario, result: Result) -> Chart:
@@ -56,11 +61,12 @@ def belief_chart(coach: Coach, scenario: Scenario, result: Result) -> Chart:
     for step in result.steps:
         for cause, chance in step.belief.items():
             top[cause] = max(top.get(cause, 0.0), chance)
-    rivals = sorted((c for c in top if c not in scenario.truth), key=lambda c: -top[c])
-    drawn = [*scenario.truth, *rivals][:_DRAWN]
+    truth = scenario.truth or (NO_FAULT,)
+    rivals = sorted((c for c in top if c not in truth), key=lambda c: -top[c])
+    drawn = [*truth, *rivals][:_DRAWN]
     series = tuple(
         (
-            f"{_name(coach, cause)}{' (the truth)' if cause in scenario.truth else ''}",
+            f"{_name(coach, cause)}{' (the truth)' if cause in truth else ''}",
             tuple(
                 (float(n), round(100.0 * step.belief.get(cause, 0.0), 1))
                 for n, step in enumerate(result.steps)
@@ -80,9 +86,14 @@ def belief_chart(coach: Coach, scenario: Scenario, result: Result) -> Chart:
 
 
 def _verdict(result: Result) -> str:
+    score = f"Score {result.score:.0f} of 100"
     if result.lapses:
-        return f"Score {result.score:.0f} of 100, and not passed: it was not safe."
-    return f"Score {result.score:.0f} of 100, {'passed' if result.passed else 'not passed yet'}."
+        words = f"{score}, and not passed: it was not safe."
+    else:
+        words = f"{score}, {'passed' if result.passed else 'not passed yet'}."
+    if result.call.sure - result.call.chance > _TOO_SURE:
+        words += " You were much surer of the cause than what you knew allows."
+    return words
 
 
 def _truth(coach: Coach, scenario: Scenario) -> str:

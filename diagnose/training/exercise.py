@@ -341,6 +341,7 @@ class Exercise:
         best = (self.moment.best_id or CALL) if self.moment.looked else LOOK
         belief = dict(list(self.moment.view.causes.items())[:_DRAWN])
         belief |= {c: self.moment.view.causes[c] for c in self.scenario.truth}
+        belief[NO_FAULT] = self.moment.view.no_fault
         name, better = name_of(self.coach, ident), name_of(self.coach, best)
         self.told = said(name, told) if told else ""
         self.steps.append(Step(ident, name, kind, regret, price, better, told, belief))

@@ -9,6 +9,7 @@ import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.session.evidence import confusion_of, reliability_of
+from diagnose.training.calling import NO_FAULT
 from diagnose.training.moment import Coach
 from diagnose.training.scoring import Result
 
@@ -38,7 +39,7 @@ def fooled(coach: Coach, truth: Sequence[str], result: Result) -> Fooled | None:
         rivals: dict[str, float] = {}
         for step in result.steps:
             for cause, chance in step.belief.items():
-                if cause not in truth and cause != UNLISTED:
+                if cause not in (*truth, UNLISTED, NO_FAULT):
                     rivals[cause] = max(rivals.get(cause, 0.0), chance)
         wrong = sorted(rivals, key=lambda cause: -rivals[cause])
     if not wrong:

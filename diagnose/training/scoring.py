@@ -40,7 +40,7 @@ class Step:
     ----------
     ident : card, ``open:STAGE``, the look, or ``call``. regret : counted cost beyond the best
     [currency]. best : name of the best choice at that moment. told : what came back.
-    belief : chance of the main suspects before the step, by cause.
+    belief : chance of the main suspects before the step, by cause, and that there is no fault.
     """
 
     ident: str

@@ -62,9 +62,10 @@ def test_what_a_customer_says_does_nothing_on_the_page(coach: Coach, played: Run
     assert "<script" not in debrief_page(coach, [replace(played, scenario=nasty)])
 
 
-def test_the_picture_begins_with_the_truth(coach: Coach, played: Run) -> None:
-    best = played.best
-    chart = belief_chart(coach, played.scenario, best)
+@pytest.mark.parametrize("wrong", [True, False])
+def test_the_picture_begins_with_the_truth(coach: Coach, played: Run, wrong: bool) -> None:
+    best, truth = played.best, played.scenario.truth if wrong else ()
+    chart = belief_chart(coach, played.scenario.model_copy(update={"truth": truth}), best)
     assert "(the truth)" in chart.series[0][0]
     assert len(chart.series[0][1]) == len(best.steps)
     assert all(0.0 <= y <= 100.0 for _, points in chart.series for _, y in points)
@@ -143,3 +144,13 @@ def test_a_pair_is_told_together_with_what_tells_it_apart(coach: Coach) -> None:
 def test_no_line_is_wider_than_the_screen(coach: Coach, played: Run, width: int) -> None:
     for part in debrief_sections(coach, [played], width, plain=True):
         assert max(map(len, part.splitlines())) <= width
+
+
+@pytest.mark.parametrize(("sure", "said"), [(0.95, True), (0.4, False)])
+def test_who_was_surer_than_the_evidence_is_told_so_at_once(
+    coach: Coach, played: Run, sure: float, said: bool
+) -> None:
+    call = replace(played.best.call, sure=sure, chance=0.3)
+    run = replace(played, result=replace(played.best, call=call))
+    first = debrief_sections(coach, [run], 80)[0].partition("\n\n")[0]
+    assert ("surer" in first) is said
