@@ -114,7 +114,7 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
 @contextmanager
 def _patience() -> Iterator[None]:
     """Says that it takes a moment where it does: the first time, all knowledge is read."""
-    words = "One moment: the knowledge is read; it is kept for the next time."
+    words = "One moment, getting ready."
     timer = threading.Timer(_MOMENT, print, (words,), {"flush": True})
     timer.daemon = True
     timer.start()

@@ -84,7 +84,9 @@ def _doubts(judgement: Judgement, doubt: str, width: int) -> list[Block]:
     lines: list[Line] = []
     if doubt:
         lines += wrap([("error", doubt)], width)
-    for warning in judgement.warnings:
+    read = {line.id for line in judgement.symptoms}
+    # What was taken for granted in a reading was said with the reading.
+    for warning in (w for w in judgement.warnings if w.partition(":")[0] not in read):
         lines += wrap([("note", f"Note: {warning}")], width)
     return [Block(tuple(lines))] if lines else []
 
