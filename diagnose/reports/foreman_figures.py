@@ -14,7 +14,7 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from diagnose.belief.compiled import UNLISTED
@@ -74,8 +74,8 @@ class ForemanFigures:
     first, last : times of the earliest opening and the latest closing. outcomes : stage done ->
     jobs. calls : judged stage -> right and wrong. bins : of the likeliest cause's probability ->
     [jobs, sum of probabilities, jobs in which it was found]. minutes, parts, money : stage done ->
-    estimate and what it was; money is minutes at the bench's rate and parts. kit : part -> times
-    needed in the year before the latest closing. year : jobs closed in that year.
+    estimate and what it was; money is minutes at the bench's rate and parts. causes : cause ->
+    times found in the year before the latest closing. year : jobs closed in that year.
     changed : check -> [times done, times the call was another one after it]. seen : the latest
     jobs, for the alarms.
     """
@@ -99,7 +99,7 @@ class ForemanFigures:
     parts: dict[str, Against] = field(default_factory=dict)
     money: dict[str, Against] = field(default_factory=dict)
     changed: dict[str, list[int]] = field(default_factory=dict)
-    kit: Counter[str] = field(default_factory=Counter)
+    causes: Counter[str] = field(default_factory=Counter)
     year: int = 0
     seen: list[tuple[str, Outcome]] = field(default_factory=list)
 
@@ -119,9 +119,20 @@ class ForemanFigures:
                 row[0] += 1
                 row[1] += moved
 
+    @property
+    def kit(self) -> Counter[str]:
+        """Part -> times needed for the causes found in the last year."""
+        needed: Counter[str] = Counter()
+        for cause, times in self.causes.items():
+            if cause in self.knowledge.causes:
+                for part in self.knowledge.causes[cause].remedy.kit:
+                    needed[part] += times
+        return needed
+
     def sums(self) -> dict[str, Any]:
         """All sums as plain values, for other programs."""
         plain = {key: value for key, value in vars(self).items() if key not in _INSIDE}
+        plain["kit"] = self.kit
         for key in ("calls", "minutes", "parts", "money"):
             plain[key] = {stage: vars(row) for stage, row in plain[key].items()}
         return plain
@@ -140,8 +151,7 @@ class ForemanFigures:
             return
         self.year += 1
         for cause in outcome.found:
-            if cause in self.knowledge.causes:
-                self.kit.update(self.knowledge.causes[cause].remedy.kit)
+            self.causes[cause] += 1
 
     def _called(self, outcome: Outcome) -> None:
         if not outcome.believed or not outcome.looked:
@@ -214,6 +224,7 @@ def _cost(minutes: float | None, parts: float | None, rate: float) -> float | No
     return None if minutes is None or parts is None else minutes * rate + parts
 
 
+@lru_cache
 def _year_before(day: str) -> str:
     """The same day a year earlier, to be compared with days; empty where there is none."""
     return f"{int(day[:4]) - 1:04}{day[4:]}" if day[:4].isdecimal() else ""
