@@ -10,6 +10,7 @@ Rules
 - What the customer said unasked is no report here: people bring up what is there and pass over what
   is not, so its silence cannot be counted.
 - A reading stands as the state that the judgement of its day made of it.
+- Stores keep the text: a change of what it says needs a new version of the store's layout.
 """
 
 from __future__ import annotations

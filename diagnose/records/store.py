@@ -7,7 +7,7 @@ events that is no longer true gets a `Conflict` and nothing is stored or lost.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
@@ -291,9 +291,12 @@ class JobStore:
             if checksum(job, -1, uid) != digest:
                 faults.append(f"The entry of job {job} is damaged.")
             try:
-                self.load(job)
+                made = summarise(job, self.load(job))
             except StoreError as fault:
                 faults.append(fault.what)
+                continue
+            if self._columns(job, made) != tuple(made.values()):
+                faults.append(f"What the list says of job {job} does not follow from its events.")
         return faults
 
     # For `exchange` and `rescue`: whole jobs that come from another store or go to one.
@@ -395,6 +398,10 @@ class JobStore:
         if count is None:
             raise UnknownJob(job, where=self.place)
         return read_whole(session, {job: count}, where=self.place)[job]
+
+    def _columns(self, job: str, names: Iterable[str]) -> tuple[Any, ...] | None:
+        with self._database.reading() as session:
+            return session.row(f"SELECT {', '.join(names)} FROM jobs WHERE job = ?", (job,))
 
     def _change(self, session: Session, job: str, values: dict[str, Any]) -> None:
         columns = ", ".join(f"{name} = ?" for name in values)

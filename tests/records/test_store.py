@@ -156,6 +156,16 @@ def test_an_outcome_that_was_written_over_is_noticed(store: JobStore) -> None:
         list(store.outcomes())
 
 
+def test_a_summary_that_is_not_the_jobs_own_is_found(store: JobStore) -> None:
+    job, other = (store.create(DAY, first=whole_job(n)) for n in (1, 2))
+    assert store.verify() == []
+    with store.writing() as session:
+        session.run("UPDATE jobs SET outcome = replace(outcome, '40', '41') WHERE job = ?", (job,))
+    assert store.verify() == [
+        f"What the list says of job {job} does not follow from its events."
+    ], other
+
+
 def test_erasing_blanks_the_words_and_keeps_the_statistics(store: JobStore) -> None:
     first = [
         *whole_job(3, closed=False),
