@@ -48,7 +48,7 @@ def test_the_customer_reads_no_percentage_and_the_likeliest_cause_first() -> Non
     judgement, job = judged(JOB)
     text = one_line(ticket_text(judgement, job, knowledge(), 80))
     assert "%" not in text
-    names = [cause.name for cause in judgement.causes[:3]]
+    names = [cause.plain for cause in judgement.causes[:3]]
     assert [text.index(name) for name in names] == sorted(text.index(name) for name in names)
 
 
