@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store
 from diagnose.cli.learned import apply_version, in_force, step_back
-from diagnose.errors import UsageError
+from diagnose.errors import RefusedError, UsageError
+from diagnose.reports.wrapping import wrapped
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge
@@ -42,6 +43,11 @@ def learn(arguments: argparse.Namespace, context: Context) -> int:
         return 0
     with store(arguments, context) as jobs:
         proposal, links, alarms = _proposal(jobs, context)
+    if arguments.apply and not proposal.counted:
+        raise RefusedError(
+            "no closed job says what was found.",
+            next_step="Close jobs with what was found: diagnose jobs close JOB",
+        )
     if arguments.json:
         body: dict[str, Any] = asdict(proposal) | {
             "links": [asdict(line) for line in links],
@@ -51,15 +57,18 @@ def learn(arguments: argparse.Namespace, context: Context) -> int:
             body["version"] = _apply(arguments, context, proposal, links)
         print_json(body)
         return 0
-    print("\n".join(_lines(proposal, alarms, columns())))
-    print("\n".join(_link_lines(links, context.knowledge, columns())))
+    width = columns()
+    out = _lines(proposal, alarms, width) + _link_lines(links, context.knowledge, width)
     if arguments.apply:
         number = _apply(arguments, context, proposal, links)
-        print(f"Version {number} is in force. Back: diagnose jobs learn --back")
+        out += wrapped(f"Version {number} is in force. Back: diagnose jobs learn --back", width)
     else:
         found = in_force(context.home)
         own = f"version {found[0]}" if found else "the cards' own numbers"
-        print(f"In force: {own}. Put this in force: diagnose jobs learn --apply")
+        out += wrapped(f"In force: {own}.", width)
+        if proposal.counted:
+            out += wrapped("Put this in force: diagnose jobs learn --apply", width)
+    print("\n".join(out))
     return 0
 
 
@@ -110,8 +119,6 @@ def _apply(
 
 def _link_lines(links: list[LinkLine], knowledge: Knowledge, width: int) -> list[str]:
     """The links that change most; all of them stand in ``--json``."""
-    from diagnose.reports.wrapping import wrapped
-
     told = [line for line in links if line.change >= _TOLD]
     if not links:
         return []
@@ -132,13 +139,11 @@ def _link_lines(links: list[LinkLine], knowledge: Knowledge, width: int) -> list
             "- ",
         )
     if len(told) > _MOST_LINKS:
-        out.append(f"{len(told) - _MOST_LINKS} more: --json")
+        out += wrapped(f"{len(told) - _MOST_LINKS} more: diagnose jobs learn --json", width)
     return out
 
 
 def _lines(proposal: Proposal, alarms: list[Alarm], width: int) -> list[str]:
-    from diagnose.reports.wrapping import wrapped
-
     out = wrapped(
         f"{proposal.jobs} closed jobs: {proposal.looked} say what was found ({proposal.nothing} "
         f"of them nothing), {proposal.partly} count in parts, {proposal.left_out} say nothing. "

@@ -62,6 +62,11 @@ class Proposal:
     lines: tuple[RateLine, ...]
     rates: Mapping[str, float]
 
+    @property
+    def counted(self) -> bool:
+        """Whether any job says what was wrong, whole or in parts."""
+        return self.looked > self.nothing or self.partly > 0
+
 
 def card_rates(knowledge: Knowledge) -> dict[str, float]:
     """The cards' own rates, jobs in 1000."""

@@ -68,6 +68,26 @@ def test_strengths_are_learned_with_the_rates_and_taken_back_with_them(
     assert learned_strengths(own_home, knowledge()) == {}
 
 
+def test_nothing_is_put_in_force_where_no_job_says_what_was_found(
+    at_shop: Run, job: str, own_home: Path
+) -> None:
+    at_shop("jobs", "close", job, "--found", "nothing", "--test", "passed")
+    assert "--apply" not in at_shop("jobs", "learn").out
+    refused = at_shop("jobs", "learn", "--apply")
+    assert refused.status == 1
+    assert "no closed job says what was found" in refused.err
+    assert in_force(own_home) is None
+
+
+def test_the_proposal_fits_a_narrow_screen(
+    at_shop: Run, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "30")
+    at_shop("jobs", "close", job, "--found", "can_seal_worn")
+    for option in ((), ("--apply",)):
+        assert max(map(len, at_shop("jobs", "learn", *option).out.splitlines())) <= 30
+
+
 def test_a_version_that_was_taken_back_keeps_its_number(
     at_shop: Run, job: str, own_home: Path
 ) -> None:
