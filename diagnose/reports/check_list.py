@@ -57,9 +57,8 @@ def check_list_parts(
              "it should be, and look at the screen."),
         Para(knowledge.pack.start_line),
     ]  # fmt: skip
-    said: set[str] = set()
     for n, prompt in enumerate(prompts, 1):
-        parts += _check(n, prompt, knowledge, said)
+        parts += _check(n, prompt, knowledge)
     parts += [
         Head("Type the results"),
         Para(f"diagnose bench {name or 'JOB'} --results {number}", strong=True),
@@ -69,16 +68,9 @@ def check_list_parts(
     return parts
 
 
-def _check(number: int, prompt: Prompt, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
+def _check(number: int, prompt: Prompt, knowledge: Knowledge) -> Iterable[Part]:
     yield Head(f"{number}. {prompt.why}")
-    ids = [caution.id for caution in prompt.cautions]
-    for caution in sort_cautions(knowledge, [ident for ident in ids if ident not in said]):
-        yield Warn(caution)
-    again = [knowledge.cautions[ident] for ident in ids if ident in said]
-    if again:
-        words = ", ".join(dict.fromkeys(card.signal_word for card in again))
-        yield Para(f"{words} as above: {'; '.join(card.hazard for card in again)}", strong=True)
-    said.update(ids)
+    yield from map(Warn, sort_cautions(knowledge, [c.id for c in prompt.cautions]))
     yield Para(prompt.text, strong=True)
     if prompt.steps:
         yield Items(prompt.steps)

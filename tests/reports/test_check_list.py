@@ -1,0 +1,48 @@
+"""The check list on paper: cautions whole before their check, letters to tick, how to type it."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.reports.check_list import check_list_page, check_list_text
+from diagnose.session.conversation import Conversation
+from diagnose.session.job_input import events_of
+from tests.reports.jobs import reasoner
+from tests.reports.pages import knowledge
+
+EVENTS = events_of({"at": "bench", "complaint": "sits low and it knocks"}, knowledge())[0]
+LISTED = Conversation(reasoner()).check_list(EVENTS)
+
+
+@pytest.mark.parametrize("width", [32, 42, 80])
+def test_text_fits_the_paper(width: int) -> None:
+    text = check_list_text(LISTED, 7, knowledge(), width, name="1125-07")
+    assert all(len(line) <= width for line in text.splitlines())
+
+
+def test_each_check_has_its_cautions_before_it_and_its_answers_after() -> None:
+    text = " ".join(check_list_text(LISTED, 7, knowledge(), 80).split())
+    assert len(LISTED) > 1
+    place = 0
+    for prompt in LISTED:
+        question = text.index(prompt.text, place)
+        for caution in prompt.cautions:
+            hazard = " ".join(knowledge().cautions[caution.id].hazard.split())
+            assert text.index(hazard, place) < question
+        for letter, answer in zip("abcdefgh", prompt.answers, strict=False):
+            place = text.index(f"[ ] {letter} {answer.text}", question)
+
+
+def test_the_foot_says_what_to_type() -> None:
+    text = " ".join(check_list_text(LISTED, 7, knowledge(), 80, name="1125-07").split())
+    assert "diagnose bench 1125-07 --results 7" in text
+
+
+def test_an_empty_list_says_so() -> None:
+    assert "worth its minutes" in check_list_text((), 7, knowledge(), 42)
+
+
+def test_the_page_holds_the_same_checks() -> None:
+    page = check_list_page(LISTED, 7, knowledge(), name="<7>")
+    assert "&lt;7&gt;" in page and "<7>" not in page
+    assert page.count("<h2>") == len(LISTED) + 1
