@@ -14,7 +14,7 @@ from diagnose.session.events import Answered, Complained, Event, HandedOver, Mea
 from diagnose.session.judgement import AnswerLine, ReadingLine
 from diagnose.session.prompts import Prompt
 from diagnose.terminal.batching import ask_number, type_results
-from diagnose.terminal.door import Block, Screen, Settings
+from diagnose.terminal.door import Block, Left, Screen, Settings
 from diagnose.terminal.parts import text_block
 from diagnose.terminal.readings import result_blocks, right_tag
 from diagnose.terminal.screens import Scene, prompt_blocks
@@ -70,13 +70,30 @@ def tall(width: int) -> list[Block]:
 def test_the_top_line_stands_whole_on_every_page(size: tuple[int, int], typist: Make) -> None:
     door = typist(size, ["\r"] * 8)
     door.top = TOP
-    with pytest.raises(Exception):  # noqa: B017 - the script ends, however that is told
+    with pytest.raises(Left):
         door.key(Screen(tall, ("1",), ("back", "leave", "menu")))
     assert len(door.views) > 3
     for view in door.views:
         shown = " ".join(" ".join(view).split())
         assert shown.startswith(TOP) and "word" in shown
     assert "word89" in " ".join(" ".join(view) for view in door.views)
+
+
+def test_a_screen_that_shrinks_while_the_question_is_open_loses_no_word(typist: Make) -> None:
+    door = typist((80, 24), ["\r"] * 40)
+    door.top = TOP
+
+    def shrink() -> None:
+        if len(door.views) == 1:
+            door.paper.screen.resize(lines=10, columns=30)
+
+    door.on_view = shrink
+    with pytest.raises(Left):
+        door.key(Screen(tall, ("1",), ("back", "leave", "menu")))
+    small = [" ".join(" ".join(view).split()) for view in door.views[2:]]
+    assert all(TOP in view for view in small)
+    seen = " ".join(small).split()
+    assert {f"word{n}" for n in range(90)} <= set(seen)
 
 
 @pytest.mark.parametrize("size", SIZES)
