@@ -123,8 +123,8 @@ def _link_lines(links: list[LinkLine], knowledge: Knowledge, width: int) -> list
     if not links:
         return []
     out = wrapped(
-        f"{len(links)} links of causes to what they show were looked at; {len(told)} change by "
-        f"{_TOLD:.0%} or more.",
+        f"Links of causes to what they show, looked at: {len(links)}; changed by {_TOLD:.0%} or "
+        f"more: {len(told)}.",
         width,
     )
     for line in told[:_MOST_LINKS]:
