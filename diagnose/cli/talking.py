@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from diagnose.cli.keeper import Keeper
     from diagnose.records.store import JobStore
     from diagnose.session.events import Event
+    from diagnose.session.state import JobState
     from diagnose.terminal.talk import Paper
 
 __all__ = ["talking"]
@@ -102,7 +103,7 @@ def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
         finally:
             keeper.close()
     _say_away(keeper)
-    _say_where(keeper.job, at)
+    _say_where(keeper.job, at, fold(outcome.events))
     for line in parting(arguments, context, keeper.job, outcome.events):
         print(line)
     if keeper.fault is not None:
@@ -135,20 +136,23 @@ def _say_away(keeper: Keeper) -> None:
         )
 
 
-def _say_where(job: str, at: At) -> None:
+def _say_where(name: str, at: At, job: JobState) -> None:
     """How to go on with the job; each command whole on a line of its own, to be copied."""
-    if not job:
+    if not name:
         return
-    print(f"Job {job} is saved.")
-    rows = [("Go on", f"diagnose {at} {job}")]
-    if at == "counter":
-        rows += [("Bench", f"diagnose bench {job}"), ("Ticket", f"diagnose jobs ticket {job}")]
+    print(f"Job {name} is saved{' and closed' if job.closed else ''}.")
+    if job.closed is not None:
+        rows = [("Hand-over card", f"diagnose jobs handover {name}")]
+    elif at == "bench":
+        rows = [("Go on", f"diagnose bench {name}"), ("Job sheet", f"diagnose jobs sheet {name}")]
     else:
-        rows += [("Job sheet", f"diagnose jobs sheet {job}")]
+        rows = [("Bench", f"diagnose bench {name}"), ("Ticket", f"diagnose jobs ticket {name}")]
+        if job.at == "counter":
+            rows.insert(0, ("Go on", f"diagnose counter {name}"))
     wide = shutil.get_terminal_size().columns
-    for name, command in rows:
-        line = f"{name}: {command}"
-        print(line if len(line) <= wide else f"{name}:\n{command}")
+    for what, command in rows:
+        line = f"{what}: {command}"
+        print(line if len(line) <= wide else f"{what}:\n{command}")
 
 
 def _papers(context: Context, keeper: Keeper, person: str, at: At) -> dict[str, Paper]:

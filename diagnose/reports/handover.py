@@ -110,7 +110,9 @@ def _done(job: JobState, judgement: Judgement, knowledge: Knowledge) -> Iterable
     yield Items(tuple(names)) if names else Para(nothing)
     stage = knowledge.stages.get(closed.stage)
     if stage is not None:
-        yield Para(f"What was done: {stage.name}. {stage.plain}")
+        # Without a step ticked or a test passed, nobody has said that it was done.
+        worked = closed.cured or any(name == stage.id for name, _ in job.steps)
+        yield Para(f"What {'was done' if worked else 'it called for'}: {stage.name}. {stage.plain}")
     tested = {
         True: "The complaint's own test was repeated and passed.",
         False: "The complaint's own test was repeated and did not pass.",
