@@ -9,7 +9,6 @@ Rules
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
 from diagnose.complaint.phrases import PhraseBook
@@ -27,11 +26,16 @@ class Leaning:
     def __init__(self, book: PhraseBook, states: dict[str, list[str]]) -> None:
         self._book = book
         self._states = states
-        self._own: dict[tuple[str, str, bool], Counter[str]] = {}
+        # symptom -> word, said or denied -> sayings with it by state; plain lists, as they are
+        # read from the cache at every start
+        self._own: dict[str, tuple[dict[str, list[int]], dict[str, list[int]]]] = {
+            symptom: ({}, {}) for symptom in states
+        }
         for phrase in book.phrases:
-            for word in set(zip(phrase.meanings, phrase.denied, strict=True)):
-                own = self._own.setdefault((phrase.symptom, *word), Counter())
-                own[phrase.state] += 1
+            names = states[phrase.symptom]
+            for meaning, denied in set(zip(phrase.meanings, phrase.denied, strict=True)):
+                own = self._own[phrase.symptom][denied].setdefault(meaning, [0] * len(names))
+                own[names.index(phrase.state)] += 1
 
     def of(self, symptom: str, words: Sequence[Word]) -> dict[str, float]:
         """Pull of the words to each state, -1..1, sums to about 0; 0 where they say nothing."""
@@ -43,9 +47,9 @@ class Leaning:
             weight = self._book.weight(word) + 0.2
             total += weight
             share = self._book.health(word.meaning, word.denied)
-            own = self._own.get((symptom, word.meaning, word.denied), Counter())
-            met = own.total() + _FAITH
-            for state in states:
+            own = self._own[symptom][word.denied].get(word.meaning, [0] * len(states))
+            met = sum(own) + _FAITH
+            for state, count in zip(states, own, strict=True):
                 general = share if state == states[0] else (1 - share) / (len(states) - 1)
-                pull[state] += weight * ((own[state] + _FAITH * general) / met - even)
+                pull[state] += weight * ((count + _FAITH * general) / met - even)
         return {state: value / (total or 1.0) for state, value in pull.items()}

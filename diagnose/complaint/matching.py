@@ -26,10 +26,12 @@ _BLOCK = 90
 _OVERLAP = 10
 _CLAUSES = 4
 _LONGEST_WINDOW = 16
-_LONG_CLAUSE = 8
-# Weight of words in general against the best phrase, when symptoms are compared: the words of the
-# window, and those that it stands among.
-_AFFINITY, _CONTEXT = 0.3, 0.5
+# Stretches of a clause that are looked at by themselves, for two things said in one breath: words,
+# and how far one starts after the other.
+_STRETCHES = ((2, 1), (3, 1), (5, 2), (8, 3))
+# Weight of all sayings together against the best one, when symptoms are compared: for the words of
+# the window, and for those that it stands among; and from which log of a chance that says nothing.
+_OWN, _AMONG, _HOPELESS = 0.7, 0.4, 6.0
 # More words that agree are worth something by themselves.
 _MORE = 0.05
 # Looked at closely in each window: phrases, and states of symptoms.
@@ -112,8 +114,8 @@ def _windows(words: Sequence[Word], block: range) -> list[range]:
                 break
             if last.stop - first.start <= _LONGEST_WINDOW or last == first:
                 found[range(first.start, last.stop)] = None
-        if len(first) > _LONG_CLAUSE:
-            for size, step in ((3, 1), (5, 2), (8, 3)):
+        for size, step in _STRETCHES:
+            if size < len(first):
                 for begin in range(first.start, first.stop - size + step, step):
                     found[range(begin, min(begin + size, first.stop))] = None
     return list(found)
@@ -128,7 +130,9 @@ def _matches_in(
         [sum(map(book.weight, words[window.start : window.stop])) for window in windows],
         dtype=np.float32,
     )
-    fits, scores = _scores(book, bags, sizes, _widest(windows))
+    fits, scores = _scores(book, bags, sizes)
+    tendency = _tendency(book, words, windows)
+    scores += (_OWN * tendency + _AMONG * tendency[_widest(windows)])[:, book.symptom_of]
     for row, window in enumerate(windows):
         places = _places(words, window)
         for phrase in _likeliest(book, scores[row], broad):
@@ -174,26 +178,22 @@ def _bag(words: Sequence[Word]) -> dict[str, float]:
     return bag
 
 
-def _scores(
-    book: PhraseBook, bags: list[dict[str, float]], sizes: Matrix, widest: list[int]
-) -> tuple[Matrix, Matrix]:
+def _tendency(book: PhraseBook, words: Sequence[Word], windows: list[range]) -> Matrix:
+    """(windows, symptoms) how far the words of each window speak of each symptom, 0..1."""
+    result: Matrix = np.maximum(0.0, 1.0 + book.model.log_chances(words, windows) / _HOPELESS)
+    return result
+
+
+def _scores(book: PhraseBook, bags: list[dict[str, float]], sizes: Matrix) -> tuple[Matrix, Matrix]:
     overlap = np.zeros((len(bags), len(book.phrases)), dtype=np.float32)
-    affinity = np.zeros((len(bags), len(book.symptoms)), dtype=np.float32)
     for row, bag in enumerate(bags):
-        total = 1.0
         for key, sureness in bag.items():
             columns, weights = book.postings(key)
             overlap[row, columns] += weights * sureness
-            if key in book.row:
-                weight = book.key_weight(key) * sureness
-                affinity[row] += weight * book.affinity[book.row[key]]
-                total += weight
-        affinity[row] /= total
     covered = overlap / book.totals
     used = np.minimum(1.0, overlap / (sizes[:, None] + 1e-6))
     fits = np.sqrt(covered * used)
-    affinity = _AFFINITY * affinity + _CONTEXT * affinity[widest]
-    return fits, fits + affinity[:, book.symptom_of] + _MORE * np.log1p(overlap)
+    return fits, fits + _MORE * np.log1p(overlap)
 
 
 def _places(words: Sequence[Word], window: range) -> dict[str, list[int]]:

@@ -13,14 +13,15 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.complaint.english import DULL
 from diagnose.complaint.reading import Reader, Word
+from diagnose.complaint.word_model import WordModel
 from diagnose.knowledge.loader import Knowledge
 
 __all__ = ["Phrase", "PhraseBook", "keys_of", "pairs_of"]
@@ -37,9 +38,11 @@ _DULL = 0.5
 _STRANGE = 1.2
 
 
-@dataclass(frozen=True)
-class Phrase:
-    """One saying of a card: for each word with meaning what it means and whether it is denied."""
+class Phrase(NamedTuple):
+    """One saying of a card: for each word with meaning what it means and whether it is denied.
+
+    A plain tuple, since many thousands of them are read from the cache at every start.
+    """
 
     symptom: str
     state: str
@@ -115,13 +118,7 @@ class PhraseBook:
             * (_DULL if key in dull else 1.0)
             for key, by_symptom in used.items()
         }
-        self.row = {key: row for row, key in enumerate(used)}
-        self.affinity = np.zeros((len(used), count), dtype=np.float32)
-        for key, by_symptom in used.items():
-            total = sum(by_symptom.values()) + 3.0
-            self.affinity[self.row[key], list(by_symptom)] = [
-                n / total for n in by_symptom.values()
-            ]
+        self.model = WordModel(said, self.symptom_of.tolist(), count)
         self._post(said)
 
     def _post(self, said: list[list[Word]]) -> None:
@@ -141,13 +138,10 @@ class PhraseBook:
                 totals[place] += gain
         self.totals: Matrix = np.array(totals, dtype=np.float32)
         lengths = [len(row) for row in posted.values()]
-        ends = np.cumsum(lengths).tolist()
-        self._slice = {
-            key: slice(end - length, end)
-            for key, length, end in zip(posted, lengths, ends, strict=True)
-        }
+        self._place = {key: place for place, key in enumerate(posted)}
+        self._ends = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int32)
         self._columns = np.fromiter(
-            (place for row in posted.values() for place in row), np.intp, sum(lengths)
+            (place for row in posted.values() for place in row), np.int32, sum(lengths)
         )
         self._gains: Matrix = np.fromiter(
             (gain for row in posted.values() for gain in row.values()), np.float32, sum(lengths)
@@ -166,9 +160,12 @@ class PhraseBook:
         """Weight of a key, 0 where no phrase has it."""
         return self._weight.get(key, 0.0)
 
-    def postings(self, key: str) -> tuple[NDArray[np.intp], Matrix]:
+    def postings(self, key: str) -> tuple[NDArray[np.int32], Matrix]:
         """Places of the phrases with a key, and the weight that it brings to each."""
-        where = self._slice.get(key, slice(0, 0))
+        place = self._place.get(key)
+        if place is None:
+            return self._columns[:0], self._gains[:0]
+        where = slice(int(self._ends[place]), int(self._ends[place + 1]))
         return self._columns[where], self._gains[where]
 
 

@@ -41,6 +41,12 @@ __all__ = ["Reader", "Word"]
 _TOKEN = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,9})?|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*|%")
 _SENTENCE = re.compile(r"[.!?;\n\r]|\u2026")
 _CLAUSE = re.compile(r"[,:()/\u2013\u2014]|\s-+\s")
+# 'Good morning' says nothing of the morning.
+_GREETING = re.compile(
+    r"^\W*(?:good\s+)?(?:morning|afternoon|evening|day)\b(?!\s+(?:ride|rides|it|the|after))"
+    r"|\bgood\s+(?:morning|afternoon|evening|day)\b|\b(?:morning|evening|afternoon)\s+all\b",
+    re.IGNORECASE,
+)
 _ENDINGS = ("'s", "'ve", "'ll", "'m", "'re", "'d")
 # Words of content that a negator reaches at most.
 _REACH = 4
@@ -179,7 +185,10 @@ class Reader:
         words = []
         if self._speller:
             self._speller.forget()
+        greetings = [match.span() for match in _GREETING.finditer(text)]
         for start, end, plain in _tokens(text):
+            if any(first <= start < last for first, last in greetings):
+                continue
             word = Word(start, end, plain)
             if self._speller and (meant := self._speller.correct(plain)):
                 word.plain, word.corrected, word.sureness = meant, meant, 0.85
@@ -221,7 +230,7 @@ class Reader:
             word.number, word.meaning = NUMBERS[plain], "#"
         elif plain == "%":
             word.meaning, word.stems = "percent", ("percent",)
-        elif plain not in SMALL:
+        elif len(plain) > 1 and plain not in SMALL:
             word.meaning = self._single.get(stem, stem)
             word.stems = (stem,) if word.meaning else ()
             word.known = plain in self.vocabulary

@@ -285,3 +285,10 @@ def test_case_and_spaces_mean_nothing(words: list[str]) -> None:
     plain = RECOGNISER.understand(" ".join(words))
     assert _same(plain, RECOGNISER.understand("  " + "   ".join(words).upper() + " "))
     assert plain == RECOGNISER.understand(" ".join(words))
+
+
+@pytest.mark.parametrize("greeting", ["Good morning. ", "Evening, ", "Morning all, "])
+def test_a_greeting_says_nothing_of_the_hour(greeting: str) -> None:
+    said = "the knob came off in my hand"
+    alone, greeted = RECOGNISER.understand(said), RECOGNISER.understand(greeting + said)
+    assert [h.symptom for h in greeted.heard] == [h.symptom for h in alone.heard]
