@@ -108,13 +108,14 @@ footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font
  .step{break-inside:auto;margin:.7rem 0}.step h3{margin-top:.2rem}
  svg{max-height:48mm;width:auto}table{margin:.3rem 0 .5rem}.blank{min-height:2.1em}
 }
-@media print and (max-width:430px){
- @page{margin:3mm}
+"""
+
+#: what a roll of paper needs besides
+_NARROW = r"""
  .blank{padding-bottom:1.6em}.lead{font-size:1em}.step{border:0;padding:0}
  body{font-size:9pt;line-height:1.3}
  h1{font-size:11.5pt}h2{font-size:10.5pt;margin-top:.7rem}
  ul,ol{padding-left:1.1rem}.columns{columns:1}.wide-only{display:none}
-}
 """
 
 
@@ -149,7 +150,7 @@ def page(
         tag("title", title),
         # An icon of no bytes, or a browser asks the server for one.
         tag("link", rel="icon", href="data:,"),
-        tag("style", Html(_SHEETS[paper] + _STYLE)),
+        tag("style", Html(_style(paper))),
     ]
     steps = [link(target, text) for target, text in way]
     body = [
@@ -162,6 +163,14 @@ def page(
     return (
         '<!doctype html>\n<html lang="en">\n'
         f"{tag('head', join(head))}\n{tag('body', sheet, code)}\n</html>\n"
+    )
+
+
+def _style(paper: Paper) -> str:
+    narrow = f"@media print and (max-width:430px){{@page{{margin:3mm}}{_NARROW}}}"
+    # A browser may judge the width by its own paper, not by the page's: a roll says it outright.
+    return f"{_SHEETS[paper]}{_STYLE}{narrow}" + (
+        f"@media print{{{_NARROW}}}" if paper == "receipt" else ""
     )
 
 
