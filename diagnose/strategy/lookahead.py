@@ -84,7 +84,7 @@ def advise(
     wide: int = 24,
     second: int = 40,
     least: float = 0.0,
-    alike: float = 0.05,
+    alike: float = 0.03,
 ) -> Advice:
     """Choose the next step by looking ahead.
 

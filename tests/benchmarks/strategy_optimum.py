@@ -10,6 +10,7 @@ import itertools
 import os
 import sys
 import time
+from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -20,12 +21,12 @@ from diagnose.knowledge.root import knowledge_root
 from diagnose.strategy.lookahead import Situation, advise
 from tests.strategy.optimum import Cutter, cost_of
 
-#: steps that each policy looks ahead, and what it counts as alike; the last is the program's own
-POLICIES = {
-    "one step": (1, 0.0),
-    "two steps": (2, 0.0),
-    "three steps": (3, 0.0),
-    "shipped": (3, 0.03),
+#: what each policy asks of the lookahead; the last leaves all of it to the program
+POLICIES: dict[str, dict[str, Any]] = {
+    "one step": {"steps": 1, "alike": 0.0},
+    "two steps": {"steps": 2, "alike": 0.0},
+    "three steps": {"steps": 3, "alike": 0.0},
+    "shipped": {},
 }
 
 
@@ -40,10 +41,10 @@ def main() -> None:
         complaints.add(cut.complaint)
         asked.append(cut.best.asked)
         saved.append(1.0 - cut.best.cost / cut.best.stop)
-        for name, (steps, alike) in POLICIES.items():
+        for name, asked_of_it in POLICIES.items():
 
-            def policy(s: Situation, steps: int = steps, alike: float = alike) -> int | None:
-                return advise(s, steps=steps, alike=alike).option
+            def policy(s: Situation, how: dict[str, Any] = asked_of_it) -> int | None:
+                return advise(s, **how).option
 
             start = time.perf_counter()
             cost = cost_of(cut.situation, policy)
