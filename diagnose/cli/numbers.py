@@ -120,9 +120,8 @@ def _named(place: Place) -> str:
 
 def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
     from diagnose.analysis.sensitivity import neighbours, sensitivity
-    from diagnose.belief.compiled import odds_for
 
-    network = caller.compiled.network.with_odds(odds_for(caller.compiled, view.job.shock))
+    network = caller.compiled.network.with_odds(caller.odds(view.job, view.items))
     cause = _cause(arguments, view)
     place = network.cause_index[cause]
     scale = list(caller.knowledge.pack.scale.values())
@@ -185,7 +184,6 @@ def _cause(arguments: argparse.Namespace, view: View) -> str:
 def explain(arguments: argparse.Namespace, context: Context) -> int:
     """Why, why not, why this question, what would change the call; of one job."""
     from diagnose.analysis.explanation import weights_of_evidence
-    from diagnose.belief.compiled import odds_for
     from diagnose.session.job_input import events_of
     from diagnose.session.judgement import judge
     from diagnose.session.reasoner import Reasoner
@@ -194,7 +192,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
     view = reasoner.view(fold(events_of(read_job(arguments.job), context.knowledge)[0]))
     call = judge(reasoner, view)
-    network = reasoner.compiled.network.with_odds(odds_for(reasoner.compiled, view.job.shock))
+    network = reasoner.compiled.network.with_odds(reasoner.odds(view.job, view.items))
     first = next(iter(view.causes))
     other = _cause(arguments, view)
     if other == first:

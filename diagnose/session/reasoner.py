@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-from diagnose.belief.compiled import Compiled, compile_pack, odds_for
+from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.belief.hypotheses import Hypotheses, SetTable
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats
@@ -35,6 +35,7 @@ from diagnose.session.options import (
 from diagnose.session.ride import RideCall, judge_ride
 from diagnose.session.state import JobState
 from diagnose.session.trapped import StandingSign, standing_signs
+from diagnose.session.volunteered import choice_odds, job_odds
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import CostModel, Plan
 from diagnose.strategy.telling import bits_told
@@ -159,6 +160,10 @@ class Reasoner:
         return CostModel(self.knowledge, self.compiled.causes, self.money, self.stages)
 
     @cached_property
+    def _choice(self) -> Floats:
+        return choice_odds(self.compiled)
+
+    @cached_property
     def _ride_tables(self) -> tuple[Floats, Floats]:
         """(causes,) whether a cause alone means stop, or at least gently."""
         stop, gently = np.zeros(len(self.compiled.causes)), np.zeros(len(self.compiled.causes))
@@ -176,6 +181,10 @@ class Reasoner:
         words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
         return self.recogniser.understand(words)
 
+    def odds(self, job: JobState, items: list[Item]) -> Floats:
+        """(causes,) odds before the evidence: what a list of findings is weighed against."""
+        return job_odds(self.compiled, self._choice, job, items)
+
     def view(self, job: JobState) -> View:
         """Judge a job; asked again at once about the same job, the answer is at hand.
 
@@ -192,7 +201,7 @@ class Reasoner:
         heard = self.hear(job)
         items = gather(self.compiled, job, heard, self.measure)
         evidence = combine(self.compiled, items)
-        odds = odds_for(self.compiled, job.shock)
+        odds = self.odds(job, items)
         network = self.compiled.network.with_odds(odds)
         lattice = Lattice(network, evidence)
         model = self.cost_model
@@ -297,7 +306,8 @@ class Reasoner:
         columns = []
         for item in items:
             start = int(network.state_offsets[network.finding_index[item.finding]])
-            columns.append(sets.chances[:, start : start + len(item.likelihood)] @ item.likelihood)
+            likelihood = item.likelihood / max(1.0, float(item.likelihood.max()))
+            columns.append(sets.chances[:, start : start + len(likelihood)] @ likelihood)
         table = np.array(columns)
         singles = table @ prior
         whole = float(np.prod(table, axis=0) @ prior)
@@ -305,9 +315,12 @@ class Reasoner:
             [np.prod(np.delete(table, n, axis=0), axis=0) @ prior for n in range(len(items))]
         )
         log = float(np.log10(singles).sum() - np.log10(whole))
-        gains = np.log10(rest / whole * singles)
-        order = np.argsort(-gains)[:2]
-        return log, [items[int(n)].ask for n in order if gains[int(n)] > 0.5]
+        # How much sooner one of its other answers was to be expected, given all the others: no
+        # ranking finds a turned answer more often where any may be turned into any other.
+        others = np.array([len(item.likelihood) - 1 for item in items])
+        doubt = np.log10(np.maximum(rest / whole - 1.0, 1e-9) / others)
+        order = np.argsort(-doubt)[:2]
+        return log, [items[int(n)].ask for n in order if doubt[int(n)] > 0.5]
 
     def _telling(
         self,

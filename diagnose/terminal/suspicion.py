@@ -76,12 +76,11 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
     A deciban is ten times the log10 of odds: Good 1950, *Probability and the Weighing of Evidence*.
     """
     from diagnose.analysis.explanation import weights_of_evidence
-    from diagnose.belief.compiled import odds_for
     from diagnose.session.state import fold
 
     reasoner = conversation.reasoner
     view = reasoner.view(fold(events))
-    network = reasoner.compiled.network.with_odds(odds_for(reasoner.compiled, view.job.shock))
+    network = reasoner.compiled.network.with_odds(reasoner.odds(view.job, view.items))
     told = weights_of_evidence(network, view.evidence, next(iter(view.causes)))
     said: dict[str, list[str]] = {}
     for item in view.items:

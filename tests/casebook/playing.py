@@ -11,7 +11,6 @@ from typing import Any
 
 import yaml
 
-from diagnose.belief.compiled import odds_for
 from diagnose.belief.lattice import Lattice
 from diagnose.casebook.cases import Case
 from diagnose.casebook.runner import Played, play, verdicts
@@ -120,7 +119,7 @@ def example_fault(cause: str, name: str, example: Example) -> str:
     job = fold(events_of(data, reasoner.knowledge)[0])
     # The causes of a view, without the next step, which takes most of a view's time.
     items = gather(reasoner.compiled, job, reasoner.hear(job), reasoner.measure)
-    network = reasoner.compiled.network.with_odds(odds_for(reasoner.compiled, job.shock))
+    network = reasoner.compiled.network.with_odds(reasoner.odds(job, items))
     total, joint = Lattice(network, combine(reasoner.compiled, items)).marginals()
     chances = dict(zip(reasoner.compiled.causes, joint[0] / total[0], strict=True))
     ranked = sorted(chances, key=lambda ident: -chances[ident])

@@ -7,7 +7,6 @@ import itertools
 import numpy as np
 import pytest
 
-from diagnose.belief.compiled import odds_for
 from diagnose.session.events import Answered, Event, Opened
 from diagnose.session.reasoner import COUNTER_QUESTIONS, Reasoner, View
 from diagnose.session.state import fold
@@ -23,7 +22,7 @@ def view_of(*events: Event, reasoner: Reasoner = KETTLE) -> View:
 def by_hand(view: View) -> tuple[dict[str, float], float]:
     """Chance of each cause and of no fault, by summing over all 32 fault sets."""
     compiled = KETTLE.compiled
-    network, odds = compiled.network, odds_for(compiled, view.job.shock)
+    network, odds = compiled.network, KETTLE.odds(view.job, view.items)
     present = np.array(list(itertools.product([False, True], repeat=len(odds))))
     weights = np.where(present, odds, 1.0).prod(axis=1)
     weights[0] *= network.empty_weight
