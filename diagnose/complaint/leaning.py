@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.complaint.phrases import PhraseBook
+from diagnose.complaint.phrases import BESIDE, PhraseBook
 from diagnose.complaint.reading import Word
 
 __all__ = ["Leaning"]
@@ -32,6 +32,8 @@ class Leaning:
             symptom: ({}, {}) for symptom in states
         }
         for phrase in book.phrases:
+            if phrase.symptom == BESIDE:
+                continue
             names = states[phrase.symptom]
             for meaning, denied in set(zip(phrase.meanings, phrase.denied, strict=True)):
                 own = self._own[phrase.symptom][denied].setdefault(meaning, [0] * len(names))

@@ -24,9 +24,12 @@ from diagnose.complaint.reading import Reader, Word
 from diagnose.complaint.word_model import WordModel
 from diagnose.knowledge.loader import Knowledge
 
-__all__ = ["Phrase", "PhraseBook", "keys_of", "pairs_of"]
+__all__ = ["BESIDE", "Phrase", "PhraseBook", "keys_of", "pairs_of"]
 
 Matrix = NDArray[np.float32]
+
+#: stands for the symptom where what is said is no complaint
+BESIDE = ""
 
 # Shares of a word's weight: what it means, and the very word that was used.
 _MEANING, _STEM = 0.8, 0.2
@@ -34,6 +37,8 @@ _MEANING, _STEM = 0.8, 0.2
 _PAIR = 0.35
 # Everyday words weigh this share of what their rarity among the cards would give them.
 _DULL = 0.5
+# Each saying counts two: a key of one saying is trusted by half.
+_CHANCE = 2.0
 # A word that is in no phrase still says that the text is about something else.
 _STRANGE = 1.2
 
@@ -70,7 +75,7 @@ class PhraseBook:
 
     def __init__(self, knowledge: Knowledge, reader: Reader) -> None:
         self.phrases: list[Phrase] = []
-        self.symptoms = list(knowledge.symptoms)
+        self.symptoms = [*knowledge.symptoms, BESIDE]
         places = {ident: place for place, ident in enumerate(self.symptoms)}
         bags: list[list[Word]] = []
         said: list[list[Word]] = []
@@ -86,6 +91,12 @@ class PhraseBook:
                         self.phrases.append(
                             _phrase(card.id, state, state == healthy, saying, words)
                         )
+        for saying in knowledge.lexicon.beside:
+            words = [w for w in reader.learn(saying) if w.meaning]
+            if words:
+                said.append(words)
+                self.phrases.append(_phrase(BESIDE, "", False, saying, words))
+        bags.append([])
         reader.close()
         tellings = [(p.symptom, p.state) for p in self.phrases]
         # phrases of one state of one symptom stand together
@@ -96,6 +107,8 @@ class PhraseBook:
         ]
         self._health: dict[tuple[str, bool], list[int]] = {}
         for phrase in self.phrases:
+            if phrase.symptom == BESIDE:
+                continue
             for word in set(zip(phrase.meanings, phrase.denied, strict=True)):
                 self._health.setdefault(word, [0, 0])[phrase.healthy] += 1
         self.symptom_of = np.array([places[p.symptom] for p in self.phrases], dtype=np.intp)
@@ -116,6 +129,7 @@ class PhraseBook:
         self._weight = {
             key: math.log(1 + count / (0.5 + _spread(by_symptom.values())))
             * (_DULL if key in dull else 1.0)
+            * _met(by_symptom.total())
             for key, by_symptom in used.items()
         }
         self.model = WordModel(said, self.symptom_of.tolist(), count)
@@ -179,6 +193,11 @@ def _phrase(symptom: str, state: str, healthy: bool, text: str, words: list[Word
         tuple(w.denied for w in words),
         tuple(w.number for w in words if w.number is not None),
     )
+
+
+def _met(total: int) -> float:
+    """How far a key is trusted: one that stands in a single saying may stand there by chance."""
+    return total / (total + _CHANCE)
 
 
 def _spread(counts: Iterable[int]) -> float:

@@ -401,12 +401,16 @@ class MainComplaint(Card):
 
 
 class Lexicon(Card):
-    """Words of the trade for the recogniser: classes of words that mean the same."""
+    """Words of the trade for the recogniser: classes of words that mean the same.
+
+    ``beside``: what people say besides their complaint, so that it is not taken for one.
+    """
 
     classes: dict[Id, list[Text]]
     negators: list[Text]
     cancels: list[Text]
     fillers: list[Text] = []
+    beside: list[Text] = []
 
 
 class Pack(Card):

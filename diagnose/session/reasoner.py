@@ -220,7 +220,8 @@ class Reasoner:
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
         signs = standing_signs(self.compiled, findings, items)
-        ride = self._ride(job, items, causes, findings)
+        any_stop = self._any_stop(hypotheses, evidence)
+        ride = self._ride(job, items, causes, findings, any_stop)
         surprise, suspects = self._surprise(odds, items)
         asked = self._asked(job)
         options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
@@ -275,6 +276,7 @@ class Reasoner:
         items: list[Item],
         causes: Mapping[str, float],
         findings: Mapping[str, Floats],
+        any_stop: float,
     ) -> RideCall:
         done = {i.finding for i in items if i.by != "customer"}
         looked: list[str] = []
@@ -290,7 +292,22 @@ class Reasoner:
             if i.by == "customer" and i.certainty >= _PLAIN_WORDS and i.finding not in done
         }
         unseen = job.channel in ("phone", "mail")
-        return judge_ride(self.compiled, causes, bearing, told, looked, missing, unseen)
+        return judge_ride(self.compiled, causes, bearing, told, looked, missing, unseen, any_stop)
+
+    def _any_stop(self, hypotheses: Hypotheses, evidence: dict[int, Floats]) -> float:
+        """Chance that some cause or some finding is a reason to stop, whichever it is."""
+        stop, _ = self._ride_tables
+        fine = np.where(hypotheses.present[:, stop > 0.0].any(axis=1), 0.0, hypotheses.weights)
+        for name, card in self.knowledge.findings.items():
+            rows = [
+                n
+                for n, state in enumerate(card.states)
+                if state in card.ride and card.ride[state].verdict == "stop_riding"
+            ]
+            if rows:
+                shown = state_chances(self.compiled, name, hypotheses, evidence)
+                fine = fine * (1.0 - shown[:, rows].sum(axis=1))
+        return 1.0 - float(fine.sum())
 
     def _surprise(self, odds: Floats, items: list[Item]) -> tuple[float, list[str]]:
         """How much less likely the answers are together than one by one, and which stand out.

@@ -38,6 +38,7 @@ def judge_ride(
     looked: list[str],
     missing: list[str],
     unseen: bool,
+    any_stop: float = 0.0,
 ) -> RideCall:
     """Decide the verdict.
 
@@ -46,7 +47,8 @@ def judge_ride(
     causes : posterior of each cause. findings : posterior of the states of each finding.
     told : finding -> state that the customer named and nobody has looked at yet.
     looked, missing : places of the first look that were, and were not, looked at, in words.
-    unseen : nobody of the shop has the bike in hand.
+    unseen : nobody of the shop has the bike in hand. any_stop : chance that there is some reason to
+    stop, whichever; several small reasons make one large one.
     """
     pack = compiled.knowledge.pack
     stop_misses, gently_misses = 1.0, 1.0
@@ -82,6 +84,7 @@ def judge_ride(
         if said is not None and said.verdict == "stop_riding":
             stop = max(stop, 1.0 - pack.stop_at)
             best["stop_riding"] = max(best["stop_riding"], (1.0 - pack.stop_at, said.why))
+    stop = max(stop, any_stop)
     gently = max(gently, stop)
     seen = f"looked at: {', '.join(looked)}" if looked else "none of the places looked at yet"
     unseen_places = f"; not looked at: {', '.join(missing)}" if missing else ""

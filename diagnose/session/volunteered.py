@@ -42,7 +42,8 @@ def choice_odds(compiled: Compiled) -> Floats:
         table = confusion_of(compiled.knowledge, card.customer, len(states), VOLUNTEERED)
         told = chances[:, start : start + len(states)] @ table
         much += told[:, 1:] @ np.arange(1.0, len(states))
-    return much[0] / much[1:]
+    factors: Floats = much[0] / much[1:]
+    return factors
 
 
 def job_odds(compiled: Compiled, choice: Floats, job: JobState, items: Iterable[Item]) -> Floats:
