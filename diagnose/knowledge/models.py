@@ -240,6 +240,7 @@ class Check(Card):
     ``act``: name of a preparation that several checks share (its minutes are paid once).
     ``does``: physical events that the check brings about, in order. ``clears``: signs of trapped
     gas that its healthy answer clears. ``loaded``: rides, bounces or loads the shock.
+    ``needs_bike``: cannot be seen on the device alone.
     """
 
     id: Id
@@ -260,6 +261,7 @@ class Check(Card):
     does: list[Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]] = []
     loaded: bool = False
     clears: list[Id] = []
+    needs_bike: bool = False
     reading: ReadingModel | None = None
     why: str = ""
     applies_when: dict[Id, bool] = {}

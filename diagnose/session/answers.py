@@ -29,7 +29,7 @@ from diagnose.session.guarding import Desk, admit, happenings, same_state
 from diagnose.session.in_hand import next_step, openable, stage_in_hand
 from diagnose.session.job_input import answer_events
 from diagnose.session.judgement import AnswerLine
-from diagnose.session.options import find_card
+from diagnose.session.options import can_look_at, find_card
 from diagnose.session.prompts import (
     APPROVAL,
     DECIDE,
@@ -231,7 +231,7 @@ def _all_well(desk: Desk, job: JobState, stamp: dict[str, Any]) -> list[Event]:
     return [
         Answered(ask=ident, state=_healthy(desk, ident), by="counter", **stamp)
         for ident in desk.reasoner.knowledge.pack.look
-        if ident not in done
+        if ident not in done and can_look_at(desk.reasoner.knowledge.checks[ident], job)
     ]
 
 

@@ -22,7 +22,7 @@ from diagnose.session.evidence import Item, confusion_of, reliability_of
 from diagnose.session.state import JobState
 from diagnose.strategy.lookahead import Option
 
-__all__ = ["ASK_COST", "answered_share", "candidates", "find_card", "options_for"]
+__all__ = ["ASK_COST", "answered_share", "can_look_at", "candidates", "find_card", "options_for"]
 
 #: patience of a queue: what one more question costs besides its minutes [share of a minute]
 ASK_COST = 0.4
@@ -52,6 +52,13 @@ def answered_share(compiled: Compiled, job: JobState) -> float:
     unsure = sum(here(ask) for ask in job.unsure | set(job.skipped))
     known = sum(here(ask) for ask, _ in job.reports)
     return (known + _TRUSTED) / (known + unsure + _TRUSTED)
+
+
+def can_look_at(check: Check, job: JobState) -> bool:
+    """The shop has before it what this check looks at."""
+    if job.channel in _CHANNELS_WITHOUT_HANDS:
+        return False
+    return job.channel == "bike_here" or not check.needs_bike
 
 
 def find_card(compiled: Compiled, ident: str) -> Symptom | Check:
@@ -98,7 +105,7 @@ def candidates(
             continue
         if check.at == "bench" and counter:
             continue
-        if check.at == "counter" and job.channel in _CHANNELS_WITHOUT_HANDS:
+        if check.at == "counter" and not can_look_at(check, job):
             continue
         if check.at == "counter" and check.observes in seen:
             continue

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.knowledge.models import Check
 from diagnose.session.guarding import Desk, held, ready, what_forbids
 from diagnose.session.judgement import AnswerLine, step_of
-from diagnose.session.options import find_card
+from diagnose.session.options import can_look_at, find_card
 from diagnose.session.prompts import LOOK, NOTHING, Prompt, spoken
 from diagnose.session.reasoner import View
 from diagnose.session.second_reading import offer, warning
@@ -34,7 +34,8 @@ def look(desk: Desk, job: JobState) -> Prompt | None:
     if job.channel in ("phone", "mail") or LOOK in job.skipped:
         return None
     done = {ask for ask, _ in job.reports}
-    if all(ident in done for ident in pack.look):
+    here = [ident for ident in pack.look if can_look_at(checks[ident], job)]
+    if all(ident in done for ident in here):
         return None
     begun = any(sign.check in done for sign in pack.look_signs)
     answers = [AnswerLine(key="1", state=NOTHING, text="Nothing else" if begun else "All well")]
@@ -42,12 +43,13 @@ def look(desk: Desk, job: JobState) -> Prompt | None:
         if sign.check not in done:
             state = f"{sign.check}={sign.state}"
             answers.append(AnswerLine(key=str(len(answers) + 1), state=state, text=sign.text))
-    places = ", ".join(spoken(checks[ident].place or ident) for ident in pack.look)
-    text = f"Look at five places, 20 seconds: {places}. What do you see?"
+    places = ", ".join(spoken(checks[ident].place or ident) for ident in here)
+    many = ("", "one place", "two places", "three places", "four places", "five places")[len(here)]
+    text = f"Look at {many}, 20 seconds: {places}. What do you see?"
     return Prompt(
         "question",
         LOOK,
-        text if not begun else "Anything else at the five places?",
+        text if not begun else f"Anything else at the {many}?",
         answers=tuple(answers),
         why="Whether it may be ridden rests on what was looked at.",
         commands=("not_sure", "back", "why", "safety", "book", "leave"),

@@ -291,7 +291,7 @@ class Reasoner:
             for i in items
             if i.by == "customer" and i.certainty >= _PLAIN_WORDS and i.finding not in done
         }
-        unseen = job.channel in ("phone", "mail")
+        unseen = job.channel != "bike_here"
         return judge_ride(self.compiled, causes, bearing, told, looked, missing, unseen, any_stop)
 
     def _any_stop(self, hypotheses: Hypotheses, evidence: dict[int, Floats]) -> float:
