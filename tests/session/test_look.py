@@ -27,7 +27,7 @@ def test_without_its_bike_the_places_of_the_bike_are_not_taken_as_seen() -> None
     text, ride = looked("shock_only")
     assert "three places" in text and "brake" not in text
     assert ride.verdict == "ride_gently"
-    assert "frame link" in ride.reason.split("look at")[-1]
+    assert "frame and links" in ride.reason.split("look at")[-1]
 
 
 def test_with_the_bike_here_all_places_are_seen() -> None:
