@@ -52,7 +52,7 @@ _BENCH_SHARE = 0.02
 #: share of the saving within which steps count as alike, so that the one that tells most at once
 #: goes first: at the bench more, because a check that cannot be made tells nothing and a row of
 #: small ones before the one that settles it tires people
-_ALIKE = {"counter": 0.05, "bench": 0.25}
+_ALIKE = {"counter": 0.03, "bench": 0.25}
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
 
