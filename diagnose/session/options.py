@@ -28,7 +28,7 @@ __all__ = ["ASK_COST", "answered_share", "can_look_at", "candidates", "find_card
 ASK_COST = 0.4
 
 #: certainty from which words are not asked again
-_HEARD = 0.8
+_HEARD = 0.6
 
 #: answers that are taken as given before the first one came, where it is judged how often the
 #: people of this job know what they are asked (foreman's judgement, from memory)
