@@ -10,8 +10,8 @@ Rules
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -115,21 +115,22 @@ class PhraseBook:
         self._weigh(reader, said, bags)
 
     def _weigh(self, reader: Reader, said: list[list[Word]], bags: list[list[Word]]) -> None:
-        used: dict[str, Counter[int]] = {}
-        for phrase, symptom in zip(said, self.symptom_of.tolist(), strict=True):
-            for word in phrase:
-                for key, _ in keys_of(word):
-                    used.setdefault(key, Counter())[symptom] += 2
-        for symptom, words in enumerate(bags):
+        used: dict[str, dict[int, int]] = {}
+        told = [*zip(said, self.symptom_of.tolist(), itertools.repeat(2))]
+        told += [(words, symptom, 1) for symptom, words in enumerate(bags)]
+        for words, symptom, worth in told:
             for word in words:
                 for key, _ in keys_of(word):
-                    used.setdefault(key, Counter())[symptom] += 1
+                    by_symptom = used.get(key)
+                    if by_symptom is None:
+                        by_symptom = used[key] = {}
+                    by_symptom[symptom] = by_symptom.get(symptom, 0) + worth
         count = len(self.symptoms)
         dull = reader.stems(DULL)
         self._weight = {
             key: math.log(1 + count / (0.5 + _spread(by_symptom.values())))
             * (_DULL if key in dull else 1.0)
-            * _met(by_symptom.total())
+            * _met(sum(by_symptom.values()))
             for key, by_symptom in used.items()
         }
         self.model = WordModel(said, self.symptom_of.tolist(), count)
