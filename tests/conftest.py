@@ -13,9 +13,18 @@ hypothesis.settings.register_profile("house", deadline=None, database=None)
 hypothesis.settings.load_profile("house")
 
 
+@pytest.fixture(scope="session")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What is slow to build from the cards, kept from test to test under their fingerprint."""
+    return tmp_path_factory.mktemp("built")
+
+
 @pytest.fixture(autouse=True)
-def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Give each test an empty DIAGNOSE_HOME of its own."""
+def own_home(
+    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch, built: Path
+) -> Path:
+    """Give each test a DIAGNOSE_HOME of its own, with nothing in it but what was built before."""
     home = tmp_path_factory.mktemp("home")
+    (home / "cache").symlink_to(built, target_is_directory=True)
     monkeypatch.setenv("DIAGNOSE_HOME", str(home))
     return home
