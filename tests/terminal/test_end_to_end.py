@@ -104,7 +104,9 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def env(home: Path, tmp_path: Path) -> dict[str, str]:
     store = str(tmp_path / "jobs.sqlite")
-    return {**os.environ, "TERM": "xterm", "DIAGNOSE_HOME": str(home), "STORE": store}
+    # The size is the pseudo-terminal's, whatever the terminal of the test run was.
+    own = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES")}
+    return {**own, "TERM": "xterm", "DIAGNOSE_HOME": str(home), "STORE": store}
 
 
 @pytest.fixture
