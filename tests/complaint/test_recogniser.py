@@ -223,12 +223,12 @@ def test_a_stored_recogniser_hears_the_same() -> None:
 
 
 def test_own_phrases_are_heard_in_their_own_state() -> None:
-    """A phrase of a card, said word for word, means that card and state."""
+    """A phrase of a card, said word for word, means that card and state; one in twelve."""
     wrong = []
     count = 0
     for card in list(KNOWLEDGE.symptoms.values())[::4]:
         for state, sayings in card.phrases.items():
-            for saying in sayings:
+            for saying in sayings[::3]:
                 count += 1
                 best = RECOGNISER.best(saying, 1)
                 if not best or (best[0].symptom, best[0].state) != (card.id, state):
