@@ -132,13 +132,20 @@ def run_together(
 
 def fit(sets: Sequence[tuple[Recogniser, Sequence[Saying], float]]) -> None:
     """Print offset and coefficients of the chance that a symptom is right (logistic regression)."""
+    chance = random.Random(3)
+    chance = random.Random(3)
     rows, right, weights = [], [], []
     for recogniser, sayings, weight in sets:
-        for saying in sayings:
-            content = [w for w in recogniser._reader.read(saying.text) if w.meaning]
-            for reading in recogniser._readings(content, least=0.1):
+        texts = [(saying.text, {saying.symptom}) for saying in sayings]
+        for _ in range(len(sayings) // 4):
+            three = chance.sample(list(sayings), 3)
+            joint = chance.choice([", ", ". ", " and "])
+            texts.append((joint.join(s.text for s in three), {s.symptom for s in three}))
+        for text, meant in texts:
+            content = [w for w in recogniser._reader.read(text) if w.meaning]
+            for reading in recogniser._readings(content, least=0.02):
                 rows.append((1.0, *reading.features))
-                right.append(float(reading.symptom == saying.symptom))
+                right.append(float(reading.symptom in meant))
                 weights.append(weight)
     x, y, w = np.array(rows), np.array(right), np.array(weights)
     b = np.zeros(x.shape[1])
@@ -181,7 +188,9 @@ def main() -> None:
         _print("sayings", figures(knowledge, recogniser, sayings, misses))
         _print("three sayings in one text", run_together(recogniser, sayings))
         if "--fit" in sys.argv:
-            fit([*fitted, (recogniser, sayings, 3.0)])
+            talk = yaml.safe_load(file.with_name("chatter.yaml").read_text(encoding="utf-8"))
+            nothing = [Saying(text, "", "") for text in talk]
+            fit([*fitted, (recogniser, sayings, 3.0), (recogniser, nothing, 6.0)])
         text = " and ".join(saying.text for saying in sayings[::40])
         words = text.split()[:40]
         spans = []
