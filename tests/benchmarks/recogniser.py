@@ -133,7 +133,6 @@ def run_together(
 def fit(sets: Sequence[tuple[Recogniser, Sequence[Saying], float]]) -> None:
     """Print offset and coefficients of the chance that a symptom is right (logistic regression)."""
     chance = random.Random(3)
-    chance = random.Random(3)
     rows, right, weights = [], [], []
     for recogniser, sayings, weight in sets:
         texts = [(saying.text, {saying.symptom}) for saying in sayings]
