@@ -13,7 +13,7 @@ from diagnose.bench.evidence import (
     Uncertain,
     rectangular,
 )
-from diagnose.bench.pressure_readings import shortfall
+from diagnose.bench.pressure_readings import MARKED, SHORTNESS, STROKE, shortfall
 from diagnose.bench.typed import KINDS
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
@@ -22,17 +22,6 @@ __all__ = ["LENGTH_QUANTITIES"]
 
 _DRAG = 20.0  # N, half-width of what seals add to or take from a force; common practice (no source)
 
-_STROKE = ReadingSpec(
-    "stroke", "stroke marked on the shock", "stroke length", "mm", 0.5, optional=True
-)
-_MARKED = ReadingSpec(
-    "marked_length",
-    "eye-to-eye length marked on the shock",
-    "eye-to-eye length",
-    "mm",
-    0.5,
-    optional=True,
-)
 _SAG = ReadingSpec("sag", "travel of the O-ring with the rider seated", "stroke length", "mm", 1.0)
 _WANTED = ReadingSpec(
     "wanted", "sag wanted, as a share of the stroke", "percentage", "%", 0.1, optional=True
@@ -188,26 +177,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         "shortfall_fraction",
         "shortfall as a share of the stroke",
         "1",
-        (
-            ReadingSpec(
-                "length",
-                "eye-to-eye length as it stands",
-                "eye-to-eye length",
-                "mm",
-                1.0,
-                optional=True,
-            ),
-            ReadingSpec(
-                "shortfall",
-                "how much shorter than marked",
-                "stroke length",
-                "mm",
-                1.0,
-                optional=True,
-            ),
-            _MARKED,
-            _STROKE,
-        ),
+        (*SHORTNESS,),
         ("eye_to_eye_mm", "stroke_mm"),
         _shortfall_fraction,
     ),
@@ -215,16 +185,16 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         "length_error_mm",
         "measured length less marked length",
         "mm",
-        (_LENGTH_NOW, _MARKED),
+        (_LENGTH_NOW, MARKED),
         ("eye_to_eye_mm",),
         _length_error,
     ),
-    Quantity("sag_percent", "sag", "%", (_SAG, _STROKE), ("stroke_mm",), _sag_percent),
+    Quantity("sag_percent", "sag", "%", (_SAG, STROKE), ("stroke_mm",), _sag_percent),
     Quantity(
         "sag_error_percent",
         "sag less the sag wanted",
         "%",
-        (_SAG, _STROKE, _WANTED),
+        (_SAG, STROKE, _WANTED),
         ("stroke_mm", "wanted_sag_percent"),
         _sag_error,
     ),
@@ -236,7 +206,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
             ReadingSpec(
                 "travel_used", "where the O-ring stands after the ride", "stroke length", "mm", 1.0
             ),
-            _STROKE,
+            STROKE,
         ),
         ("stroke_mm",),
         _travel_used,

@@ -17,7 +17,7 @@ from diagnose.bench.evidence import (
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
-__all__ = ["PRESSURE_QUANTITIES"]
+__all__ = ["PRESSURE_QUANTITIES", "SHORTNESS"]
 
 _PSI = from_unit(1.0, "psi")
 _SCCM = from_unit(1.0, "std cc/min")
@@ -35,16 +35,28 @@ _HELD_SHARE = 1.0 / 4.0
 _USUAL = ReadingSpec(
     "usual_pressure", "pressure the rider usually sets", "air pressure", "psi", 1.0, optional=True
 )
-_STROKE = ReadingSpec(
+STROKE = ReadingSpec(
     "stroke", "stroke marked on the shock", "stroke length", "mm", 0.5, optional=True
 )
-_MARKED = ReadingSpec(
+MARKED = ReadingSpec(
     "marked_length",
     "eye-to-eye length marked on the shock",
     "eye-to-eye length",
     "mm",
     0.5,
     optional=True,
+)
+
+#: how short it stands: its length or the shortfall itself, with what is marked
+SHORTNESS = (
+    ReadingSpec(
+        "length", "eye-to-eye length as it stands", "eye-to-eye length", "mm", 1.0, optional=True
+    ),
+    ReadingSpec(
+        "shortfall", "how much shorter than marked", "stroke length", "mm", 1.0, optional=True
+    ),
+    MARKED,
+    STROKE,
 )
 
 _LEAK_READINGS = (
@@ -480,24 +492,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         "1",
         (
             _GAUGE,
-            ReadingSpec(
-                "length",
-                "eye-to-eye length as it stands",
-                "eye-to-eye length",
-                "mm",
-                1.0,
-                optional=True,
-            ),
-            ReadingSpec(
-                "shortfall",
-                "how much shorter than marked",
-                "stroke length",
-                "mm",
-                1.0,
-                optional=True,
-            ),
-            _MARKED,
-            _STROKE,
+            *SHORTNESS,
             _USUAL,
         ),
         ("stroke_mm", "eye_to_eye_mm", "set_pressure_psi", "maximum_pressure_psi"),

@@ -19,7 +19,8 @@ from typing import TYPE_CHECKING, Any
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.cli.passing import check_comeback
-from diagnose.errors import InputError, RefusedError
+from diagnose.cli.writing import refuse_closed
+from diagnose.errors import InputError
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge
@@ -72,13 +73,7 @@ def close(arguments: argparse.Namespace, context: Context) -> int:
     with store(arguments, context) as jobs:
         events = jobs.load(arguments.job)
         job = fold(events)
-        if job.closed is not None:
-            raise RefusedError(
-                "the job is closed already.",
-                where=f"job {arguments.job}",
-                next_step="If it came back: diagnose counter --comeback-of "
-                f"{arguments.job} begins a new one.",
-            )
+        refuse_closed(arguments.job, job)
         judgement = judge(context.reasoner, context.reasoner.view(job))
         if arguments.comeback_of:
             check_comeback(jobs, arguments.job, arguments.comeback_of)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from diagnose.session.judgement import Judgement
     from diagnose.session.state import JobState
 
-__all__ = ["add_to", "day_of", "judged_now", "stages_named", "stamp_of"]
+__all__ = ["add_to", "day_of", "judged_now", "refuse_closed", "stages_named", "stamp_of"]
 
 
 def stamp_of(arguments: argparse.Namespace, context: Context) -> dict[str, Any]:
@@ -42,13 +42,7 @@ def add_to(
     with store(arguments, context) as jobs:
         events = jobs.load(arguments.job)
         job = fold(events)
-        if job.closed is not None:
-            raise RefusedError(
-                "the job is closed.",
-                where=f"job {arguments.job}",
-                next_step="If it came back: diagnose counter --comeback-of "
-                f"{arguments.job} begins a new one.",
-            )
+        refuse_closed(arguments.job, job)
         new = list(make(job))
         if new:
             jobs.append(arguments.job, len(events), new)
@@ -113,3 +107,18 @@ def day_of(text: str, today: str, where: str) -> str:
             f"{day.isoformat()} is past.", where=where, next_step="Name a day from today on."
         )
     return day.isoformat()
+
+
+def refuse_closed(name: str, job: JobState) -> None:
+    """Nothing is written to a job that has ended.
+
+    Raises
+    ------
+    RefusedError : the job is closed.
+    """
+    if job.closed is not None:
+        raise RefusedError(
+            "the job is closed already.",
+            where=f"job {name}",
+            next_step=f"If it came back: diagnose counter --comeback-of {name} begins a new one.",
+        )
