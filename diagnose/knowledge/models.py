@@ -27,15 +27,16 @@ __all__ = [
     "Economics",
     "Example",
     "Finding",
+    "Floor",
     "Hazard",
     "Lexicon",
     "LookAlike",
     "Order",
+    "OverMaximum",
     "Pack",
     "ReadingModel",
     "Reliability",
     "Remedy",
-    "Sign",
     "Source",
     "Spread",
     "Stage",
@@ -94,7 +95,6 @@ class Finding(Card):
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
-    ``ride``: verdict that a state carries by itself, whatever caused it.
     """
 
     id: Id
@@ -104,7 +104,6 @@ class Finding(Card):
     leak: dict[Id, Chance]
     group: Id
     applies_when: dict[Id, bool] = {}
-    ride: dict[Id, Verdict] = {}
     source: Id
     about: str = ""
     replaced_by: Id | None = None
@@ -238,8 +237,8 @@ class Check(Card):
     """Something that a counter hand or a mechanic does to learn one finding.
 
     ``act``: name of a preparation that several checks share (its minutes are paid once).
-    ``does``: physical events that the check brings about, in order. ``clears``: signs of trapped
-    gas that its healthy answer clears. ``loaded``: rides, bounces or loads the shock.
+    ``does``: physical events that the check brings about, in order. ``loaded``: rides, bounces or
+    loads the shock.
     ``needs_bike``: cannot be seen on the device alone.
     """
 
@@ -260,7 +259,6 @@ class Check(Card):
     hazards: list[Id] = []
     does: list[Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]] = []
     loaded: bool = False
-    clears: list[Id] = []
     needs_bike: bool = False
     reading: ReadingModel | None = None
     why: str = ""
@@ -316,7 +314,7 @@ class Stage(Card):
 
     ``includes``: smaller outcomes that this one contains. ``minutes`` [min] and ``parts``: the
     stage's standard work, without the causes' remedies. ``opening_minutes``: opening, closing and
-    filling again, paid once.
+    filling again, paid once. ``goes_out``: the unit that came in is not put back to work here.
     """
 
     id: Id
@@ -324,6 +322,7 @@ class Stage(Card):
     plain: Text
     includes: list[Id] = []
     rank: int = Field(ge=0, le=9)
+    goes_out: bool = False
     minutes: float = Field(ge=0)
     opening_minutes: float = Field(default=0, ge=0)
     parts: float = Field(ge=0)
@@ -352,15 +351,30 @@ class Context(Card):
     source: Id
 
 
-class Sign(Card):
-    """A sign of trapped gas: a finding at or above a state, cleared only by bench checks."""
+class Floor(Card):
+    """What stands once a finding was reported in a state or a graver one, whatever is believed.
 
-    id: Id
+    ``by``: whose report sets it. ``ride``: the verdict at least. ``forbids``: ``open`` (nothing is
+    let out, filled or opened: gas may be trapped), ``fill`` (nothing is filled). ``stage``: an
+    outcome that the plan then holds. ``lifted_by``: checks whose healthy answer takes it away; left
+    out: every look and check of the same finding, by a better witness.
+    """
+
     finding: Id
     at_least: Id
-    reason: Text
-    cleared_by: list[Id] = Field(min_length=1)
-    weight: float = Field(default=1.0, gt=0, le=1)
+    why: Text
+    by: list[Literal["customer", "counter", "bench"]] = ["counter", "bench"]
+    ride: RideWord = "ride"
+    forbids: list[Literal["open", "fill"]] = []
+    stage: Id | None = None
+    lifted_by: list[Id] | None = None
+
+
+class OverMaximum(Card):
+    """The state of a finding that a gauge above the shock's marked maximum shows."""
+
+    finding: Id
+    state: Id
 
 
 class Economics(Card):
@@ -430,8 +444,9 @@ class Pack(Card):
     economics: Economics
     stop_at: float = Field(gt=0, lt=1)
     gently_at: float = Field(gt=0, lt=1)
-    do_not_open_at: float = Field(gt=0, lt=1)
-    signs: list[Sign]
+    said_open_at: float = Field(gt=0, lt=1)
+    said_at: float = Field(gt=0, lt=1)
+    over_maximum: OverMaximum | None = None
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)
     main_complaints: list[MainComplaint] = Field(min_length=3)

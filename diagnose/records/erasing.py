@@ -45,6 +45,7 @@ PLAIN_KINDS = frozenset(
         "skipped",
         "stepped",
         "stocked",
+        "struck",
         "understood",
         "withdrawn",
     }

@@ -32,9 +32,6 @@ __all__ = [
 
 _CAUSES = 7
 
-#: stages that end with the shock in other hands
-_GOES_OUT = (DO_NOT_OPEN, "replace_or_refer")
-
 
 def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
     """Cautions that what the customer said calls for at once."""
@@ -111,7 +108,7 @@ def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
     elif stage is not None:
         rows.append(("sheet", f"Go through the sheet: {stage.name}"))
     rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
-    if stage is not None and stage.id in _GOES_OUT:
+    if stage is not None and stage.goes_out:
         text = f"{text} Its referral pack: diagnose jobs refer."
     if job.awaited is not None:
         text = f"{asleep_words(desk.reasoner.knowledge, job)} {text}"

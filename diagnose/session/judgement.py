@@ -305,7 +305,8 @@ def _stage_line(reasoner: Reasoner, view: View, stage: str) -> StageLine:
 def _do_not_open(reasoner: Reasoner, view: View) -> StageLine:
     card = reasoner.knowledge.stages[DO_NOT_OPEN]
     sign = view.signs[0]
-    checks = [reasoner.knowledge.checks[c].name for c in sign.clearing]
+    cards = [reasoner.knowledge.checks[c] for c in sign.lifts]
+    checks = [check.name for check in cards if check.at == "bench"]
     return StageLine(
         id=DO_NOT_OPEN,
         name=card.name,
@@ -315,7 +316,7 @@ def _do_not_open(reasoner: Reasoner, view: View) -> StageLine:
         minutes=card.minutes,
         parts=card.parts,
         kit=list(card.kit),
-        reason=f"{sign.sign.reason} Cleared only at the bench by: {', '.join(checks)}.",
+        reason=f"{sign.floor.why}. Cleared only at the bench by: {', '.join(checks)}.",
     )
 
 
