@@ -35,14 +35,8 @@ _CAUSES = 7
 
 def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
     """Cautions that what the customer said calls for at once."""
-    knowledge = desk.reasoner.knowledge
-    said = [
-        knowledge.pack.first_words[item.ask]
-        for item in view.items
-        if item.ask in knowledge.pack.first_words
-        and item.state != desk.reasoner.compiled.states(item.finding)[0]
-    ]
-    return tuple(caution_lines([knowledge.cautions[c] for c in dict.fromkeys(said)]))
+    cautions = desk.reasoner.knowledge.cautions
+    return tuple(caution_lines([cautions[ident] for ident in view.first_words]))
 
 
 def _called(

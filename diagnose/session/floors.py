@@ -17,17 +17,17 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.complaint.recogniser import Understanding
 from diagnose.knowledge.models import Floor
-from diagnose.session.evidence import Item
+from diagnose.session.evidence import PLAIN_FROM, Item
 from diagnose.session.state import JobState
 
-__all__ = ["Claim", "StandingFloor", "claims", "forbidding", "standing_floors"]
+__all__ = ["Claim", "StandingFloor", "claims", "first_words", "forbidding", "standing_floors"]
 
 #: who outdoes whom as a witness
 _WITNESS = {"customer": 0, "counter": 1, "bench": 2}
@@ -144,6 +144,23 @@ def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
     """A bench check that the counter merely passes on proves nothing."""
     check = compiled.knowledge.checks.get(claim.ask)
     return check is not None and claim.by in (check.at, "bench")
+
+
+def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
+    """Cautions to say before any question: what was said plainly, or stands, forbids opening.
+
+    They are said sooner than a floor stands, on fainter words; what the bench cleared needs none.
+    """
+    pack = compiled.knowledge.pack
+    said = {s.observes: pack.first_words[s.id] for s in compiled.knowledge.symptoms.values()
+            if s.id in pack.first_words}  # fmt: skip
+    plain = [
+        replace(c, certainty=1.0)
+        for c in made
+        if c.by != "customer" or (c.finding in said and c.certainty >= PLAIN_FROM)
+    ]
+    standing = forbidding(standing_floors(compiled, plain), "open")
+    return list(dict.fromkeys(said[s.floor.finding] for s in standing if s.floor.finding in said))
 
 
 def _below(compiled: Compiled, floor: Floor, claim: Claim) -> bool:

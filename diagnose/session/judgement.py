@@ -45,6 +45,9 @@ _KEPT = 0.005
 #: conflict (log10) from which the answers are said not to fit one another
 SURPRISING = 0.7
 
+#: largest error of a posterior that is not worth a word
+SETTLED = 1e-3
+
 #: hazards that meet whoever rides, carries or posts the shock; the others meet whoever works on it
 _RIDERS = frozenset({"structural_failure", "oil_on_brake", "posting_pressure"})
 
@@ -90,6 +93,22 @@ class CautionLine(_Part):
     id: str
     signal_word: str
     text: str
+
+
+class FloorLine(_Part):
+    """What stands whatever is believed: the finding, who reported it, what it forbids, what lifts
+    it.
+    """
+
+    finding: str
+    name: str
+    state: str
+    by: str
+    id: str
+    ride: str
+    forbids: list[str]
+    lifted_by: list[str]
+    why: str
 
 
 class AnswerLine(_Part):
@@ -151,6 +170,7 @@ class Judgement(_Part):
     range: Range
     ride: Literal["ride", "ride_gently", "stop_riding"]
     ride_reason: str
+    floors: list[FloorLine]
     cautions: list[CautionLine]
     next_step: NextStep
     would_change: list[str]
@@ -200,6 +220,7 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
         range=_range(reasoner, view),
         ride=view.ride.verdict,  # type: ignore[arg-type]
         ride_reason=view.ride.reason,
+        floors=_floors(reasoner, view),
         cautions=_cautions(reasoner, view),
         next_step=next_step(reasoner, view),
         would_change=would_change(reasoner, view),
@@ -208,7 +229,7 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
             suspects=view.suspects if view.surprise >= SURPRISING else [],
         ),
         sure_enough=_sure(view),
-        warnings=[*warnings, *_reading_warnings(view)],
+        warnings=[*warnings, *_reading_warnings(view), *_unsettled(view)],
     )
 
 
@@ -218,6 +239,34 @@ def _reading_warnings(view: View) -> list[str]:
         for item in view.items
         if item.quantity is not None
         for text in item.quantity.warnings
+    ]
+
+
+def _unsettled(view: View) -> list[str]:
+    """Said where the sum over all faults could not be settled to a thousandth."""
+    if view.slack <= SETTLED:
+        return []
+    return [
+        "so many answers speak at once that each chance shown may be off by up to "
+        f"{view.slack:.1%}; the verdict leans to the cautious side."
+    ]
+
+
+def _floors(reasoner: Reasoner, view: View) -> list[FloorLine]:
+    findings = reasoner.knowledge.findings
+    return [
+        FloorLine(
+            finding=standing.floor.finding,
+            name=findings[standing.floor.finding].name,
+            state=standing.claim.state,
+            by=standing.claim.by,
+            id=standing.claim.ask,
+            ride=standing.floor.ride,
+            forbids=list(standing.floor.forbids),
+            lifted_by=list(standing.lifts),
+            why=standing.floor.why,
+        )
+        for standing in view.floors
     ]
 
 
@@ -354,11 +403,6 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     something one message of pressure. At the bench: every chamber and key of the plan.
     """
     knowledge = reasoner.knowledge
-    first = [
-        knowledge.pack.first_words[i.ask]
-        for i in view.items
-        if i.ask in knowledge.pack.first_words and i.state != reasoner.compiled.states(i.finding)[0]
-    ]
     hazards: list[str] = []
     if view.signs:
         hazards += [
@@ -382,7 +426,7 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     if not view.signs:
         hazards += worked
     cards = required_cautions(knowledge, hazards, view.job.chambers)
-    lead = sort_cautions(knowledge, first)
+    lead = sort_cautions(knowledge, view.first_words)
     rest = [c for c in cards if c.id not in {x.id for x in lead}]
     return caution_lines([*lead, *rest])
 

@@ -25,7 +25,7 @@ from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.session.evidence import Item, Measure, combine, gather
-from diagnose.session.floors import StandingFloor, claims, forbidding, standing_floors
+from diagnose.session.floors import StandingFloor, claims, first_words, forbidding, standing_floors
 from diagnose.session.measuring import measure_check
 from diagnose.session.options import (
     answered_share,
@@ -90,6 +90,7 @@ class View:
     costs : expected cost of each plan. plan : the plan once nothing forbids opening.
     floors : what stands whatever is believed; signs : those of them that forbid opening.
     advice : next step; options : what it chose from. slack : largest possible error of a posterior.
+    first_words : cautions to say before any question.
     """
 
     job: JobState
@@ -112,6 +113,7 @@ class View:
     advice: Advice
     asked: int
     slack: float
+    first_words: list[str]
 
 
 class Reasoner:
@@ -227,7 +229,8 @@ class Reasoner:
         }
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
-        floors = standing_floors(self.compiled, claims(self.compiled, job, heard, items))
+        made = claims(self.compiled, job, heard, items)
+        floors = standing_floors(self.compiled, made)
         signs = forbidding(floors, "open")
         slack = lattice.slack
         # What the sum could not settle counts as a reason to stop.
@@ -266,6 +269,7 @@ class Reasoner:
             advice,
             asked,
             slack,
+            first_words(self.compiled, made),
         )
 
     def _planned(
