@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from diagnose.bench.evidence import SHEET_FIELDS, PictureData
-from diagnose.bench.typed import KINDS, read
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.typed import read
 from diagnose.bench.units import render, to_unit
 from diagnose.errors import InputError
 
@@ -21,7 +22,7 @@ class CalculationInput:
     ----------
     name : key.
     text : what it is.
-    kind : key of `typed.KINDS`; its unit is the one asked for.
+    kind : key of `kinds.KINDS`; its unit is the one asked for.
     default : text taken where nothing is given; None if it must be given, '' if it may be missing.
     sheet : key of `evidence.SHEET_FIELDS` that answers where nothing is given.
     """

@@ -41,13 +41,17 @@ _SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
 
 @dataclass(frozen=True)
 class Quantity:
-    """A computed bench quantity: value, standard uncertainty, unit, the arithmetic in words."""
+    """A computed bench quantity: value, standard uncertainty, unit, the arithmetic in words.
+
+    ``over_maximum``: chance that a gauge stood above the marked maximum; None: no maximum known.
+    """
 
     value: float
     uncertainty: float
     unit: str
     lines: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    over_maximum: float | None = None
 
 
 #: (check, readings as typed, job) -> quantity; given by the caller, physics stays in its room

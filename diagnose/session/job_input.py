@@ -13,6 +13,8 @@ from difflib import get_close_matches
 from typing import Any
 
 from diagnose.bench import quantities, units
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.marked import require_stroke_in_length
 from diagnose.bench.typed import read
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
@@ -32,23 +34,23 @@ _TOP = ("pack", "at", "shock", "complaint", "answers", "channel")
 _REPORTERS = ("customer", "counter", "bench")
 _CHANNELS = ("bike_here", "shock_only", "phone", "mail")
 
-#: shock field -> how it is read
+#: shock field -> how it is read: a flag, a word, a text, or a kind of quantity
 SHOCK_FIELDS: dict[str, str] = {
     "piggyback": "flag",
     "lockout": "flag",
     "remote_lockout": "flag",
-    "hours_since_air_service": "number",
-    "hours_since_full_service": "number",
-    "age_years": "number",
+    "hours_since_air_service": "hours ridden",
+    "hours_since_full_service": "hours ridden",
+    "age_years": "age",
     "climate": "word",
-    "rider_mass_kg": "number",
-    "leverage_ratio": "number",
-    "stroke_mm": "number",
-    "eye_to_eye_mm": "number",
-    "shaft_diameter_mm": "number",
-    "air_can_volume_cc": "number",
-    "set_pressure": "pressure",
-    "maximum_pressure": "pressure",
+    "rider_mass_kg": "rider mass",
+    "leverage_ratio": "leverage",
+    "stroke_mm": "stroke",
+    "eye_to_eye_mm": "eye-to-eye length",
+    "shaft_diameter_mm": "shaft diameter",
+    "air_can_volume_cc": "can volume",
+    "set_pressure": "usual pressure",
+    "maximum_pressure": "maximum pressure",
     "history": "text",
 }
 
@@ -114,7 +116,12 @@ def events_of(
 
 
 def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list[str]]:
-    """Shock fields in their types, pressures in psi; warnings name unknown fields."""
+    """Shock fields in their types, pressures in psi; warnings name unknown fields.
+
+    Raises
+    ------
+    InputError : a value that cannot be understood or cannot be, by itself or beside another.
+    """
     if not isinstance(data, Mapping):
         raise InputError(
             "the shock is a mapping of fields.",
@@ -129,6 +136,9 @@ def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list
             warnings.append(f"shock field '{name}' is not known. {_near(str(name), SHOCK_FIELDS)}")
         elif value is not None:
             shock[str(name)] = _field(str(name), kind, value, knowledge)
+    if "stroke_mm" in shock and "eye_to_eye_mm" in shock:
+        stroke, length = shock["stroke_mm"] * 1e-3, shock["eye_to_eye_mm"] * 1e-3
+        require_stroke_in_length(stroke, length, "shock.stroke_mm")
     return shock, warnings
 
 
@@ -154,19 +164,10 @@ def _field(name: str, kind: str, value: Any, knowledge: Knowledge) -> Any:
                 f"'{value}' is not one of them.", where=where, next_step=f"Use {', '.join(words)}."
             )
         return str(value)
-    if kind == "pressure":
-        try:
-            measured = read(str(value), "air pressure")
-        except InputError as error:
-            raise InputError(error.what, where=where, next_step=error.next_step) from error
-        return units.to_unit(measured.value, "psi")
-    try:
-        number = float(str(value).replace(",", "."))
-    except ValueError:
-        raise InputError(f"'{value}' is no number.", where=where) from None
-    if not 0.0 <= number < 1e5:
-        raise InputError(f"{value} is not believable.", where=where, next_step="Check the unit.")
-    return number
+    number = read(str(value), kind, where=where)
+    # Twelve figures: what came through SI is again what was written.
+    asked = KINDS[kind]
+    return float(f"{units.to_unit(number.value, asked.unit, asked.dimension):.12g}")
 
 
 def answer_events(

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from diagnose.bench.calculations import CALCULATIONS, calculate, calculation
 from diagnose.bench.evidence import SHEET_FIELDS
-from diagnose.bench.typed import KINDS
+from diagnose.bench.kinds import KINDS
 from diagnose.errors import InputError
 
 # Inputs, and one result of each worked by hand or known from the outside check values.

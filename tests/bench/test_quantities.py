@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from diagnose.bench import gas
+from diagnose.bench.kinds import KINDS
 from diagnose.bench.quantities import (
     QUANTITIES,
     SHEET_FIELDS,
@@ -20,7 +21,6 @@ from diagnose.bench.quantities import (
     quantity,
     read_all,
 )
-from diagnose.bench.typed import KINDS
 from diagnose.bench.units import find_unit, from_unit
 from diagnose.errors import InputError
 

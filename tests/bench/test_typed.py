@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.bench.typed import KINDS, read
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.typed import read
 from diagnose.bench.units import DIMENSIONS, from_unit
 from diagnose.errors import InputError
 
