@@ -117,7 +117,7 @@ class Calculation:
             raise InputError(
                 f"{self.name} still needs: {', '.join(entry.name for entry in missing)}.",
                 where=self.name,
-                next_step=f"For example: {missing[0].name} '5 {KINDS[missing[0].kind].unit}'."
+                next_step=f"For example: {missing[0].name} '{KINDS[missing[0].kind].example}'."
                 + on_sheet,
             )
         values: dict[str, float] = {}

@@ -40,6 +40,16 @@ class Kind:
     why: str
     unit_needed: bool = False
 
+    @property
+    def example(self) -> str:
+        """A believable value as it is typed.
+
+        >>> KINDS["elapsed time"].example, KINDS["clicks"].example
+        ('5 h', '5')
+        """
+        number = 5.0 if self.low <= 5.0 <= self.high else self.low
+        return f"{number:g}" if self.unit in ("1", "x") else f"{number:g} {self.unit}"
+
 
 # CP: common practice (no source). M: from memory. P: physics. Believable ranges are CP throughout,
 # wide enough for any shock that works at all.

@@ -8,6 +8,7 @@ from diagnose.bench import air_spring, gas, setup, stored_energy
 from diagnose.bench.air_spring import TYPICAL
 from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
 from diagnose.bench.evidence import PictureData
+from diagnose.bench.marked import require_within_maximum
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
@@ -55,6 +56,7 @@ def _stuck(v: Values) -> Outcome:
             where="shortfall",
             next_step="Nothing is computed; treat the chambers as pressurised all the same.",
         )
+    require_within_maximum(v["gauge"], v["maximum"], "gauge")
     ambient = gas.STANDARD_PRESSURE
     charged = gas.absolute(v["charge"])
     here = air_spring.charge_at(TYPICAL, x, charged)

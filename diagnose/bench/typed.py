@@ -76,7 +76,7 @@ def _amounts(text: str, kind: Kind, where: str) -> list[tuple[float, float, str]
             raise InputError(
                 f"'{text.strip()}' does not begin with a number.",
                 where=where,
-                next_step=f"Write a number and its unit, for example '5 {kind.unit}'.",
+                next_step=f"Write a number and its unit, for example '{kind.example}'.",
             )
         value, last = _number(match.group(1), where)
         rest = rest[match.end() :]
@@ -88,7 +88,7 @@ def _amounts(text: str, kind: Kind, where: str) -> list[tuple[float, float, str]
         raise InputError(
             "Nothing was written.",
             where=where,
-            next_step=f"Write a number and its unit, for example '5 {kind.unit}'.",
+            next_step=f"Write a number and its unit, for example '{kind.example}'.",
         )
     return found
 
@@ -193,7 +193,7 @@ def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> M
         raise InputError(
             f"'{text[:20]}...' is too long for one reading.",
             where=where,
-            next_step=f"Write a number and its unit, for example '5 {asked.unit}'.",
+            next_step=f"Write a number and its unit, for example '{asked.example}'.",
         )
     parts = _PLUS_MINUS.split(text)
     if len(parts) > 2:

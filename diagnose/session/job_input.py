@@ -134,6 +134,10 @@ def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list
         kind = SHOCK_FIELDS.get(str(name))
         if kind is None:
             warnings.append(f"shock field '{name}' is not known. {_near(str(name), SHOCK_FIELDS)}")
+        elif value is not None and kind in KINDS:
+            shock[str(name)], question = _amount(str(name), kind, value)
+            if question:
+                warnings.append(f"shock.{name}: {question}")
         elif value is not None:
             shock[str(name)] = _field(str(name), kind, value, knowledge)
     if "stroke_mm" in shock and "eye_to_eye_mm" in shock:
@@ -151,23 +155,27 @@ def _field(name: str, kind: str, value: Any, knowledge: Knowledge) -> Any:
         return flag
     if kind == "text":
         return str(value)
-    if kind == "word":
-        words = [
-            b.value
-            for c in knowledge.pack.contexts.values()
-            if c.field == name
-            for b in c.bands
-            if b.value is not None
-        ]
-        if str(value) not in words:
-            raise InputError(
-                f"'{value}' is not one of them.", where=where, next_step=f"Use {', '.join(words)}."
-            )
-        return str(value)
-    number = read(str(value), kind, where=where)
-    # Twelve figures: what came through SI is again what was written.
+    words = [
+        b.value
+        for c in knowledge.pack.contexts.values()
+        if c.field == name
+        for b in c.bands
+        if b.value is not None
+    ]
+    if str(value) not in words:
+        raise InputError(
+            f"'{value}' is not one of them.", where=where, next_step=f"Use {', '.join(words)}."
+        )
+    return str(value)
+
+
+def _amount(name: str, kind: str, value: Any) -> tuple[float, str]:
+    """A number in the unit of its kind, and what is to be asked about it."""
+    measured = read(str(value), kind, where=f"shock.{name}")
     asked = KINDS[kind]
-    return float(f"{units.to_unit(number.value, asked.unit, asked.dimension):.12g}")
+    number = units.to_unit(measured.value, asked.unit, asked.dimension)
+    # Twelve figures: what came through SI is again what was written.
+    return float(f"{number:.12g}"), measured.question
 
 
 def answer_events(
