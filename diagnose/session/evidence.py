@@ -19,11 +19,21 @@ from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
 from diagnose.complaint.recogniser import Heard, Understanding
+from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Reliability, Symptom
 from diagnose.session.state import JobState, Report
 
-__all__ = ["Item", "Measure", "Quantity", "combine", "confusion_of", "gather", "likeliest"]
+__all__ = [
+    "Item",
+    "Measure",
+    "Quantity",
+    "check_readings",
+    "combine",
+    "confusion_of",
+    "gather",
+    "likeliest",
+]
 
 #: people say yes to a question sooner than they bring up what is not there: share of the false
 #: alarms that is left where the customer spoke of it unasked (foreman's judgement, from memory)
@@ -111,9 +121,8 @@ def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reli
 def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Measure) -> list[Item]:
     """All evidence of a job, in the order in which it came.
 
-    Raises
-    ------
-    InputError : readings that cannot be computed, with the check named.
+    Readings were computed once when they were given (`check_readings`); what an earlier version
+    took and this one refuses says nothing.
     """
     knowledge = compiled.knowledge
     items: dict[tuple[str, str], Item] = {}
@@ -147,7 +156,10 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
         found = knowledge.symptoms.get(report.ask) or knowledge.checks.get(report.ask)
         if found is None:
             continue  # an old job under newer knowledge: the card is gone, its answer says nothing
-        item = _item(compiled, found, report, job, measure)
+        try:
+            item = _item(compiled, found, report, job, measure)
+        except InputError:
+            continue
         source = "customer" if report.by == "customer" else f"{report.by}:{report.ask}"
         items.pop((item.finding, source), None)
         items[item.finding, source] = item
@@ -155,6 +167,19 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
         if over is not None:
             items[over.finding, f"{source}:maximum"] = over
     return list(items.values())
+
+
+def check_readings(knowledge: Knowledge, job: JobState, measure: Measure) -> None:
+    """Compute every reading of a job that is handed in whole.
+
+    Raises
+    ------
+    InputError : readings that cannot be computed, with the check named.
+    """
+    for report in job.reports.values():
+        check = knowledge.checks.get(report.ask)
+        if report.readings and check is not None and check.reading is not None:
+            measure(check, report.readings, job)
 
 
 def _shares(said: Heard, states: list[str]) -> list[float]:

@@ -234,11 +234,16 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
 
 
 def _reading_warnings(view: View) -> list[str]:
+    taken = {item.ask for item in view.items}
     return [
         f"{item.ask}: {text}"
         for item in view.items
         if item.quantity is not None
         for text in item.quantity.warnings
+    ] + [
+        f"{report.ask}: these readings cannot be, and say nothing; take them again."
+        for report in view.job.reports.values()
+        if report.readings and report.ask not in taken
     ]
 
 

@@ -196,12 +196,7 @@ class Reasoner:
         return job_odds(self.compiled, self._choice, job, items)
 
     def view(self, job: JobState) -> View:
-        """Judge a job; asked again at once about the same job, the answer is at hand.
-
-        Raises
-        ------
-        InputError : readings that cannot be computed.
-        """
+        """Judge a job; asked again at once about the same job, the answer is at hand."""
         last = self._last
         if last is None or last.job != job:
             self._last = last = self._view(job)

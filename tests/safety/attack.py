@@ -79,6 +79,7 @@ class StubReasoner:
             options=options,
             advice=SimpleNamespace(option=pick, saving=1.0),
             floors=floors,
+            first_words=[],
             signs=forbidding(floors, "open"),
             causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             stages=tuple(dice.sample(sorted(set(self.knowledge.stages) - {"do_not_open"}), 2)),
