@@ -34,19 +34,22 @@ from tests.safety.monitor import CHAMBERS
 
 #: finding -> states in which nobody rides, whatever caused them
 STOP_STATES: dict[str, tuple[str, ...]] = {
-    "air_loss": ("overnight", "quick"),
+    "air_loss": ("quick",),
     "bolt_bent_missing": ("yes",),
     "bolt_loose": ("yes",),
+    "bubbles_wall": ("yes",),
     "can_damaged": ("yes",),
     "crack_seen": ("suspect", "yes"),
+    "gas_force": ("high",),
     "oil_on_brake": ("yes",),
     "pressure_high": ("over_max",),
     "pulls_back": ("yes",),
     "rebound_fast": ("pogo",),
+    "ring_not_home": ("yes",),
     "shaft_bent": ("yes",),
     "slider_scored": ("deep",),
     "stays_short_with_air": ("partly", "yes"),
-    "stuck_short": ("partly", "deep"),
+    "stuck_short": ("partly", "deep", "long"),
     "will_not_take_air": ("yes",),
     "wrong_size": ("yes",),
 }
@@ -56,11 +59,11 @@ STOP_CAUSES = (
     "axle_or_wheel_knock", "tyre_or_frame_contact",
     "body_bore_scored", "can_bore_scored", "can_cracked", "can_not_tight", "check_valve_stuck",
     "damper_body_cracked", "damper_shaft_loose", "eyelet_cracked", "frame_mount_cracked",
-    "link_cracked", "piston_seal_one_way", "pivot_bolt_loose", "pressure_over_max",
-    "reservoir_hose_leak", "ridden_flat_damage", "seal_cut_by_scratch", "seal_head_loose",
-    "seal_missing_after_service", "shaft_bent_cause", "shaft_scored_cause", "shim_stack_damaged",
-    "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing", "squashed_in_transport",
-    "valve_core_loose", "vented_flat", "wrong_shock_fitted",
+    "link_cracked", "over_charged", "parted_inside", "piston_seal_one_way", "pivot_bolt_loose",
+    "pressure_over_max", "reservoir_hose_leak", "ridden_flat_damage", "ring_not_seated",
+    "seal_cut_by_scratch", "seal_head_loose", "shaft_bent_cause", "shaft_scored_cause",
+    "shim_stack_damaged", "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing",
+    "spring_air_in_damper", "squashed_in_transport", "vented_flat", "wrong_shock_fitted",
 )  # fmt: skip
 
 #: sign of trapped gas: finding -> states that raise it
