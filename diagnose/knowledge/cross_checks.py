@@ -342,6 +342,9 @@ def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if floor.at_least not in finding.states[1:]:
             near = _near(floor.at_least, finding.states[1:])
             yield at(("at_least",), f"no ill state '{floor.at_least}'.", near)
+        if floor.at_most is not None and floor.at_most not in finding.states[1:]:
+            near = _near(floor.at_most, finding.states[1:])
+            yield at(("at_most",), f"no ill state '{floor.at_most}'.", near)
         if floor.stage is not None and floor.stage not in knowledge.stages:
             near = _near(floor.stage, knowledge.stages)
             yield at(("stage",), f"no stage '{floor.stage}'.", near)

@@ -89,12 +89,13 @@ class Knowledge(BaseModel):
 
     def floors_of(self, finding: str, state: str) -> list[Floor]:
         """Floors that a finding in this state sets."""
-        states = self.findings[finding].states
-        return [
-            floor
-            for floor in self.floors
-            if floor.finding == finding and states.index(state) >= states.index(floor.at_least)
-        ]
+        return [f for f in self.floors if f.finding == finding and state in self.states_of(f)]
+
+    def states_of(self, floor: Floor) -> list[str]:
+        """The states of its finding that set a floor."""
+        states = self.findings[floor.finding].states
+        last = states.index(floor.at_most) if floor.at_most else len(states) - 1
+        return states[states.index(floor.at_least) : last + 1]
 
     def chance(self, value: Any) -> float:
         """A chance as a number: a scale word, a number, or either with its own source."""

@@ -128,9 +128,8 @@ def _verdicts(knowledge: Knowledge, finding: Finding) -> list[tuple[Verdict, lis
     found: list[tuple[Verdict, list[str]]] = []
     for floor in knowledge.floors:
         if floor.finding == finding.id and floor.ride != "ride":
-            states = finding.states[finding.states.index(floor.at_least) :]
             verdict = Verdict(verdict=floor.ride, why=floor.why)
-            found.append((verdict, [plain(state) for state in states]))
+            found.append((verdict, [plain(state) for state in knowledge.states_of(floor)]))
     return found
 
 

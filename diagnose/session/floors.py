@@ -108,8 +108,7 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
     knowledge = compiled.knowledge
     found = []
     for floor in knowledge.floors:
-        states = compiled.states(floor.finding)
-        least = states.index(floor.at_least)
+        bad = knowledge.states_of(floor)
         named = floor.lifted_by
         lifts = tuple(
             c.id for c in knowledge.checks.values() if c.observes == floor.finding
@@ -122,7 +121,7 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
             if claim.finding == floor.finding
             and claim.by in floor.by
             and claim.certainty >= sure
-            and states.index(claim.state) >= least
+            and claim.state in bad
         ]
         lifting = [
             c

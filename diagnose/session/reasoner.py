@@ -173,14 +173,15 @@ class Reasoner:
         return stop, gently
 
     @cached_property
-    def _stops(self) -> dict[str, int]:
-        """Finding -> place of its mildest state that means stop, whatever caused it."""
-        rows: dict[str, int] = {}
+    def _stops(self) -> dict[str, list[int]]:
+        """Finding -> places of its states that mean stop where they are believed."""
+        rows: dict[str, set[int]] = {}
         for floor in self.knowledge.floors:
-            if floor.ride == "stop_riding" and "open" not in floor.forbids:
-                place = self.compiled.states(floor.finding).index(floor.at_least)
-                rows[floor.finding] = min(place, rows.get(floor.finding, place))
-        return rows
+            if floor.ride == "stop_riding" and floor.believed:
+                states = self.compiled.states(floor.finding)
+                places = {states.index(s) for s in self.knowledge.states_of(floor)}
+                rows[floor.finding] = rows.get(floor.finding, set()) | places
+        return {name: sorted(places) for name, places in rows.items()}
 
     def card(self, ident: str) -> Symptom | Check:
         return find_card(self.compiled, ident)
@@ -317,9 +318,9 @@ class Reasoner:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self._ride_tables
         fine = np.where(hypotheses.present[:, stop > 0.0].any(axis=1), 0.0, hypotheses.weights)
-        for name, least in self._stops.items():
+        for name, places in self._stops.items():
             shown = state_chances(self.compiled, name, hypotheses, evidence)
-            fine = fine * (1.0 - shown[:, least:].sum(axis=1))
+            fine = fine * (1.0 - shown[:, places].sum(axis=1))
         return 1.0 - float(fine.sum())
 
     def _surprise(self, odds: Floats, items: list[Item]) -> tuple[float, list[str]]:

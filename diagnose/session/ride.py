@@ -70,10 +70,12 @@ def judge_ride(
             best[verdict.verdict] = max(best[verdict.verdict], (chance, verdict.why))
     stop, gently = max(1.0 - stop_misses, any_stop), 1.0 - gently_misses
     for row in knowledge.floors:
-        if row.ride == "ride" or "open" in row.forbids:
-            continue  # what is no verdict, and what the bench clears whatever is believed
+        if row.ride == "ride" or not row.believed:
+            continue
         states = compiled.states(row.finding)
-        chance = float(findings[row.finding][states.index(row.at_least) :].sum())
+        chance = float(
+            sum(findings[row.finding][states.index(s)] for s in knowledge.states_of(row))
+        )
         if row.ride == "stop_riding":
             stop = max(stop, chance)
         gently = max(gently, chance)

@@ -90,8 +90,7 @@ class Answers:
             floor
             for floor in self._compiled.knowledge.floors
             if "open" in floor.forbids
-            and (states := self._compiled.states(floor.finding)).index(self.state_of(floor.finding))
-            >= states.index(floor.at_least)
+            and self.state_of(floor.finding) in self._compiled.knowledge.states_of(floor)
         ]
 
     # what is written ---------------------------------------------------------------------------

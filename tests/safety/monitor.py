@@ -81,17 +81,22 @@ Row = tuple[tuple[str, ...], tuple[str, ...] | None]
 _CLEARS = ("bench_length", "bench_guarded_fill")
 
 TRAPPED: dict[str, Row] = {
-    "stuck_short": (("partly", "deep", "long"), ("look_stuck_short", *_CLEARS)),
+    "stuck_short": (("partly", "deep"), ("look_stuck_short", *_CLEARS)),
     "short_before_air_out": (("yes",), _CLEARS),
     "gauge_while_short": (("some", "near_usual"), _CLEARS),
     "pulls_back": (("yes",), _CLEARS),
     "stays_short_with_air": (("partly", "yes"), ("bench_length",)),
+    "valve_dead": (("yes",), ("bench_valve_dead",)),
 }
 
 DAMAGED: dict[str, Row] = {
     "crack_seen": (("suspect", "yes"), None),
     "can_damaged": (("yes",), None),
     "can_unscrewing": (("yes",), None),
+    "ring_not_home": (("yes",), None),
+    "bubbles_wall": (("yes",), None),
+    "stuck_short": (("long",), ("look_stuck_short", "bench_length")),
+    "valve_dead": (("yes",), ("bench_valve_dead",)),
     "after_crash": (("yes",), ("bench_can",)),
     "pressure_high": (("over_max",), ()),
 }
@@ -322,7 +327,7 @@ def _takes_away(
         return False
     if clearing is not None and well.ask not in clearing:
         return False
-    if well.state == "not_sure" or (observes == finding and well.state in states):
+    if well.state == "not_sure" or (observes == finding and well.state in (*states, "long")):
         return False
     if observes != finding and well.state not in ("no", "none", "empty"):
         return False

@@ -170,7 +170,8 @@ def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
                 yield f"floor: {name} forbids nothing", changed(forbids=[])
             if floor.stage:
                 yield f"floor: {name} falls out of the plan", changed(stage=None)
-            yield f"floor: {name} only from the bench", changed(by=["bench"])
+            if "customer" in floor.by:
+                yield f"floor: {name} only from the bench", changed(by=["bench"])
         for check in floor.lifted_by or ():
             if k.checks[check].at == "bench":
                 left = [c for c in floor.lifted_by or () if c != check]

@@ -40,16 +40,22 @@ STOP_STATES: dict[str, tuple[str, ...]] = {
     "air_loss": ("quick",),
     "bolt_bent_missing": ("yes",),
     "bolt_loose": ("yes",),
+    "bubbles_wall": ("yes",),
     "can_damaged": ("yes",),
+    "can_unscrewing": ("yes",),
     "crack_seen": ("suspect", "yes"),
+    "gas_force": ("high",),
+    "gauge_while_short": ("some", "near_usual"),
     "oil_on_brake": ("yes",),
     "pressure_high": ("over_max",),
     "pulls_back": ("yes",),
     "rebound_fast": ("pogo",),
+    "ring_not_home": ("yes",),
     "shaft_bent": ("yes",),
+    "short_before_air_out": ("yes",),
     "slider_scored": ("deep",),
     "stays_short_with_air": ("partly", "yes"),
-    "stuck_short": ("partly", "deep"),
+    "stuck_short": ("partly", "deep", "long"),
     "will_not_take_air": ("yes",),
     "wrong_size": ("yes",),
 }
@@ -59,11 +65,11 @@ STOP_CAUSES = (
     "axle_or_wheel_knock", "tyre_or_frame_contact",
     "body_bore_scored", "can_bore_scored", "can_cracked", "can_not_tight", "check_valve_stuck",
     "damper_body_cracked", "damper_shaft_loose", "eyelet_cracked", "frame_mount_cracked",
-    "link_cracked", "piston_seal_one_way", "pivot_bolt_loose", "pressure_over_max",
-    "reservoir_hose_leak", "ridden_flat_damage", "seal_cut_by_scratch", "seal_head_loose",
-    "seal_missing_after_service", "shaft_bent_cause", "shaft_scored_cause", "shim_stack_damaged",
-    "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing", "squashed_in_transport",
-    "valve_core_loose", "vented_flat", "wrong_shock_fitted",
+    "link_cracked", "over_charged", "parted_inside", "piston_seal_one_way", "pivot_bolt_loose",
+    "pressure_over_max", "reservoir_hose_leak", "ridden_flat_damage", "ring_not_seated",
+    "seal_cut_by_scratch", "seal_head_loose", "shaft_bent_cause", "shaft_scored_cause",
+    "shim_stack_damaged", "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing",
+    "spring_air_in_damper", "squashed_in_transport", "vented_flat", "wrong_shock_fitted",
 )  # fmt: skip
 
 _ALL = ("customer", "counter", "bench")
@@ -76,6 +82,7 @@ SIGNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "short_before_air_out": (("yes",), _ALL),
     "stays_short_with_air": (("partly", "yes"), ("bench",)),
 }
+
 
 #: findings whose stop is believed from a customer's plain word
 TOLD = ("bolt_bent_missing", "bolt_loose", "can_damaged", "crack_seen", "oil_on_brake",
@@ -154,6 +161,9 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
         faint = floors.Claim(finding, "x", "customer", bad[0], certainty=0.3)
         if _closed(standing(knowledge, faint)):
             yield f"a faint word raises '{finding}'"
+        likely = replace(faint, certainty=0.6)
+        if "customer" in reporters and not _closed(standing(knowledge, likely)):
+            yield f"a likely word does not raise '{finding}'"
     for check in ("bench_length", "bench_guarded_fill"):
         if knowledge.checks[check].at != "bench":
             yield f"'{check}' clears a sign and is not done at the bench"
@@ -174,8 +184,8 @@ def _not_undone(knowledge: Knowledge, raised: floors.Claim) -> Iterator[str]:
     if raised.finding not in _closed(standing(knowledge, raised, *words)):
         yield f"words take '{raised.finding}' away"
     gauge = floors.Claim("gauge_while_short", "bench_gauge_while_short", "bench", "empty")
-    elsewhere = raised.by != "bench" and raised.finding != "gauge_while_short"
-    if elsewhere and raised.finding not in _closed(standing(knowledge, raised, gauge)):
+    itself = (raised.by, raised.finding) == ("bench", "gauge_while_short")
+    if not itself and raised.finding not in _closed(standing(knowledge, raised, gauge)):
         yield f"a zero gauge takes '{raised.finding}' away"
 
 
@@ -268,10 +278,15 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
                     yield f"'{finding}' {word} from the {by} lets it be filled"
                 if finding in REPLACED and "replace_or_refer" not in {s.floor.stage for s in found}:
                     yield f"'{finding}' {word} from the {by} falls out of the plan"
+        plain = floors.Claim(finding, "somebody", "customer", states[0], certainty=0.85)
+        if not floors.forbidding(standing(knowledge, plain), "fill"):
+            yield f"a plain word of '{finding}' lets it be filled"
         for check in clearing or ():
             observes = knowledge.checks[check].observes
             well = floors.Claim(observes, check, "bench", knowledge.findings[observes].states[0])
             told = floors.Claim(finding, "somebody", "customer", states[0])
+            if knowledge.checks[check].at != "bench":
+                continue
             if floors.forbidding(standing(knowledge, told, well), "fill"):
                 yield f"'{check}' does not clear '{finding}'"
     compiled = compile_pack(knowledge, None)
