@@ -38,7 +38,7 @@ from diagnose.belief.walk import Memory, Walk
 __all__ = ["Lattice"]
 
 #: states carried at once up to which the sum is exact; beyond, `Listing` bounds it
-EXACT = 6_000
+EXACT = 8_000
 
 #: numbers that one batch may hold at once in one table (8 bytes each)
 TABLE = 2_000_000
@@ -146,7 +146,9 @@ class Lattice:
         (batch,) weights, comparable with one another.
         """
         if self._listing is not None:
-            return self._listed(factors)[0]
+            return self._constant * np.concatenate(
+                [listing.total(rows) for listing, rows in self._listed(factors)]
+            )
         odds = self._odds(factors)
         parts = []
         for piece in self._pieces(odds.shape[1]):
@@ -163,7 +165,9 @@ class Lattice:
         (batch,) weights and (batch, n) weights with the cause present.
         """
         if self._listing is not None:
-            return self._listed(factors)
+            parts = [listing.marginals(rows) for listing, rows in self._listed(factors)]
+            weights, present = (np.concatenate(part) for part in zip(*parts, strict=True))
+            return self._constant * weights, self._constant * present
         odds = self._odds(factors)
         total = np.empty(odds.shape[1])
         joint = np.empty_like(odds)
@@ -281,18 +285,15 @@ class Lattice:
         exactly[:, 1:] += leak_below[:, :-1] * self._exactly[causes].transpose(1, 2, 0)[:, 1:]
         return leak_below * alone, exactly
 
-    def _listed(self, factors: Floats | None) -> tuple[Floats, Floats]:
+    def _listed(self, factors: Floats | None) -> list[tuple[Listing, Floats]]:
+        """Listings that answer for these factors, each with rows of factors up to 1."""
         assert self._listing is not None
         ones = np.ones((1, len(self._base)))
         rows = ones if factors is None else np.asarray(factors, dtype=float)
         if rows.max(initial=0.0) <= 1.0:
-            total, joint = self._listing.sums(rows)
-            return self._constant * total, self._constant * joint
+            return [(self._listing, rows)]
         # Raised odds make other sets weighty: each row needs a list of its own.
-        listings = [Listing(self.network, self._base * row, self._evidence) for row in rows]
-        parts = [listing.sums(ones) for listing in listings]
-        total, joint = (np.concatenate(part) for part in zip(*parts, strict=True))
-        return self._constant * total, self._constant * joint
+        return [(Listing(self.network, self._base * row, self._evidence), ones) for row in rows]
 
     def _odds(self, factors: Floats | None) -> Floats:
         """(n, batch) odds with the folded evidence."""
