@@ -15,9 +15,9 @@ that lie above a finding's likelihood:
   ``M(P + i)``.
 
 Each finding is given one of the two. With ``u_i`` the odds times the ``r_i`` of the first kind and
-``g_i`` the product of ``M(P + i) / M(P)`` of the second, the sets below ``C = P + c`` weigh at most
+``m_i`` the product of the ``M(P + i)`` of the second, the sets below ``C = P + c`` weigh at most
 
-    odds(C) prod R(C) prod M(P) min(g_c (prod_i (1 + u_i) - 1), sum_i u_i g_i prod_(l>i) (1 + u_l))
+    odds(C) prod R(C) min(m_c (prod_i (1 + u_i) - 1), sum_i u_i m_i prod_(l>i) (1 + u_l))
 
 over the later causes ``i`` and ``l``: either what ``c`` makes unlikely counts, or what the first
 further cause does. Two choices are tried, all that can rise to the first kind or none, and the
@@ -80,7 +80,7 @@ class _Line:
 class _Finding:
     """A likelihood, what lies above it, and where its states are among the terms.
 
-    ``rising`` is None where it never rises; ``falling`` is the likelihood itself there.
+    ``rising`` is None where it never rises, and ``falling`` is the likelihood itself there.
     """
 
     likelihood: _Line
@@ -157,28 +157,24 @@ class Listing:
         (sets, causes) the cause's odds times the likelihood, and the bound on what the sets with
         later causes besides weigh together, in the same scale.
         """
-        odds = self._odds
-        weight = np.repeat(odds[None], len(below), axis=0)
-        fall, bare = np.ones_like(weight), np.ones((len(below), 1))
-        grow, reached = weight.copy(), weight.copy()
-        capped, cap = np.ones_like(weight), np.ones((len(below), 1))
+        odds, shape = self._odds, (len(below), len(self._odds))
+        # products over the findings whose likelihood only falls, and over the others
+        low, value, lid = np.ones(shape), np.ones(shape), np.ones(shape)
+        high, floor = np.repeat(odds[None], len(below), axis=0), np.ones((len(below), 1))
         for finding in self._findings:
             here, miss = below[:, finding.columns], self._miss[:, finding.columns]
-            value = finding.likelihood.with_one(here, miss)
-            weight *= value
-            most = finding.falling.at(here)
             if finding.rising is None:
-                fall *= _ratio(value, most, 1.0)
-                bare *= most
+                low *= finding.likelihood.with_one(here, miss)
                 continue
-            capped *= _ratio(finding.falling.with_one(here, miss), most, 1.0)
-            cap *= most
-            risen = finding.rising.with_one(here, miss)
-            grow *= _ratio(risen, finding.rising.at(here), np.inf)
-            reached *= risen
+            value *= finding.likelihood.with_one(here, miss)
+            lid *= finding.falling.with_one(here, miss)
+            high *= finding.rising.with_one(here, miss)
+            floor *= finding.rising.at(here)
         with np.errstate(invalid="ignore", over="ignore"):
-            rising = _beyond(bare * reached, grow, fall)
-        return weight, np.fmin(rising, _beyond(bare * cap * odds, odds[None], fall * capped))
+            rising = _beyond(high, _ratio(high, floor, np.inf), low)
+        value *= low
+        lid *= low
+        return odds * value, np.fmin(rising, _beyond(odds, odds[None], lid))
 
     def _grow(self) -> None:
         """Open sets, and keep what is needed of them."""
@@ -290,12 +286,14 @@ class Listing:
         return np.maximum(weights, 0.0), np.maximum(both, 0.0)
 
 
-def _beyond(whole: Floats, grow: Floats, fall: Floats) -> Floats:
-    """(sets, causes) bound on what the sets with later causes besides weigh, from each cause's
-    part in what rises and in what falls.
+def _beyond(risen: Floats, grow: Floats, fallen: Floats) -> Floats:
+    """(sets, causes) bound on what the sets with later causes besides weigh.
+
+    ``risen`` and ``grow`` are what each cause makes of that which rises and by how much, both with
+    its odds; ``fallen`` what it leaves of that which falls.
     """
     later = _later(np.log1p(grow))
-    return whole * np.minimum(fall * np.expm1(later), _later(grow * fall * np.exp(later)))
+    return risen * np.minimum(fallen * np.expm1(later), _later(grow * fallen * np.exp(later)))
 
 
 def _later(values: Floats) -> Floats:
