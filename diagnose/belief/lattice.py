@@ -38,7 +38,7 @@ from diagnose.belief.walk import Memory, Walk
 __all__ = ["Lattice"]
 
 #: states carried at once up to which the sum is exact; beyond, `Listing` bounds it
-EXACT = 8_000
+EXACT = 6_000
 
 #: numbers that one batch may hold at once in one table (8 bytes each)
 TABLE = 2_000_000
