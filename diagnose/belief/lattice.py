@@ -17,9 +17,10 @@ Nothing cancels, however improbable the evidence is: the relative error stays ne
 operations times the rounding unit. Everything is computed for a batch of odds vectors at once:
 'cured by plan P' and 'finding g shows state t' are the same sum under other odds.
 
-The limit: where the evidence ties more states together than `EXACT` (about eleven vague findings
+The limit: where the evidence ties more states together than `EXACT` (about fifteen vague findings
 on dense knowledge), the likeliest fault sets are listed instead; `Lattice.slack` then bounds the
-error of every posterior, and `tests/benchmarks/belief.py` shows the error itself to be far smaller.
+error of every posterior, and `tests/belief/test_written_jobs.py` shows the error itself to be far
+smaller.
 
 Source for the problem: Heckerman 1989, *A tractable inference algorithm for diagnosing multiple
 diseases*, UAI.
