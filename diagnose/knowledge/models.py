@@ -355,7 +355,8 @@ class Floor(Card):
     """What stands once a finding was reported in a state or a graver one, whatever is believed.
 
     ``at_most``: the gravest state that counts, where a graver one means something else. ``by``:
-    whose report sets it. ``believed``: a chance of it counts for the ride, too. ``ride``: the
+    whose report sets it; ``heard`` is what the complaint was taken to say, ``customer`` that and
+    every answer. ``believed``: a chance of it counts for the ride, too. ``ride``: the
     verdict at least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be
     trapped), ``fill`` (nothing is filled). ``stage``: an outcome that the plan then holds.
     ``lifted_by``: checks whose healthy answer takes it away; left out: every look and check of the
@@ -366,7 +367,7 @@ class Floor(Card):
     at_least: Id
     why: Text
     at_most: Id | None = None
-    by: list[Literal["customer", "counter", "bench"]] = ["counter", "bench"]
+    by: list[Literal["heard", "customer", "counter", "bench"]] = ["counter", "bench"]
     believed: bool = True
     ride: RideWord = "ride"
     forbids: list[Literal["open", "fill"]] = []
@@ -448,8 +449,8 @@ class Pack(Card):
     economics: Economics
     stop_at: float = Field(gt=0, lt=1)
     gently_at: float = Field(gt=0, lt=1)
-    said_open_at: float = Field(gt=0, lt=1)
-    said_at: float = Field(gt=0, lt=1)
+    said_likely: float = Field(gt=0, lt=1)
+    said_plainly: float = Field(gt=0, lt=1)
     over_maximum: OverMaximum | None = None
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)

@@ -4,9 +4,10 @@ Rules
 -----
 - The table is knowledge (`floors.yaml`): a finding from a state on, whose report sets the floor,
   what it forbids, and what lifts it. This file only reads reports against it.
-- A customer's word may set a floor and never lifts one: everything that a customer ever answered
-  counts, whatever was answered later. Taking a mistyped answer back, or striking out words that
-  were misheard, is the shop's own correction and not a word of the customer.
+- A customer's word may set a floor and lifts none that somebody else set: everything that a
+  customer ever answered counts, whatever was answered later. A floor of what was merely heard ends
+  with the answer to the question. Taking a mistyped answer back, or striking out words that were
+  misheard, is the shop's own correction and not a word of the customer.
 - What lifts a floor is the healthy answer of a look or check by a better witness than the one who
   set it: whoever looked over who told, the bench over the counter. A check that the table names
   lifts what its own bench found before it, too. What was found after the last thing that was done
@@ -30,7 +31,7 @@ from diagnose.session.state import JobState
 __all__ = ["Claim", "StandingFloor", "claims", "first_words", "forbidding", "standing_floors"]
 
 #: who outdoes whom as a witness
-_WITNESS = {"customer": 0, "counter": 1, "bench": 2}
+_WITNESS = {"heard": 0, "customer": 1, "counter": 2, "bench": 3}
 
 #: readings count as found where one state is this much likelier than any other
 _CLEARLY = 0.5
@@ -71,7 +72,7 @@ def claims(
     """
     knowledge = compiled.knowledge
     result = [
-        Claim(knowledge.symptoms[said.symptom].observes, said.symptom, "customer", said.state,
+        Claim(knowledge.symptoms[said.symptom].observes, said.symptom, "heard", said.state,
               said.certainty)
         for said in heard.heard
         if said.symptom not in job.struck
@@ -114,12 +115,13 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
             c.id for c in knowledge.checks.values() if c.observes == floor.finding
         ) if named is None else tuple(named)  # fmt: skip
         pack = knowledge.pack
-        sure = pack.said_open_at if "open" in floor.forbids else pack.said_at
+        careful = "open" in floor.forbids or floor.ride == "ride_gently"
+        sure = pack.said_likely if careful else pack.said_plainly
         setting = [
             claim
             for claim in made
             if claim.finding == floor.finding
-            and claim.by in floor.by
+            and (claim.by in floor.by or (claim.by == "heard" and "customer" in floor.by))
             and claim.certainty >= sure
             and claim.state in bad
         ]
@@ -131,6 +133,10 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
             and _at_its_place(compiled, c)
             and _below(compiled, floor, c)
         ]
+        if floor.by == ["heard"] and any(
+            c.by != "heard" for c in made if c.finding == floor.finding
+        ):
+            continue  # asked or looked at: whatever was answered counts instead
         left = [s for s in setting if not any(_lifts(s, other, named) for other in lifting)]
         if left:
             # The best witness is named.
@@ -140,9 +146,10 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
 
 
 def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
-    """A bench check that the counter merely passes on proves nothing."""
-    check = compiled.knowledge.checks.get(claim.ask)
-    return check is not None and claim.by in (check.at, "bench")
+    """A bench check that the counter merely passes on proves nothing; words prove nothing."""
+    if claim.ask in compiled.knowledge.symptoms:
+        return claim.by == "customer"
+    return claim.by in (compiled.knowledge.checks[claim.ask].at, "bench")
 
 
 def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
@@ -156,7 +163,7 @@ def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
     plain = [
         replace(c, certainty=1.0)
         for c in made
-        if c.by != "customer" or (c.finding in said and c.certainty >= PLAIN_FROM)
+        if c.by != "heard" or (c.finding in said and c.certainty >= PLAIN_FROM)
     ]
     standing = forbidding(standing_floors(compiled, plain), "open")
     return list(dict.fromkeys(said[s.floor.finding] for s in standing if s.floor.finding in said))

@@ -23,7 +23,12 @@ from diagnose.session.floors import StandingFloor
 __all__ = ["RideCall", "judge_ride"]
 
 _WORSE = {"ride": 0, "ride_gently": 1, "stop_riding": 2}
-_SAID = {"customer": "said by the customer", "counter": "seen", "bench": "found at the bench"}
+_SAID = {
+    "heard": "said by the customer",
+    "customer": "said by the customer",
+    "counter": "seen",
+    "bench": "found at the bench",
+}
 
 
 @dataclass(frozen=True)

@@ -144,7 +144,7 @@ def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
 
 
 def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
-    yield "floor: words from 0.95 on", _pack(said_open_at=0.95, said_at=0.99)
+    yield "floor: words from 0.95 on", _pack(said_likely=0.95, said_plainly=0.99)
     guarded = {*probes.STOP_STATES, *probes.SIGNS, *DAMAGED}
     for n, floor in enumerate(k.floors):
         name = f"{floor.finding} {floor.at_least}"

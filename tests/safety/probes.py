@@ -158,7 +158,7 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
             standing(knowledge, floors.Claim(finding, "x", "bench", states_of[finding][0]))
         ):
             yield f"'{finding}' well raises a sign"
-        faint = floors.Claim(finding, "x", "customer", bad[0], certainty=0.3)
+        faint = floors.Claim(finding, "x", "heard", bad[0], certainty=0.3)
         if _closed(standing(knowledge, faint)):
             yield f"a faint word raises '{finding}'"
         likely = replace(faint, certainty=0.6)
@@ -278,7 +278,7 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
                     yield f"'{finding}' {word} from the {by} lets it be filled"
                 if finding in REPLACED and "replace_or_refer" not in {s.floor.stage for s in found}:
                     yield f"'{finding}' {word} from the {by} falls out of the plan"
-        plain = floors.Claim(finding, "somebody", "customer", states[0], certainty=0.85)
+        plain = floors.Claim(finding, "somebody", "heard", states[0], certainty=0.85)
         if not floors.forbidding(standing(knowledge, plain), "fill"):
             yield f"a plain word of '{finding}' lets it be filled"
         for check in clearing or ():

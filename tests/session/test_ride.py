@@ -68,7 +68,7 @@ def test_a_standing_floor_is_the_verdict_at_least_and_is_named(by: str, words: s
 
 
 def test_a_faint_word_sets_no_floor() -> None:
-    faint = [Claim("cord", "said_cord", "customer", "bare", certainty=0.7)]
+    faint = [Claim("cord", "said_cord", "heard", "bare", certainty=0.7)]
     assert call({}, floors=standing_floors(COMPILED, faint)).verdict == "ride"
 
 
