@@ -34,6 +34,7 @@ from diagnose.session.options import (
     options_for,
     state_chances,
 )
+from diagnose.session.over_maximum import with_maximum
 from diagnose.session.ride import RideCall, judge_ride
 from diagnose.session.state import JobState
 from diagnose.session.volunteered import choice_odds, job_odds
@@ -190,7 +191,7 @@ class Reasoner:
         """What the customer's words say, the shock's history included."""
         history = job.shock.get("history")
         words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
-        return self.recogniser.understand(words)
+        return with_maximum(self.knowledge, self.recogniser.understand(words), words)
 
     def odds(self, job: JobState, items: list[Item]) -> Floats:
         """(causes,) odds before the evidence: what a list of findings is weighed against."""
