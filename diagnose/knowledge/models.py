@@ -356,11 +356,11 @@ class Floor(Card):
 
     ``at_most``: the gravest state that counts, where a graver one means something else. ``by``:
     whose report sets it. ``believed``: a chance of it counts for the ride, too. ``until_asked``:
-    no floor; its chance counts only while nobody was asked or looked. ``ride``: the verdict at
-    least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be trapped),
-    ``fill`` (nothing is filled). ``stage``: an outcome that the plan then holds. ``lifted_by``:
-    checks whose healthy answer takes it away; left out: every look and check of the same finding,
-    by a better witness.
+    no floor; its chance counts only until somebody was asked for that finding. ``ride``: the
+    verdict at least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be
+    trapped), ``fill`` (nothing is filled). ``stage``: an outcome that the plan then holds.
+    ``lifted_by``: checks whose healthy answer takes it away; left out: every look and check of the
+    same finding, by a better witness.
     """
 
     finding: Id
@@ -369,7 +369,7 @@ class Floor(Card):
     at_most: Id | None = None
     by: list[Literal["customer", "counter", "bench"]] = ["counter", "bench"]
     believed: bool = True
-    until_asked: bool = False
+    until_asked: Id | None = None
     ride: RideWord = "ride"
     forbids: list[Literal["open", "fill"]] = []
     stage: Id | None = None

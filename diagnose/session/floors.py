@@ -109,7 +109,7 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
     knowledge = compiled.knowledge
     found = []
     for floor in knowledge.floors:
-        if floor.until_asked:
+        if floor.until_asked is not None:
             continue
         bad = knowledge.states_of(floor)
         named = floor.lifted_by

@@ -50,7 +50,7 @@ def judge_ride(
     missing: list[str],
     unseen: bool,
     any_stop: float = 0.0,
-    asked: Collection[str] = (),
+    asked: Collection[str | None] = (),
 ) -> RideCall:
     """Decide the verdict.
 
@@ -79,7 +79,7 @@ def judge_ride(
     for row in knowledge.floors:
         if row.ride == "ride" or not row.believed:
             continue
-        if row.until_asked and row.finding in asked:
+        if row.until_asked in asked:
             continue
         states = compiled.states(row.finding)
         chance = float(
