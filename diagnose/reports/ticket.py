@@ -44,7 +44,7 @@ _OUTSIDE = ("structural_failure", "oil_on_brake", "posting_pressure")
 _MOST, _LEAST = 4, 0.05
 
 #: what a shock that is not at the counter must have said about it
-_SENT = ("posting_pressure",)
+_SENT = ("sent",)
 
 
 def ticket_text(

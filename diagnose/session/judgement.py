@@ -20,7 +20,13 @@ from diagnose.session.measuring import wanted_readings
 from diagnose.session.options import find_card
 from diagnose.session.reasoner import SURE, Reasoner, View
 from diagnose.strategy.plans import DO_NOT_OPEN
-from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+from diagnose.symptom_graph.cautions import (
+    cautions_of,
+    hazards_met,
+    required_cautions,
+    sort_cautions,
+)
+from diagnose.symptom_graph.routes import sheet_hazards
 
 __all__ = [
     "SCHEMA_VERSION",
@@ -45,8 +51,8 @@ _KEPT = 0.005
 #: conflict (log10) from which the answers are said not to fit one another
 SURPRISING = 0.7
 
-#: hazards that meet whoever rides, carries or posts the shock; the others meet whoever works on it
-_RIDERS = frozenset({"structural_failure", "oil_on_brake", "posting_pressure"})
+#: signal words of what a whole plan can meet; the lesser ones stand before their steps
+_GRAVE = frozenset({"DANGER", "WARNING"})
 
 
 class _Part(BaseModel):
@@ -87,9 +93,17 @@ class StageLine(_Part):
 
 
 class CautionLine(_Part):
+    """A caution. ``again``: read whole in this visit, so that `said` is its first sentence."""
+
     id: str
     signal_word: str
     text: str
+    again: bool = False
+
+    @property
+    def said(self) -> str:
+        """What stands before the step: the whole text, or again its first sentence."""
+        return self.text.partition(". ")[0] + "." if self.again else self.text
 
 
 class AnswerLine(_Part):
@@ -177,10 +191,17 @@ def caution_text(card: Caution) -> str:
     return f"{card.hazard} {card.consequence} {card.avoidance}"
 
 
-def caution_lines(cards: Iterable[Caution]) -> list[CautionLine]:
-    """Cautions as they are shown everywhere."""
+def caution_lines(
+    cards: Iterable[Caution], read: frozenset[str] = frozenset()
+) -> list[CautionLine]:
+    """Cautions as they are shown everywhere. ``read``: those read whole in this visit."""
     return [
-        CautionLine(id=card.id, signal_word=card.signal_word, text=caution_text(card))
+        CautionLine(
+            id=card.id,
+            signal_word=card.signal_word,
+            text=caution_text(card),
+            again=card.id in read,
+        )
         for card in cards
     ]
 
@@ -347,61 +368,40 @@ def _range(reasoner: Reasoner, view: View) -> Range:
 
 
 def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
-    """Section messages, in reading order; those of single steps stand before their steps.
-
-    At the counter: first words, what a rider or a parcel can meet, and for a plan that opens
-    something one message of pressure. At the bench: every chamber and key of the plan.
+    """Section messages, gravest first after the first words: what riding, carrying or posting it
+    meets, and all grave things that the plan's sheets, or the pressure that the next check, can
+    meet. The lesser ones stand before their steps.
     """
-    knowledge = reasoner.knowledge
+    knowledge, job = reasoner.knowledge, view.job
     first = [
         knowledge.pack.first_words[i.ask]
         for i in view.items
         if i.ask in knowledge.pack.first_words and i.state != reasoner.compiled.states(i.finding)[0]
     ]
-    hazards: list[str] = []
-    if view.signs:
-        hazards += [
-            h
-            for step in knowledge.stages[DO_NOT_OPEN].steps
-            for h in step.hazards
-            if h in _RIDERS or knowledge.hazards[h].chambers
-        ]
-    hazards += _riders_hazards(reasoner, view)
-    plan = [knowledge.stages[stage] for stage in reasoner.plan(view).stages]
-    worked = [
-        h
-        for stage in plan
-        for step in stage.steps
-        for h in step.hazards
-        if knowledge.hazards[h].acknowledge
-    ]
-    if view.job.at == "counter":
-        opened = [stage.opens[:1] for stage in plan if stage.opens]
-        worked = [h for h in worked if list(knowledge.hazards[h].chambers) in opened]
-    if not view.signs:
-        hazards += worked
-    cards = required_cautions(knowledge, hazards, view.job.chambers)
+    plan = [DO_NOT_OPEN] if view.signs else reasoner.plan(view).stages
+    hazards = _riders_hazards(reasoner, view)
+    for stage in plan:
+        hazards += sheet_hazards(knowledge, knowledge.stages[stage], job.chambers)
+    ahead = view.options[view.advice.option].id if view.advice.option is not None else ""
+    if ahead in knowledge.checks:
+        met = hazards_met(knowledge, knowledge.checks[ahead].does, job.chambers)
+        hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]
+    cards = [c for c in cautions_of(knowledge, hazards) if c.signal_word in _GRAVE]
     lead = sort_cautions(knowledge, first)
-    rest = [c for c in cards if c.id not in {x.id for x in lead}]
-    return caution_lines([*lead, *rest])
+    return caution_lines([*lead, *(card for card in cards if card not in lead)])
 
 
 def _riders_hazards(reasoner: Reasoner, view: View) -> list[str]:
-    """Hazards of likely causes that meet whoever rides, carries or posts it."""
+    """Hazards of likely causes and of what was found, that meet whoever rides or carries it."""
     knowledge = reasoner.knowledge
-    hazards = [
+    found = {i.finding for i in view.items if i.state != reasoner.compiled.states(i.finding)[0]}
+    hazards = [h.id for h in knowledge.hazards.values() if found & set(h.findings)]
+    hazards += [
         h
         for cause, chance in view.causes.items()
         if cause != UNLISTED and chance >= 0.15
         for h in knowledge.causes[cause].hazards
-        if h in _RIDERS and knowledge.causes[cause].ride.verdict != "ride"
-    ]
-    hazards += [
-        h
-        for item in view.items
-        if item.ask in knowledge.checks and item.state != reasoner.compiled.states(item.finding)[0]
-        for h in knowledge.checks[item.ask].hazards
-        if h in _RIDERS and not knowledge.checks[item.ask].loaded
+        if knowledge.causes[cause].ride.verdict != "ride"
     ]
     if view.ride.verdict == "stop_riding" and _structural(view, reasoner):
         hazards.append("structural_failure")
@@ -464,7 +464,7 @@ def step_of(reasoner: Reasoner, view: View, ident: str, worth: str = "") -> Next
             why=why,
             minutes=card.minutes,
         )
-    cautions = required_cautions(reasoner.knowledge, card.hazards, view.job.chambers)
+    cautions = required_cautions(reasoner.knowledge, card.does, view.job.chambers)
     readings = [
         ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
         for r in wanted_readings(card)

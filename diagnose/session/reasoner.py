@@ -391,7 +391,7 @@ class Reasoner:
         probes = [c for sign in signs for c in sign.clearing]
         findings = {sign.sign.finding for sign in signs}
         probes += [c.id for c in checks.values() if c.at == "bench" and c.observes in findings]
-        probes.sort(key=lambda ident: bool(checks[ident].does))
+        probes.sort(key=lambda ident: bool(checks[ident].effects))
         ids = [option.id for option in options]
         return next((ids.index(ident) for ident in probes if ident in ids), None)
 
