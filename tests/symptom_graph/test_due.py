@@ -24,7 +24,8 @@ DUE: dict[str, tuple[str, str]] = {
     # letting out, adding, clamping, pulling, heating, unthreading, posting a stuck-short shock
     "trapped_negative": (
         "negative",
-        "vented pumped refilled gauged clamped pulled pushed_in forced core_out opened can_off sent",
+        "vented pumped refilled gauged clamped pulled pushed_in forced core_out opened can_off "
+        "sent",
     ),
     # valve core and can; any pump put on, any shock taken in the hand as it came
     "air_pressure": ("air", "vented pumped gauged core_out opened can_off touched pushed_in"),
