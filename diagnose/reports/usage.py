@@ -132,6 +132,7 @@ def _caution(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
             h.id for h in knowledge.hazards.values() if ident in h.cautions
         ],
         "said first on hearing": first,
+        "said with the start line": [knowledge.pack.id] if ident in knowledge.pack.always else [],
     }
 
 
