@@ -8,14 +8,14 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.knowledge.models import Caution, Check
+from diagnose.knowledge.models import Caution, Check, Stage
 from diagnose.session.measuring import wanted_readings
 from diagnose.session.options import find_card
 from diagnose.session.reasoner import SURE, Reasoner, View
@@ -23,6 +23,7 @@ from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import (
     cautions_of,
     hazards_met,
+    hazards_now,
     required_cautions,
     sort_cautions,
 )
@@ -93,12 +94,17 @@ class StageLine(_Part):
 
 
 class CautionLine(_Part):
-    """A caution. ``again``: read whole in this visit, so that `said` is its first sentence."""
+    """A caution.
+
+    ``again``: read whole in this visit, so that `said` is its first sentence. ``outside``: meets
+    whoever rides, carries or posts the shock, and not only whoever works on it.
+    """
 
     id: str
     signal_word: str
     text: str
     again: bool = False
+    outside: bool = False
 
     @property
     def said(self) -> str:
@@ -379,7 +385,8 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
         if i.ask in knowledge.pack.first_words and i.state != reasoner.compiled.states(i.finding)[0]
     ]
     plan = [DO_NOT_OPEN] if view.signs else reasoner.plan(view).stages
-    hazards = _riders_hazards(reasoner, view)
+    hazards = _outside_hazards(reasoner, view, [knowledge.stages[stage] for stage in plan])
+    outside = {*first, *(card.id for card in cautions_of(knowledge, hazards))}
     for stage in plan:
         hazards += sheet_hazards(knowledge, knowledge.stages[stage], job.chambers)
     ahead = view.options[view.advice.option].id if view.advice.option is not None else ""
@@ -388,11 +395,14 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
         hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]
     cards = [c for c in cautions_of(knowledge, hazards) if c.signal_word in _GRAVE]
     lead = sort_cautions(knowledge, first)
-    return caution_lines([*lead, *(card for card in cards if card not in lead)])
+    lines = caution_lines([*lead, *(card for card in cards if card not in lead)])
+    return [line.model_copy(update={"outside": line.id in outside}) for line in lines]
 
 
-def _riders_hazards(reasoner: Reasoner, view: View) -> list[str]:
-    """Hazards of likely causes and of what was found, that meet whoever rides or carries it."""
+def _outside_hazards(reasoner: Reasoner, view: View, plan: Sequence[Stage]) -> list[str]:
+    """What meets whoever rides, carries or posts it: hazards of likely causes, of what was found,
+    and the pressure in what the plan opens.
+    """
     knowledge = reasoner.knowledge
     found = {i.finding for i in view.items if i.state != reasoner.compiled.states(i.finding)[0]}
     hazards = [h.id for h in knowledge.hazards.values() if found & set(h.findings)]
@@ -405,7 +415,13 @@ def _riders_hazards(reasoner: Reasoner, view: View) -> list[str]:
     ]
     if view.ride.verdict == "stop_riding" and _structural(view, reasoner):
         hazards.append("structural_failure")
-    return hazards
+    if view.signs:
+        hazards += hazards_met(knowledge, ("tagged", "sent"), view.job.chambers)
+    opened = {chamber for stage in plan for chamber in stage.opens[:1]}
+    hazards += [
+        h.id for h in knowledge.hazards.values() if h.acknowledge and opened & set(h.chambers)
+    ]
+    return hazards_now(knowledge, hazards, view.job.chambers)
 
 
 def _structural(view: View, reasoner: Reasoner) -> bool:

@@ -99,7 +99,7 @@ def _acts(k: Knowledge) -> Iterator[tuple[str, Change]]:
             left = [a for a in hazard.acts if a != act]
             yield f"act: {act} does not meet {ident}", _card("hazards", ident, acts=left)
     for ident, check in k.checks.items():
-        if "air_proved_empty" in check.does:
+        if {"core_out", "opened"} & set(check.does):
             left = [a for a in check.does if a != "air_proved_empty"]
             yield f"proof: {ident} takes silence for it", _card("checks", ident, does=left)
 

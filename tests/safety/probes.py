@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -326,6 +327,11 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     if caution.kind != "caution":
         yield "the venting step stands open without a key"
         return
+    if any(line.again for line in caution.cautions):
+        yield "cautions that nobody read stand short"
+    read = [*at_vent, *talk.reply(at_vent, caution, caution.answers[0].key, **stamp)]
+    if any(line.again for line in talk.prompt(read, "DD").cautions):
+        yield "cautions that somebody else read stand short"
     if caution.answers[0].key == "7" or talk.prompt(at_vent, "AA", "1").answers[0].key == "1":
         yield "the key of an acknowledgement is the one that was just pressed"
     if "skip" in caution.commands:
@@ -337,9 +343,10 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
         yield "a step out of its order is taken"
     acked = [*at_vent, *talk.reply(at_vent, caution, caution.answers[0].key, **stamp)]
     step = talk.prompt(acked, "AA")
-    later = talk.reply(acked, step, "1", person="AA", time="2026-03-02T09:45")
-    if any(isinstance(e, Stepped) for e in later):
-        yield "a step is taken after a long break with the key from before it"
+    for shown in (step, replace(step, cautions=())):
+        later = talk.reply(acked, shown, "1", person="AA", time="2026-03-02T09:45")
+        if any(isinstance(e, Stepped) for e in later):
+            yield "a step is taken after a long break with the key from before it"
     # A sign that came up after the screen was shown holds the step back all the same.
     bad = Answered(ask="bench_short_gauge", state="yes", by="bench", **stamp)
     said = Answered(ask="said_short_before_air_out", state="yes", by="customer", **stamp)
@@ -395,6 +402,13 @@ def failures(knowledge: Knowledge) -> list[str]:
     for probe in PROBES:
         try:
             found += list(probe(knowledge))
-        except (KeyError, ValueError, StopIteration, AttributeError, TypeError) as error:
+        except (
+            DiagnoseError,
+            StopIteration,
+            LookupError,
+            ValueError,
+            AttributeError,
+            TypeError,
+        ) as error:
             found.append(f"{probe.__name__}: {type(error).__name__} {error}")
     return found

@@ -352,7 +352,7 @@ class Torn(io.StringIO):
     """A reader that went away after some lines."""
 
     def write(self, text: str) -> int:
-        if self.tell() > 400:
+        if self.tell() > 600:
             raise BrokenPipeError
         return super().write(text)
 
