@@ -93,7 +93,7 @@ class Conversation:
             ident = advised(self._desk, view)
             if ident is None:
                 return decide(self._desk, view)
-            prompt = ask(self._desk, view, ident, person or job.person)
+            prompt = ask(self._desk, view, ident, person)
         return replace(prompt, first_words=first, heard=heard)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
