@@ -63,8 +63,7 @@ class Readers:
         self.known: list[Known] = []
         self._names = [table.name for table in caller.compiled.network.findings]
         knowledge = caller.knowledge
-        self._bearing = {name for name, card in knowledge.findings.items() if card.ride}
-        self._bearing |= {sign.finding for sign in knowledge.pack.signs}
+        self._bearing = {floor.finding for floor in knowledge.floors}
 
     def read(self, written: Written) -> None:
         """One more job that is written down."""

@@ -156,10 +156,11 @@ def _must_stop(reasoner: Reasoner, world: World) -> bool:
     listed = world.truth - {UNLISTED}
     if any(knowledge.causes[cause].ride.verdict == "stop_riding" for cause in listed):
         return True
-    verdicts = (
-        card.ride.get(world.state_of(card.id)) for card in knowledge.findings.values() if card.ride
+    return any(
+        floor.ride == "stop_riding"
+        for name in dict.fromkeys(floor.finding for floor in knowledge.floors)
+        for floor in knowledge.floors_of(name, world.state_of(name))
     )
-    return any(verdict and verdict.verdict == "stop_riding" for verdict in verdicts)
 
 
 @dataclass(frozen=True)

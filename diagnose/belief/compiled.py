@@ -99,24 +99,19 @@ def _rate(cause: Cause, rates: Mapping[str, float] | None) -> float:
 
 
 def _at_least(knowledge: Knowledge, finding: Finding, value: object) -> list[float]:
-    """Chances of at least state 1..k; states that are not named follow their neighbours."""
+    """Chances of at least state 1..k.
+
+    A milder state that is not named is as likely as the next severer one; a severer state that is
+    not named is not brought about: the leak keeps it possible.
+    """
     above = finding.states[1:]
-    if not isinstance(value, dict):
-        row = [knowledge.chance(value)] + [0.0] * (len(above) - 1)
-        return _floor(row)
-    row = []
-    for state in above:
-        row.append(knowledge.chance(value[state]) if state in value else float("nan"))
-    for s in range(len(row) - 2, -1, -1):
-        if np.isnan(row[s]):
-            row[s] = row[s + 1]
-    return _floor([0.0 if np.isnan(x) else x for x in row])
-
-
-def _floor(row: list[float]) -> list[float]:
-    """No chance is 0: a severer state that no card speaks of stays possible, a tenth each."""
-    for s in range(1, len(row)):
-        row[s] = min(max(row[s], 0.1 * row[s - 1]), row[s - 1])
+    named = value if isinstance(value, dict) else {above[0]: value}
+    row = [0.0] * len(above)
+    last = 0.0
+    for s in range(len(above) - 1, -1, -1):
+        if above[s] in named:
+            last = knowledge.chance(named[above[s]])
+        row[s] = last
     return row
 
 

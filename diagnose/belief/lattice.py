@@ -8,15 +8,19 @@ other observed finding is *open*: it needs the largest state that leak and cause
 1. Causes that touch no open finding factorise.
 2. The causes of one open finding alone are summed in closed form into that finding's states.
    Differences of products are taken as ``expm1`` of sums of one sign, never subtracted.
-3. The few causes that tie open findings together are walked one by one (`Walk`).
+3. The cause that ties most of them together (as a rule the one without a card, which may show
+   itself by anything) would keep all of them open until its turn. It is told apart first: all sets
+   without it, then all sets with it, where it only raises the leak.
+4. The other causes that tie open findings together are walked one by one (`Walk`).
 
 Nothing cancels, however improbable the evidence is: the relative error stays near the number of
 operations times the rounding unit. Everything is computed for a batch of odds vectors at once:
 'cured by plan P' and 'finding g shows state t' are the same sum under other odds.
 
-The limit: where the evidence ties more states together than `EXACT` (about eleven vague findings
+The limit: where the evidence ties more states together than `EXACT` (about fifteen vague findings
 on dense knowledge), the likeliest fault sets are listed instead; `Lattice.slack` then bounds the
-error of every posterior, and `tests/benchmarks/belief.py` shows the error itself to be far smaller.
+error of every posterior, and `tests/belief/test_written_jobs.py` shows the error itself to be far
+smaller.
 
 Source for the problem: Heckerman 1989, *A tractable inference algorithm for diagnosing multiple
 diseases*, UAI.
@@ -92,10 +96,14 @@ class Lattice:
             self._leak_exactly[position, :k, 0] = links.leak_exactly
             self._likelihood[position, :k, 0] = self._likelihoods[position]
         touches[self._base == 0.0] = False
-        self._touches, self._below, self._exactly = touches, below, exactly
+        self._below, self._exactly = below, exactly
+        self._active: Indices = np.flatnonzero(touches.any(axis=1))
+        states = [len(row) for row in self._likelihoods]
+        ties = np.where(touches.sum(axis=1) > 1, touches @ np.log(states), 0.0)
+        self._apart: Indices = np.flatnonzero(ties == ties.max(initial=1.0))[:1]
+        touches[self._apart] = False
         times = touches.sum(axis=1)
-        self._active: Indices = np.flatnonzero(times)
-        self._passive: Indices = np.flatnonzero(times == 0)
+        self._passive: Indices = np.setdiff1d(np.arange(n), self._active)
         self._private: Indices = np.flatnonzero(times == 1)
         self._shared: Indices = np.flatnonzero(times > 1)
         self._owner: Indices = np.nonzero(touches[self._private])[1]
@@ -105,13 +113,13 @@ class Lattice:
             {
                 int(p): (below[c, p, :k], exactly[c, p, :k])
                 for p in np.flatnonzero(touches[c])
-                for k in [len(self._likelihoods[p])]
+                for k in [states[p]]
             }
             for c in self._shared
         ]
         tied = touches[self._shared]
         self._alone: Indices = np.flatnonzero(~tied.any(axis=0))
-        self._walk = Walk(tied, [len(row) for row in self._likelihoods], effects)
+        self._walk = Walk(tied, states, effects)
         self._evidence = dict(zip(opened, self._likelihoods, strict=True))
         self._listing: Listing | None = None
         if self._walk.widest > EXACT:
@@ -139,7 +147,9 @@ class Lattice:
         (batch,) weights, comparable with one another.
         """
         if self._listing is not None:
-            return self._listed(factors)[0]
+            return self._constant * np.concatenate(
+                [listing.total(rows) for listing, rows in self._listed(factors)]
+            )
         odds = self._odds(factors)
         parts = []
         for piece in self._pieces(odds.shape[1]):
@@ -156,7 +166,9 @@ class Lattice:
         (batch,) weights and (batch, n) weights with the cause present.
         """
         if self._listing is not None:
-            return self._listed(factors)
+            parts = [listing.marginals(rows) for listing, rows in self._listed(factors)]
+            weights, present = (np.concatenate(part) for part in zip(*parts, strict=True))
+            return self._constant * weights, self._constant * present
         odds = self._odds(factors)
         total = np.empty(odds.shape[1])
         joint = np.empty_like(odds)
@@ -263,26 +275,26 @@ class Lattice:
         below = np.repeat(self._leak_below, len(forced), axis=2)
         exactly = np.repeat(self._leak_exactly, len(forced), axis=2)
         sure = np.flatnonzero(forced >= 0)
-        alone = self._below[forced[sure]].transpose(1, 2, 0)
-        exact = self._exactly[forced[sure]].transpose(1, 2, 0)
-        raised = self._leak_exactly * alone
-        raised[:, 1:] += self._leak_below[:, :-1] * exact[:, 1:]
-        exactly[:, :, sure] = raised
-        below[:, :, sure] = self._leak_below * alone
+        below[:, :, sure], exactly[:, :, sure] = self._raised(self._leak(), forced[sure])
         return below, exactly
 
-    def _listed(self, factors: Floats | None) -> tuple[Floats, Floats]:
+    def _raised(self, leak: tuple[Floats, Floats], causes: Indices) -> tuple[Floats, Floats]:
+        """A leak, by row, with the cause of each row present for sure."""
+        leak_below, leak_exactly = leak
+        alone = self._below[causes].transpose(1, 2, 0)
+        exactly = leak_exactly * alone
+        exactly[:, 1:] += leak_below[:, :-1] * self._exactly[causes].transpose(1, 2, 0)[:, 1:]
+        return leak_below * alone, exactly
+
+    def _listed(self, factors: Floats | None) -> list[tuple[Listing, Floats]]:
+        """Listings that answer for these factors, each with rows of factors up to 1."""
         assert self._listing is not None
         ones = np.ones((1, len(self._base)))
         rows = ones if factors is None else np.asarray(factors, dtype=float)
         if rows.max(initial=0.0) <= 1.0:
-            total, joint = self._listing.sums(rows)
-            return self._constant * total, self._constant * joint
+            return [(self._listing, rows)]
         # Raised odds make other sets weighty: each row needs a list of its own.
-        listings = [Listing(self.network, self._base * row, self._evidence) for row in rows]
-        parts = [listing.sums(ones) for listing in listings]
-        total, joint = (np.concatenate(part) for part in zip(*parts, strict=True))
-        return self._constant * total, self._constant * joint
+        return [(Listing(self.network, self._base * row, self._evidence), ones) for row in rows]
 
     def _odds(self, factors: Floats | None) -> Floats:
         """(n, batch) odds with the folded evidence."""
@@ -294,7 +306,7 @@ class Lattice:
 
     def _pieces(self, batch: int) -> list[slice]:
         """Cuts of a batch that keep each table small."""
-        most = max(1, TABLE // max(2 * self.widest, len(self.network.causes)))
+        most = max(1, TABLE // max(4 * self.widest, len(self.network.causes)))
         return [slice(start, start + most) for start in range(0, batch, most)]
 
     def _active_part(
@@ -309,7 +321,29 @@ class Lattice:
         Returns
         -------
         (batch,) weights without and with an active cause, and (active, batch) weights with each
-        active cause, passive causes left out; the last is empty unless ``back``.
+        active cause, passive causes left out; the last is 0 unless ``back``.
+        """
+        if not len(self._apart):
+            empty, filled, joint = self._walked(odds, leak, back)
+            return empty, filled, joint[self._active]
+        batch, apart = odds.shape[1], odds[self._apart[0]]
+        raised = self._raised(leak, self._apart)
+        wide = (*self._leak_below.shape[:2], batch)
+        below, exactly = (
+            np.concatenate([np.broadcast_to(part, wide) for part in parts], axis=2)
+            for parts in zip(leak, raised, strict=True)
+        )
+        empty, filled, joint = self._walked(np.tile(odds, 2), (below, exactly), back)
+        present = apart * (empty + filled)[batch:]
+        joint = joint[:, :batch] + apart * joint[:, batch:]
+        joint[self._apart] = present
+        return empty[:batch], filled[:batch] + present, joint[self._active]
+
+    def _walked(
+        self, odds: Floats, leak: tuple[Floats, Floats], back: bool
+    ) -> tuple[Floats, Floats, Floats]:
+        """As `_active_part`, over the sets without the cause told apart; the last is for all
+        causes, 0 where they are not walked.
         """
         batch = odds.shape[1]
         leak_below, leak_exactly = leak
@@ -335,8 +369,9 @@ class Lattice:
             rest = (self._likelihood[p] * some[p]).sum(axis=0)
             filled = filled * (bare + rest) + empty * rest
             empty = empty * bare
+        joint = np.zeros((len(odds), batch))
         if memory is None:
-            return empty, filled, np.empty((0, batch))
+            return empty, filled, joint
 
         met = (self._likelihood[self._alone] * whole[self._alone]).sum(axis=1)
         message = np.zeros_like(some)
@@ -356,10 +391,9 @@ class Lattice:
         shows[:, 1:] += below[:, :-1] * others_exactly[:, 1:]
         with_private = own * (shows * message[self._owner]).sum(axis=1)
 
-        joint = np.empty((len(odds), batch))
         joint[self._private] = with_private
         joint[self._shared] = with_shared
-        return empty, filled, joint[self._active]
+        return empty, filled, joint
 
     def _gather(self, values: Floats) -> Floats:
         """Sums over the private causes of each open finding."""

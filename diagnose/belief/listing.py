@@ -4,17 +4,28 @@ so much in all the others.
 The idea
 --------
 Sets are grown cause by cause in one order, so that each has one parent. A set is *opened* when the
-weights of all its children are computed. Below a child ``C`` that is not opened all sets together
-weigh at most ``W(C) * k * (prod(1 + u_i) - 1)`` over the later causes ``i``, where ``u_i`` is the
-odds times the factors by which ``i`` alone raises each finding's likelihood:
+weights of all its children are computed. What all sets below a child ``C`` that is not opened
+weigh together is bounded from what was computed at its opened parent ``P``, with two functions
+that lie above a finding's likelihood:
 
-- A likelihood that falls with the states is never raised.
-- One that rises is raised by less the larger the set is: its logarithm is a submodular function
-  of the set. The factors at the opened parent therefore hold for all below.
-- Any other is below its running maximum, which rises; ``k`` is how much that is above it at ``C``.
+- its running maximum ``R``, over the states up to each, rises with the set, but by a factor that
+  is less the larger the set is (its logarithm is submodular): cause ``i`` raises it above ``P``
+  by no more than ``r_i``, its factor at ``P`` itself;
+- its maximum ``M`` over the states from each on only falls: above ``P + i`` it is no more than
+  ``M(P + i)``.
 
-Opened next are the children with the largest bounds. What is left below the others is estimated as
-if further causes did not interact, never above its bound.
+Each finding is given one of the two. With ``u_i`` the odds times the ``r_i`` of the first kind and
+``m_i`` the product of the ``M(P + i)`` of the second, the sets below ``C = P + c`` weigh at most
+
+    odds(C) prod R(C) min(m_c (prod_i (1 + u_i) - 1), sum_i u_i m_i prod_(l>i) (1 + u_l))
+
+over the later causes ``i`` and ``l``: either what ``c`` makes unlikely counts, or what the first
+further cause does. Two choices are tried, all that can rise to the first kind or none, and the
+lower bound holds.
+
+Opened next are the children with the largest bounds, until what is left is `ENOUGH` or so many are
+`OPENED`: counts, no clock, so that the same evidence always gives the same answer. What is left
+below the others is estimated as if further causes did not interact, never above its bound.
 
 Source of the tree search: Henrion 1991, *Search-based methods to bound diagnostic probabilities in
 very large belief nets*, UAI (from memory); the bound is the project's own.
@@ -31,31 +42,51 @@ from diagnose.belief.network import Floats, Indices, Network
 
 __all__ = ["Listing"]
 
-#: sets opened at most, and in one go
-OPENED, ROUND = 1_000, 250
+#: sets opened at most
+OPENED = 3_000
 
-#: share of the whole weight below which nothing more is opened
-ENOUGH = 1e-10
+#: sets opened in one go: at least so many, and one for so many that are open
+ROUND, SHARE = 100, 2
+
+#: share of the listed weight that the others may have before no more is opened
+ENOUGH = 1e-3
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A function of a finding's state, averaged over its states: ``top + steps @ below``."""
+
+    top: float
+    steps: Floats
+
+    @classmethod
+    def of(cls, values: Floats) -> _Line:
+        return cls(float(values[-1]), values[:-1] - values[1:])
+
+    def at(self, below: Floats) -> Floats:
+        """(sets, 1) values."""
+        return (self.top + below @ self.steps)[:, None]
+
+    def with_one(self, below: Floats, miss: Floats) -> Floats:
+        """(sets, causes) values with one more cause."""
+        if len(self.steps) > 1:
+            return np.asarray(self.top + (below * self.steps) @ miss.T)
+        result: Floats = (below * self.steps) * miss.T
+        result += self.top
+        return result
 
 
 @dataclass(frozen=True)
 class _Finding:
-    """``top + steps @ below`` is a likelihood, ``highest + rises @ below`` its running maximum."""
+    """A likelihood, what lies above it, and where its states are among the terms.
 
-    top: float
-    highest: float
-    steps: Floats
-    rises: Floats
-    start: int
-    stop: int
+    ``rising`` is None where it never rises, and ``falling`` is the likelihood itself there.
+    """
 
-    @property
-    def columns(self) -> slice:
-        return slice(self.start, self.stop)
-
-    @property
-    def mixed(self) -> bool:
-        return bool(np.any(self.steps > 0.0))
+    likelihood: _Line
+    rising: _Line | None
+    falling: _Line
+    columns: slice
 
 
 class Listing:
@@ -70,13 +101,20 @@ class Listing:
 
     def __init__(self, network: Network, odds: Floats, likelihoods: Mapping[int, Floats]) -> None:
         self._network = network
-        self._findings, self._miss, self._leak = self._terms(likelihoods)
-        alone = self._children(self._leak[None], odds)[0]
+        self._findings, miss, self._leak = self._terms(likelihoods)
+        alone = [f.likelihood.at(self._leak[None, f.columns]) for f in self._findings]
+        self._bare = float(np.prod(alone))
+        acts = (odds > 0.0) & (miss < 1.0).any(axis=1)
+        # The causes that none of this evidence hangs on are as likely with any set as alone.
+        self._outside: Indices = np.flatnonzero(~acts)
+        self._outer_odds = odds[self._outside]
+        inside = np.flatnonzero(acts)
+        self._odds, self._miss = odds[inside], miss[inside]
+        single, _ = self._children(self._leak[None])
         # Weighty causes first: their supersets then hang below few sets.
-        self._order: Indices = np.argsort(-alone[0], kind="stable")
-        self._order = self._order[odds[self._order] > 0.0]
-        self._odds = odds[self._order]
-        self._miss = self._miss[self._order]
+        order = np.argsort(-single[0], kind="stable")
+        self._order: Indices = inside[order]
+        self._odds, self._miss = self._odds[order], self._miss[order]
         self._grow()
 
     def _terms(self, likelihoods: Mapping[int, Floats]) -> tuple[list[_Finding], Floats, Floats]:
@@ -91,117 +129,144 @@ class Listing:
             columns[links.parents] = links.below[:, :-1]
             miss.append(columns)
             leak.append(links.leak_below[:-1])
-            steps, highest = likelihood[:-1] - likelihood[1:], np.maximum.accumulate(likelihood)
-            rises = highest[:-1] - highest[1:]
-            stop = start + len(steps)
+            line = _Line.of(likelihood)
+            rises, falls = (likelihood[1:] > likelihood[:-1]).any(), (line.steps > 0.0).any()
+            highest = np.maximum.accumulate(likelihood) if falls else likelihood
+            rest = np.maximum.accumulate(likelihood[::-1])[::-1]
+            stop = start + len(line.steps)
             findings.append(
-                _Finding(float(likelihood[-1]), float(highest[-1]), steps, rises, start, stop)
+                _Finding(
+                    line,
+                    _Line.of(highest) if rises else None,
+                    _Line.of(rest) if rises else line,
+                    slice(start, stop),
+                )
             )
             start = stop
         return findings, np.concatenate(miss, axis=1), np.concatenate(leak)
 
-    def _children(self, below: Floats, odds: Floats) -> tuple[Floats, Floats, Floats]:
+    def _children(self, below: Floats) -> tuple[Floats, Floats]:
         """One more cause, for each of some sets.
 
         Parameters
         ----------
-        below : (sets, terms) chance of staying below each term's state. odds : (causes,).
+        below : (sets, terms) chance of staying below each term's state.
 
         Returns
         -------
-        (sets, causes) odds times likelihood, then the bounds' ``u`` and ``k``.
+        (sets, causes) the cause's odds times the likelihood, and the bound on what the sets with
+        later causes besides weigh together, in the same scale.
         """
-        weight = np.repeat(odds[None], len(below), axis=0)
-        bound, excess = weight.copy(), np.ones_like(weight)
+        odds, shape = self._odds, (len(below), len(self._odds))
+        # products over the findings whose likelihood only falls, and over the others
+        low, value, lid = np.ones(shape), np.ones(shape), np.ones(shape)
+        high, floor = np.repeat(odds[None], len(below), axis=0), np.ones((len(below), 1))
         for finding in self._findings:
             here, miss = below[:, finding.columns], self._miss[:, finding.columns]
-            value = _value(finding.top, finding.steps, here, miss)
-            weight *= value
-            if not finding.rises.any():
+            if finding.rising is None:
+                low *= finding.likelihood.with_one(here, miss)
                 continue
-            rising = value
-            if finding.mixed:
-                rising = _value(finding.highest, finding.rises, here, miss)
-                excess *= _ratio(rising, value)
-            bound *= _ratio(rising, (finding.highest + here @ finding.rises)[:, None])
-        return weight, bound, excess
+            value *= finding.likelihood.with_one(here, miss)
+            lid *= finding.falling.with_one(here, miss)
+            high *= finding.rising.with_one(here, miss)
+            floor *= finding.rising.at(here)
+        with np.errstate(invalid="ignore", over="ignore"):
+            rising = _beyond(high, _ratio(high, floor, np.inf), low)
+        value *= low
+        lid *= low
+        return odds * value, np.fmin(rising, _beyond(odds, odds[None], lid))
 
     def _grow(self) -> None:
+        """Open sets, and keep what is needed of them."""
         count = len(self._odds)
-        bare = float(np.prod([f.top + self._leak[f.columns] @ f.steps for f in self._findings]))
-        self._empty = self._network.empty_weight * bare
-        members, below = np.zeros((OPENED, count), dtype=bool), np.empty((OPENED, len(self._leak)))
-        own, last = np.ones(OPENED), np.full(OPENED, -1)
-        weights, rests = np.zeros((OPENED, count)), np.zeros((OPENED, count))
-        itself, ratios = np.full(OPENED, bare), np.zeros((OPENED, count))
-        below[0] = self._leak
-        start, stop = 0, 1
-        listed = self._empty
+        members, own, below = np.zeros((1, count), dtype=bool), np.ones(1), self._leak[None]
+        last, itself = np.full(1, -1), np.full(1, self._bare)
+        weights, rests, ratios = (np.empty((0, count)) for _ in range(3))
+        fresh = slice(0, 1)
         while True:
-            fresh = slice(start, stop)
-            weight, bound, excess = self._children(below[fresh], self._odds)
-            ratios[fresh] = weight * (own[fresh] / itself[fresh])[:, None]
-            weight *= own[fresh, None] * (np.arange(count) > last[fresh, None])
-            later = _later(np.log1p(bound))
-            weights[fresh] = weight
-            with np.errstate(invalid="ignore", over="ignore"):
-                rests[fresh] = np.where(weight > 0.0, weight * excess * np.expm1(later), 0.0)
-            listed += float(weight.sum())
-            opened = rests[:stop].reshape(-1)
-            if stop == OPENED or opened.sum() <= ENOUGH * listed:
+            weight, rest = self._children(below[fresh])
+            ratio = weight * _ratio(own[fresh], itself, 0.0)[:, None]
+            scale = own[fresh, None] * (np.arange(count) > last[:, None])
+            weights = np.concatenate([weights, scale * weight])
+            rests = np.concatenate([rests, scale * rest])
+            ratios = np.concatenate([ratios, ratio])
+            listed = self._whole(self._outer_odds, weights.sum())
+            left = rests.sum() * (1.0 + np.expm1(np.log1p(self._outer_odds).sum()))
+            if len(own) >= OPENED or left <= ENOUGH * listed:
                 break
-            most = min(ROUND, OPENED - stop, len(opened))
-            chosen = np.argpartition(-opened, most - 1)[:most]
-            chosen = chosen[opened[chosen] > 0.0]
-            opened[chosen] = 0.0
-            row, cause = np.divmod(chosen, count)
-            start, stop = stop, stop + len(chosen)
-            members[start:stop] = members[row]
-            members[np.arange(start, stop), cause] = True
-            below[start:stop] = below[row] * self._miss[cause]
-            own[start:stop] = own[row] * self._odds[cause]
-            itself[start:stop] = weights[row, cause]
-            last[start:stop] = cause
-        self._members = members[:stop]
-        self._weights = weights[:stop]
-        self._estimate(ratios[:stop], rests[:stop])
+            flat = rests.reshape(-1)
+            most = min(max(ROUND, len(own) // SHARE), OPENED - len(own))
+            chosen = np.flatnonzero(flat > 0.5 * flat.mean())
+            if len(chosen) > most:
+                chosen = chosen[np.argpartition(-flat[chosen], most - 1)[:most]]
+            flat[chosen] = 0.0
+            row, last = np.divmod(chosen, count)
+            itself = weights[row, last]
+            added = members[row]
+            added[np.arange(len(row)), last] = True
+            fresh = slice(len(own), len(own) + len(row))
+            members = np.concatenate([members, added])
+            own = np.concatenate([own, own[row] * self._odds[last]])
+            below = np.concatenate([below, below[row] * self._miss[last]])
+        self._members, self._weights = members, weights
+        self._estimate(ratios, rests)
         #: weight of the listed sets, and no more than so much in all the others
-        self.listed, self.rest = listed, float(opened.sum())
+        self.listed, self.rest = float(listed), float(left)
 
     @property
     def slack(self) -> float:
         """Largest possible absolute error of any posterior."""
-        return self.rest / (self.rest + self.listed) if np.isfinite(self.rest) else 1.0
+        return self.rest / (self.rest + self.listed)
+
+    def _whole(self, outer: Floats, some: Floats) -> Floats:
+        """Weight of everything, from that of the sets with a cause that acts.
+
+        ``outer`` are the odds of the causes that do not, along the last axis.
+        """
+        grown = np.expm1(np.log1p(outer).sum(axis=-1))
+        return np.asarray(self._bare * (self._network.empty_weight + grown) + some * (1.0 + grown))
 
     def _estimate(self, ratios: Floats, rests: Floats) -> None:
         """Add what probably lies below the children that were not opened."""
         later = _later(np.log1p(ratios))
         below = self._weights * np.expm1(later)
-        share = np.divide(rests, below, out=np.zeros_like(below), where=below > 0.0)
-        share = np.minimum(share, 1.0)
-        below *= share
-        # weight below earlier children, of which a later cause has its part
-        earlier = np.cumsum(self._weights * share * np.exp(later), axis=1)[:, :-1]
-        self._further = np.zeros_like(below)
-        self._further[:, 1:] = earlier * (ratios / (1.0 + ratios))[:, 1:]
-        self._weights = self._weights + below
+        share = np.minimum(_ratio(rests, below, 0.0), 1.0)
+        # weight at and below such children, and the part of it that each later cause has
+        self._under = self._weights * share * np.exp(later)
+        self._part = ratios / (1.0 + ratios)
+        self._weights = self._weights + share * below
 
-    def sums(self, factors: Floats) -> tuple[Floats, Floats]:
-        """Weight of the evidence, and its part with each cause.
+    def total(self, factors: Floats) -> Floats:
+        """Weight of the evidence.
 
         Parameters
         ----------
         factors : (batch, n) factors on the odds, 0..1.
         """
-        factors = factors[:, self._order]
+        some = (self._scale(factors) * (factors[:, self._order] @ self._weights.T)).sum(axis=1)
+        return self._whole(factors[:, self._outside] * self._outer_odds, some)
+
+    def marginals(self, factors: Floats) -> tuple[Floats, Floats]:
+        """Weight of the evidence, and its part with each cause; ``factors`` as for `total`."""
+        inner, outer = factors[:, self._order], factors[:, self._outside] * self._outer_odds
+        scale = self._scale(factors)
+        grown = scale * (inner @ self._weights.T)
+        some = grown.sum(axis=1)
+        inside = inner * (scale @ self._weights) + grown @ self._members
+        for row, factor in enumerate(inner):
+            earlier = np.cumsum(self._under * factor, axis=1)[:, :-1]
+            inside[row, 1:] += factor[1:] * (scale[row] @ (earlier * self._part[:, 1:]))
+        times = 1.0 + np.expm1(np.log1p(outer).sum(axis=1))[:, None]
+        joint = np.empty_like(factors)
+        joint[:, self._order] = inside * times
+        joint[:, self._outside] = outer / (1.0 + outer) * (self._bare + some)[:, None] * times
+        return self._whole(outer, some), joint
+
+    def _scale(self, factors: Floats) -> Floats:
+        """(batch, sets) product of the factors of each opened set's causes."""
         with np.errstate(divide="ignore"):
-            logs = np.maximum(np.log(factors), -700.0)
-        scale = np.exp(logs @ self._members.T)
-        grown = scale * (factors @ self._weights.T)
-        joint = np.zeros((len(factors), len(self._network.causes)))
-        joint[:, self._order] = factors * (scale @ (self._weights + self._further))
-        joint[:, self._order] += grown @ self._members
-        return self._empty + grown.sum(axis=1), joint
+            logs = np.maximum(np.log(factors[:, self._order]), -700.0)
+        return np.asarray(np.exp(logs @ self._members.T))
 
     def given_each(self, findings: Sequence[int]) -> tuple[Floats, Floats]:
         """As `Lattice.given_each`, over the listed sets."""
@@ -215,28 +280,31 @@ class Listing:
             below[place] = 1.0
             below[place, : states[place]] = links.leak_below
             miss[place, : states[place], links.parents] = links.below
-        total, joint = self.sums(miss.reshape(-1, n))
+        total, joint = self.marginals(miss.reshape(-1, n))
         weights = np.diff(below * total.reshape(len(findings), size), prepend=0.0)
         both = np.diff(below[:, :, None] * joint.reshape(miss.shape), axis=1, prepend=0.0)
         return np.maximum(weights, 0.0), np.maximum(both, 0.0)
 
 
-def _later(logs: Floats) -> Floats:
+def _beyond(risen: Floats, grow: Floats, fallen: Floats) -> Floats:
+    """(sets, causes) bound on what the sets with later causes besides weigh.
+
+    ``risen`` and ``grow`` are what each cause makes of that which rises and by how much, both with
+    its odds; ``fallen`` what it leaves of that which falls.
+    """
+    later = _later(np.log1p(grow))
+    return risen * np.minimum(fallen * np.expm1(later), _later(grow * fallen * np.exp(later)))
+
+
+def _later(values: Floats) -> Floats:
     """Sums over all later columns."""
-    result = np.zeros_like(logs)
-    result[:, :-1] = np.cumsum(logs[:, :0:-1], axis=1)[:, ::-1]
+    result = np.zeros_like(values)
+    result[:, :-1] = np.cumsum(values[:, :0:-1], axis=1)[:, ::-1]
     return result
 
 
-def _value(top: float, steps: Floats, below: Floats, miss: Floats) -> Floats:
-    """(sets, causes) likelihood with one more cause."""
-    if len(steps) > 1:
-        return np.asarray(top + (below * steps) @ miss.T)
-    result: Floats = (below * steps) * miss.T
-    result += top
-    return result
-
-
-def _ratio(over: Floats, under: Floats) -> Floats:
-    """Division that takes what cannot be bounded as without bound."""
-    return np.asarray(np.divide(over, under, out=np.full(over.shape, np.inf), where=under > 0.0))
+def _ratio(over: Floats, under: Floats, otherwise: float) -> Floats:
+    """Division that takes what is divided by 0 as something else."""
+    if (under > 0.0).all():
+        return np.asarray(over / under)
+    return np.asarray(np.divide(over, under, out=np.full(over.shape, otherwise), where=under > 0.0))

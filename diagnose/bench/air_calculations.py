@@ -18,7 +18,7 @@ _LEAST = 1.0  # Pa; less than that is rounding, not a leak
 
 _GAUGE = CalculationInput("gauge", "gauge pressure", "air pressure")
 _VOLUME = CalculationInput("volume", "air can volume", "can volume", "100 cc", "air_can_volume_cc")
-_HOSE = CalculationInput("hose", "hose and gauge volume", "small volume", "3 cc", "hose_volume_cc")
+_HOSE = CalculationInput("hose", "hose and gauge volume", "hose volume", "3 cc", "hose_volume_cc")
 
 
 def _ambient(v: Values, when: str) -> float:
@@ -222,7 +222,7 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
         "hose",
         "what putting the pump on takes",
-        (_GAUGE, _VOLUME, _HOSE, _In("times", "times connected", "clicks", "1")),
+        (_GAUGE, _VOLUME, _HOSE, _In("times", "times connected", "connections", "1")),
         _hose,
     ),
     Calculation(
@@ -247,7 +247,7 @@ AIR_CALCULATIONS: tuple[Calculation, ...] = (
             _In("limit", "lowest pressure worth riding", "air pressure"),
             _VOLUME,
             _HOSE,
-            _In("reconnections", "times connected after the first reading", "clicks", "1"),
+            _In("reconnections", "times connected after the first reading", "connections", "1"),
             _In("temperature_before", "temperature before", "temperature", "20 C"),
             _In("temperature_after", "temperature after", "temperature", "20 C"),
         ),

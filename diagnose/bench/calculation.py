@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from diagnose.bench.evidence import SHEET_FIELDS, PictureData
-from diagnose.bench.typed import KINDS, read
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.typed import read
 from diagnose.bench.units import render, to_unit
 from diagnose.errors import InputError
 
@@ -21,7 +22,7 @@ class CalculationInput:
     ----------
     name : key.
     text : what it is.
-    kind : key of `typed.KINDS`; its unit is the one asked for.
+    kind : key of `kinds.KINDS`; its unit is the one asked for.
     default : text taken where nothing is given; None if it must be given, '' if it may be missing.
     sheet : key of `evidence.SHEET_FIELDS` that answers where nothing is given.
     """
@@ -116,7 +117,7 @@ class Calculation:
             raise InputError(
                 f"{self.name} still needs: {', '.join(entry.name for entry in missing)}.",
                 where=self.name,
-                next_step=f"For example: {missing[0].name} '5 {KINDS[missing[0].kind].unit}'."
+                next_step=f"For example: {missing[0].name} '{KINDS[missing[0].kind].example}'."
                 + on_sheet,
             )
         values: dict[str, float] = {}

@@ -19,7 +19,7 @@ OIL_MODULUS = 1.5e9
 
 _CHARGE = _In("charge", "gas charge", "charge pressure", sheet="charge_psi")
 _BORE = _In("bore", "damper bore", "small length", sheet="damper_bore_mm")
-_SHAFT = _In("shaft", "shaft diameter", "small length", sheet="shaft_diameter_mm")
+_SHAFT = _In("shaft", "shaft diameter", "shaft diameter", sheet="shaft_diameter_mm")
 
 
 def _charge(v: Values) -> Outcome:
@@ -204,7 +204,7 @@ def _o_ring(v: Values) -> Outcome:
     )
 
 
-_OIL = _In("oil", "oil volume", "small volume", "60 cc", "oil_volume_cc")
+_OIL = _In("oil", "oil volume", "oil volume", "60 cc", "oil_volume_cc")
 
 DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
@@ -215,9 +215,9 @@ DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
             _In("depth", "depth of the floating piston", "stroke length", sheet="ifp_depth_mm"),
             _BORE,
             _SHAFT,
-            _In("stroke", "stroke", "stroke length", sheet="stroke_mm"),
+            _In("stroke", "stroke", "stroke", sheet="stroke_mm"),
             _In("depth_error", "depth too large by", "small length", "1 mm"),
-            _In("hose", "hose and gauge volume", "small volume", "3 cc", "hose_volume_cc"),
+            _In("hose", "hose and gauge volume", "hose volume", "3 cc", "hose_volume_cc"),
             _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
         ),
         _charge,

@@ -17,7 +17,8 @@ from math import sqrt
 from typing import Any, Literal
 
 from diagnose.bench.gas import STANDARD_PRESSURE
-from diagnose.bench.typed import KINDS, Measured, read
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.typed import Measured, read, require_possible
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
@@ -48,7 +49,7 @@ class ReadingSpec:
     ----------
     name : key in the answer.
     text : what to read, for the person at the bench.
-    kind : key of `typed.KINDS`.
+    kind : key of `kinds.KINDS`.
     unit : unit to ask for.
     resolution : smallest step of the usual instrument [unit].
     optional : the quantity can do without it.
@@ -80,7 +81,7 @@ class SheetField:
     Parameters
     ----------
     unit : of the number on the sheet; also the end of the field's name.
-    kind : key of `typed.KINDS`.
+    kind : key of `kinds.KINDS`.
     text : what it is.
     known : half-width within which a value on the sheet is true [unit].
     typical, width : stand-in and its half-width where the sheet is silent [unit]; None where a
@@ -98,17 +99,17 @@ class SheetField:
 # Typical ranges: common practice (no source); charge from memory.
 SHEET_FIELDS: Mapping[str, SheetField] = {
     "air_can_volume_cc": SheetField("cc", "can volume", "air can volume", 5, 100, 50),
-    "hose_volume_cc": SheetField("cc", "small volume", "hose and gauge volume", 0.5, 3, 2),
-    "stroke_mm": SheetField("mm", "stroke length", "stroke", 0.5, 55, 10),
+    "hose_volume_cc": SheetField("cc", "hose volume", "hose and gauge volume", 0.5, 3, 2),
+    "stroke_mm": SheetField("mm", "stroke", "stroke", 0.5, 55, 10),
     "eye_to_eye_mm": SheetField("mm", "eye-to-eye length", "marked eye-to-eye length", 0.5),
-    "shaft_diameter_mm": SheetField("mm", "small length", "shaft diameter", 0.05, 10, 1.5),
+    "shaft_diameter_mm": SheetField("mm", "shaft diameter", "shaft diameter", 0.05, 10, 1.5),
     "charge_psi": SheetField("psi", "charge pressure", "gas charge", 5, 250, 50),
-    "set_pressure_psi": SheetField("psi", "air pressure", "usual set pressure", 3, 170, 50),
-    "maximum_pressure_psi": SheetField("psi", "air pressure", "marked maximum", 1),
+    "set_pressure_psi": SheetField("psi", "usual pressure", "usual set pressure", 3, 170, 50),
+    "maximum_pressure_psi": SheetField("psi", "maximum pressure", "marked maximum", 1),
     "wanted_sag_percent": SheetField("%", "percentage", "sag wanted", 0.1, 30, 5),
     "damper_bore_mm": SheetField("mm", "small length", "damper bore", 0.05),
     "ifp_depth_mm": SheetField("mm", "stroke length", "depth of the floating piston", 0.5),
-    "oil_volume_cc": SheetField("cc", "small volume", "oil volume", 1),
+    "oil_volume_cc": SheetField("cc", "oil volume", "oil volume", 1),
     "oil_at_40c_mm2_s": SheetField("mm2/s", "viscosity", "oil viscosity at 40 C", 0.5),
     "oil_at_100c_mm2_s": SheetField("mm2/s", "viscosity", "oil viscosity at 100 C", 0.1),
     "seal_head_torque_nm": SheetField("N·m", "torque", "seal head torque", 0.5),
@@ -142,9 +143,11 @@ class QuantityResult:
     ----------
     value, uncertainty : in `unit`; the uncertainty is one standard deviation.
     unit : the quantity's own unit.
-    lines : three lines that a mechanic can repeat to a customer.
+    lines : what a mechanic can repeat to a customer: three lines, and one for a marked maximum.
     assumptions : each stand-in that was used, as a sentence.
     picture : chart where one helps.
+    over_maximum : chance, 0..1, that a gauge pressure that was read lies above the marked maximum;
+        None where none was read or no maximum is known.
     """
 
     value: float
@@ -153,6 +156,7 @@ class QuantityResult:
     lines: tuple[str, ...]
     assumptions: tuple[str, ...] = ()
     picture: PictureData | None = None
+    over_maximum: float | None = None
 
 
 def rectangular(half_width: float) -> float:
@@ -235,6 +239,7 @@ class Inputs:
                     where=name,
                     next_step="Correct the data sheet.",
                 )
+            require_possible(value * scale, spec.kind, unit=spec.unit, where=name)
             return self.number(value * scale, rectangular(spec.known * scale))
         if spec.typical is None:
             raise InputError(

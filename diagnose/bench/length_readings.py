@@ -13,8 +13,8 @@ from diagnose.bench.evidence import (
     Uncertain,
     rectangular,
 )
-from diagnose.bench.pressure_readings import MARKED, SHORTNESS, STROKE, shortfall
-from diagnose.bench.typed import KINDS
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.marked import MARKED, SHORTNESS, STROKE, shortfall, travelled
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
@@ -35,11 +35,11 @@ def _percent(value: Uncertain) -> str:
 
 
 def _shortfall_fraction(inputs: Inputs) -> QuantityResult:
-    short = shortfall(inputs)
-    stroke = inputs.reading_or_sheet("stroke", "stroke_mm")
+    short, stroke = shortfall(inputs)
     share = short / stroke
+    side = "Longer" if short.nominal_value < 0 else "Shorter"
     lines = (
-        f"Shorter than marked by {render(short.nominal_value, 'mm')}.",
+        f"{side} than marked by {render(abs(short.nominal_value), 'mm')}.",
         f"Stroke {render(stroke.nominal_value, 'mm')}.",
         f"That is {_percent(share)} of the stroke.",
     )
@@ -59,8 +59,7 @@ def _length_error(inputs: Inputs) -> QuantityResult:
 
 
 def _sag_share(inputs: Inputs) -> tuple[Uncertain, tuple[str, str]]:
-    travel = inputs.reading("sag")
-    stroke = inputs.reading_or_sheet("stroke", "stroke_mm")
+    travel, stroke = travelled(inputs, "sag")
     lines = (
         f"The O-ring moved {render(travel.nominal_value, 'mm')} under the rider.",
         f"Stroke {render(stroke.nominal_value, 'mm')}.",
@@ -82,8 +81,7 @@ def _sag_error(inputs: Inputs) -> QuantityResult:
 
 
 def _travel_used(inputs: Inputs) -> QuantityResult:
-    used = inputs.reading("travel_used")
-    stroke = inputs.reading_or_sheet("stroke", "stroke_mm")
+    used, stroke = travelled(inputs, "travel_used")
     share = used / stroke
     left = inputs.through(setup.reserve, used, stroke)
     lines = (
@@ -237,7 +235,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         "play_mm",
         "play",
         "mm",
-        ReadingSpec("play", "movement felt at the eyelet", "small length", "mm", 0.2),
+        ReadingSpec("play", "movement felt at the eyelet", "play", "mm", 0.2),
     ),
     _direct(
         "temperature_c",
@@ -267,7 +265,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         "cable_travel_mm",
         "travel of the lockout cable",
         "mm",
-        ReadingSpec("cable_travel", "cable travel at the shock", "small length", "mm", 0.5),
+        ReadingSpec("cable_travel", "cable travel at the shock", "cable travel", "mm", 0.5),
     ),
     _direct(
         "free_stroke_mm",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from diagnose.bench import air_spring, gas, leak
 from diagnose.bench.evidence import (
@@ -14,10 +16,11 @@ from diagnose.bench.evidence import (
     Uncertain,
     rectangular,
 )
+from diagnose.bench.marked import MAXIMUM, SHORTNESS, against_maximum, marked_maximum, shortfall
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
-__all__ = ["PRESSURE_QUANTITIES", "SHORTNESS"]
+__all__ = ["PRESSURE_QUANTITIES"]
 
 _PSI = from_unit(1.0, "psi")
 _SCCM = from_unit(1.0, "std cc/min")
@@ -33,32 +36,8 @@ _SHORT_SHARE = 1.0 / 3.0
 _HELD_SHARE = 1.0 / 4.0
 
 _USUAL = ReadingSpec(
-    "usual_pressure", "pressure the rider usually sets", "air pressure", "psi", 1.0, optional=True
+    "usual_pressure", "pressure the rider usually sets", "usual pressure", "psi", 1.0, optional=True
 )
-STROKE = ReadingSpec(
-    "stroke", "stroke marked on the shock", "stroke length", "mm", 0.5, optional=True
-)
-MARKED = ReadingSpec(
-    "marked_length",
-    "eye-to-eye length marked on the shock",
-    "eye-to-eye length",
-    "mm",
-    0.5,
-    optional=True,
-)
-
-#: how short it stands: its length or the shortfall itself, with what is marked
-SHORTNESS = (
-    ReadingSpec(
-        "length", "eye-to-eye length as it stands", "eye-to-eye length", "mm", 1.0, optional=True
-    ),
-    ReadingSpec(
-        "shortfall", "how much shorter than marked", "stroke length", "mm", 1.0, optional=True
-    ),
-    MARKED,
-    STROKE,
-)
-
 _LEAK_READINGS = (
     ReadingSpec(
         "before", "gauge at the start, hose on", "air pressure", "psi", 1.0, moment="first"
@@ -93,7 +72,7 @@ _LEAK_READINGS = (
     ReadingSpec(
         "reconnections",
         "times the pump was put on after the first reading (1 if not noted)",
-        "clicks",
+        "connections",
         "x",
         0.0,
         optional=True,
@@ -117,6 +96,7 @@ _LEAK_READINGS = (
         optional=True,
         moment="later",
     ),
+    replace(MAXIMUM, moment="first"),
 )
 
 
@@ -126,6 +106,24 @@ def _psi(value: float) -> str:
 
 def _spread(value: Uncertain, unit: str) -> str:
     return render(float(value.nominal_value), unit, float(value.std_dev))
+
+
+def _of_gauge(
+    inputs: Inputs,
+    value: Uncertain,
+    unit: str,
+    lines: tuple[str, ...],
+    picture: PictureData | None = None,
+    per_unit: float = 1.0,
+    held: Iterable[Uncertain] = (),
+) -> QuantityResult:
+    """`Inputs.result`, and whether a gauge stood above the marked maximum.
+
+    The verdict of the arithmetic stays last, so that line comes before it.
+    """
+    chance, said = against_maximum(inputs, held)
+    result = inputs.result(value, unit, (*lines[:-1], *said, lines[-1]), picture, per_unit)
+    return replace(result, over_maximum=chance)
 
 
 def _temperatures(inputs: Inputs) -> tuple[Uncertain, Uncertain]:
@@ -264,7 +262,7 @@ def _unexplained_loss(inputs: Inputs) -> QuantityResult:
     )
     last = f"Unexplained: {_spread(rest, 'psi')}, {verdict}"
     lines = (*_loss_lines(inputs, found.loss), last)
-    return inputs.result(rest, "psi", lines, _loss_picture(inputs, found), _PSI)
+    return _of_gauge(inputs, rest, "psi", lines, _loss_picture(inputs, found), _PSI)
 
 
 def _loss_rate(inputs: Inputs) -> QuantityResult:
@@ -289,18 +287,19 @@ def _loss_rate(inputs: Inputs) -> QuantityResult:
         f"{lowest / _SCCM:.2g} std cc/min."
     )
     lines = (*_loss_lines(inputs, found.loss), last)
-    return inputs.result(rate, "std cc/min", lines, _loss_picture(inputs, found), _SCCM)
+    return _of_gauge(inputs, rate, "std cc/min", lines, _loss_picture(inputs, found), _SCCM)
 
 
 def _drop_per_reconnect(inputs: Inputs) -> QuantityResult:
-    first, second = inputs.reading("first"), inputs.reading("second")
-    last, times = (inputs.reading("third"), 2) if inputs.has("third") else (second, 1)
-    if inputs.readings["second"].value > inputs.readings["first"].value + 2 * _PSI:
-        raise InputError(
-            "The gauge rose between two connections.",
-            where="second",
-            next_step="Do not pump between the readings; start again from the new pressure.",
-        )
+    taken = [name for name in ("first", "second", "third") if inputs.has(name)]
+    for earlier, later in pairwise(taken):
+        if inputs.readings[later].value > inputs.readings[earlier].value + 2 * _PSI:
+            raise InputError(
+                "The gauge rose between two connections.",
+                where=later,
+                next_step="Do not pump between the readings; start again from the new pressure.",
+            )
+    first, last, times = inputs.reading("first"), inputs.reading(taken[-1]), len(taken) - 1
     drop = (first - last) / times
     volume = inputs.from_sheet("air_can_volume_cc")
     hose = inputs.from_sheet("hose_volume_cc")
@@ -312,7 +311,7 @@ def _drop_per_reconnect(inputs: Inputs) -> QuantityResult:
         f"Each connection takes {_spread(drop, 'psi')}, {share:.1f} % of the pressure.",
         f"Filling the hose alone takes {_spread(usual, 'psi')}.",
     )
-    return inputs.result(drop, "psi", lines, per_unit=_PSI)
+    return _of_gauge(inputs, drop, "psi", lines, per_unit=_PSI)
 
 
 def _held(inputs: Inputs) -> Uncertain:
@@ -355,27 +354,9 @@ def _pressure_ratio(inputs: Inputs) -> QuantityResult:
         f"It holds {ratio.nominal_value * 100:.0f} ± {ratio.std_dev * 100:.0f} % of it.",
     )
     picture = _springs_picture(held.nominal_value, usual.nominal_value)
-    return inputs.result(ratio, "1", lines, picture)
-
-
-def shortfall(inputs: Inputs) -> Uncertain:
-    """How much shorter than marked the shock is [m]; not below zero.
-
-    Raises
-    ------
-    InputError : neither a length nor a shortfall was read, or it is shorter than its stroke allows.
-    """
-    if inputs.has("shortfall"):
-        short = inputs.reading("shortfall")
-    elif inputs.has("length"):
-        short = inputs.reading_or_sheet("marked_length", "eye_to_eye_mm") - inputs.reading("length")
-    else:
-        raise InputError(
-            "Neither the length now nor the shortfall was read.",
-            where="length",
-            next_step="Measure eye to eye, unloaded, and give it as length.",
-        )
-    return short if short.nominal_value > 0 else inputs.number(0.0, short.std_dev)
+    # A guess at the hose moves the pressure by as much as it corrects it, and stops nobody.
+    known = inputs.knows("air_can_volume_cc") and inputs.knows("hose_volume_cc")
+    return _of_gauge(inputs, ratio, "1", lines, picture, held=(held,) if known else ())
 
 
 def _trapped_index(inputs: Inputs) -> QuantityResult:
@@ -385,14 +366,9 @@ def _trapped_index(inputs: Inputs) -> QuantityResult:
     down without losing air is near 2.5. No model of the shock goes into the number; the force
     balance of a typical shock is only told in words.
     """
-    stroke = inputs.reading_or_sheet("stroke", "stroke_mm")
-    short = shortfall(inputs)
-    if short.nominal_value > 1.1 * stroke.nominal_value + 2 * stroke.std_dev:
-        raise InputError(
-            f"It is {render(short.nominal_value, 'mm')} short, more than its whole stroke.",
-            where="length",
-            next_step="Measure eye to eye again and check the marked length and the stroke.",
-        )
+    signed, stroke = shortfall(inputs)
+    # A shock that stands too long holds no gas that makes it short.
+    short = signed if signed.nominal_value > 0 else inputs.number(0.0, signed.std_dev)
     held = inputs.reading("gauge")
     usual = inputs.reading_or_sheet("usual_pressure", "set_pressure_psi")
     by_length = short / stroke / _SHORT_SHARE
@@ -408,7 +384,7 @@ def _trapped_index(inputs: Inputs) -> QuantityResult:
         "from 1 on suspect trapped gas.",
         _balance(inputs, min(share, 1.0), float(held.nominal_value), float(usual.nominal_value)),
     )
-    return inputs.result(index, "1", lines)
+    return _of_gauge(inputs, index, "1", lines)
 
 
 def _balance(inputs: Inputs, share: float, held: float, usual: float) -> str:
@@ -428,8 +404,9 @@ def _balance(inputs: Inputs, share: float, held: float, usual: float) -> str:
     normal = air_spring.negative_at(spring, x, gas.absolute(usual, ambient))
     needed = air_spring.return_gauge(spring, x, behind, charge_full, ambient)
     limit = ""
-    if inputs.knows("maximum_pressure_psi"):
-        maximum = float(inputs.from_sheet("maximum_pressure_psi").nominal_value)
+    marked = marked_maximum(inputs)
+    if marked is not None:
+        maximum = float(marked.nominal_value)
         outcome = air_spring.reextension(needed, usual, maximum)
         limit = f"; marked maximum {render(maximum, 'psi')}: {outcome}"
     return (
@@ -447,7 +424,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         "unexplained pressure loss",
         "psi",
         _LEAK_READINGS,
-        ("air_can_volume_cc", "hose_volume_cc"),
+        ("air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _unexplained_loss,
     ),
     Quantity(
@@ -455,7 +432,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         "leak rate",
         "std cc/min",
         _LEAK_READINGS,
-        ("air_can_volume_cc", "hose_volume_cc"),
+        ("air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _loss_rate,
     ),
     Quantity(
@@ -474,16 +451,17 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
             ReadingSpec(
                 "third", "gauge after doing so once more", "air pressure", "psi", 1.0, optional=True
             ),
+            MAXIMUM,
         ),
-        ("air_can_volume_cc", "hose_volume_cc"),
+        ("air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _drop_per_reconnect,
     ),
     Quantity(
         "pressure_ratio",
         "pressure found against the usual",
         "1",
-        (_GAUGE, _USUAL),
-        ("set_pressure_psi", "air_can_volume_cc", "hose_volume_cc"),
+        (_GAUGE, _USUAL, MAXIMUM),
+        ("set_pressure_psi", "air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _pressure_ratio,
     ),
     Quantity(
@@ -494,6 +472,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
             _GAUGE,
             *SHORTNESS,
             _USUAL,
+            MAXIMUM,
         ),
         ("stroke_mm", "eye_to_eye_mm", "set_pressure_psi", "maximum_pressure_psi"),
         _trapped_index,

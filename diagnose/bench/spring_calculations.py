@@ -8,6 +8,7 @@ from diagnose.bench import air_spring, gas, setup, stored_energy
 from diagnose.bench.air_spring import TYPICAL
 from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
 from diagnose.bench.evidence import PictureData
+from diagnose.bench.marked import require_within_maximum
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
@@ -55,6 +56,7 @@ def _stuck(v: Values) -> Outcome:
             where="shortfall",
             next_step="Nothing is computed; treat the chambers as pressurised all the same.",
         )
+    require_within_maximum(v["gauge"], v["maximum"], "gauge")
     ambient = gas.STANDARD_PRESSURE
     charged = gas.absolute(v["charge"])
     here = air_spring.charge_at(TYPICAL, x, charged)
@@ -193,7 +195,7 @@ def _leverage(v: Values) -> Outcome:
 _In = CalculationInput
 _GAUGE = _In("gauge", "gauge pressure", "air pressure")
 _VOLUME = _In("volume", "air can volume", "can volume", "100 cc", "air_can_volume_cc")
-_STROKE = _In("stroke", "stroke", "stroke length", "50 mm", "stroke_mm")
+_STROKE = _In("stroke", "stroke", "stroke", "50 mm", "stroke_mm")
 
 SPRING_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
@@ -203,8 +205,13 @@ SPRING_CALCULATIONS: tuple[Calculation, ...] = (
             _GAUGE,
             _In("shortfall", "how much shorter than marked", "stroke length"),
             _STROKE,
-            _In("usual", "usual set pressure", "air pressure", sheet="set_pressure_psi"),
-            _In("maximum", "marked maximum pressure", "air pressure", sheet="maximum_pressure_psi"),
+            _In("usual", "usual set pressure", "usual pressure", sheet="set_pressure_psi"),
+            _In(
+                "maximum",
+                "marked maximum pressure",
+                "maximum pressure",
+                sheet="maximum_pressure_psi",
+            ),
             _In("charge", "gas charge of the damper", "charge pressure", "250 psi", "charge_psi"),
         ),
         _stuck,
@@ -216,7 +223,7 @@ SPRING_CALCULATIONS: tuple[Calculation, ...] = (
         (
             _In("mass", "rider with kit", "rider mass"),
             _In("leverage", "leverage ratio at sag", "leverage"),
-            _In("set_pressure", "set pressure", "air pressure", sheet="set_pressure_psi"),
+            _In("set_pressure", "set pressure", "usual pressure", sheet="set_pressure_psi"),
             _In("wanted", "sag wanted", "percentage", "30 %", "wanted_sag_percent"),
             _In("rear_share", "share of the mass on the rear wheel", "percentage", "60 %"),
             _STROKE,
@@ -227,7 +234,7 @@ SPRING_CALCULATIONS: tuple[Calculation, ...] = (
         "spring",
         "spring force and travel in reserve",
         (
-            _In("set_pressure", "set pressure", "air pressure", sheet="set_pressure_psi"),
+            _In("set_pressure", "set pressure", "usual pressure", sheet="set_pressure_psi"),
             _In("used", "stroke used", "stroke length"),
             _STROKE,
             _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
@@ -237,7 +244,7 @@ SPRING_CALCULATIONS: tuple[Calculation, ...] = (
     Calculation(
         "leverage",
         "mean leverage ratio",
-        (_In("wheel_travel", "wheel travel", "tool length"), _STROKE),
+        (_In("wheel_travel", "wheel travel", "wheel travel"), _STROKE),
         _leverage,
     ),
 )

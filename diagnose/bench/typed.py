@@ -3,8 +3,10 @@
 Rules
 -----
 - What cannot be understood raises `InputError` and names the nearest units.
-- What can be understood but is hardly true ('250 bar' in a shock) is kept and *questioned*:
-  `Measured.question` holds the sentence to put to the person.
+- What can be understood but cannot be ('250 bar' in a shock) raises it too, with the range that can
+  be and the reason (`kinds`).
+- What can be but is hardly true ('30 bar') is kept and *questioned*: `Measured.question` holds the
+  sentence to put to the person.
 - A decimal comma is a decimal point. '1,200' could be either and is refused.
 """
 
@@ -12,37 +14,16 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 
+from diagnose.bench.kinds import KINDS, Kind
 from diagnose.bench.units import DIMENSIONS, Unit, find_unit, from_unit, render, units_of
 from diagnose.errors import InputError
 
-__all__ = ["KINDS", "Kind", "Measured", "read"]
+__all__ = ["Measured", "read", "require_possible"]
 
 _LONGEST_TEXT = 60
 _CONFUSED = 3  # units of a dimension that are taken for one another
-
-
-@dataclass(frozen=True)
-class Kind:
-    """What sort of quantity a reading is, and what is believable for it.
-
-    Parameters
-    ----------
-    dimension : key of `DIMENSIONS`.
-    unit : the unit asked for by default.
-    low, high : believable range [in `unit`]; outside it a value is questioned, not refused.
-    floor : nothing below it can exist [in `unit`]; refused.
-    unit_needed : a bare number is refused, because two units give two believable values.
-    """
-
-    dimension: str
-    unit: str
-    low: float
-    high: float
-    floor: float | None = None
-    unit_needed: bool = False
 
 
 @dataclass(frozen=True)
@@ -63,38 +44,6 @@ class Measured:
     text: str = ""
     question: str = ""
 
-
-# Believable ranges: common practice (no source), wide enough for any shock that works at all.
-KINDS: Mapping[str, Kind] = {
-    "air pressure": Kind("pressure", "psi", 0, 360, floor=-14.69, unit_needed=True),
-    "charge pressure": Kind("pressure", "psi", 0, 600, floor=-14.69, unit_needed=True),
-    "ambient pressure": Kind("pressure", "hPa", 500, 1100, floor=1e-3, unit_needed=True),
-    "temperature": Kind("temperature", "C", -30, 60, floor=-273.149),
-    "temperature drift": Kind("temperature step", "K", 0, 30, floor=0),
-    "elapsed time": Kind("time", "h", 0, 24 * 60, floor=0, unit_needed=True),
-    "short time": Kind("time", "s", 0, 60, floor=0),
-    "altitude": Kind("length", "m", -430, 5000, floor=-5000),
-    "eye-to-eye length": Kind("length", "mm", 100, 400, floor=0),
-    "stroke length": Kind("length", "mm", 0, 120, floor=0),
-    "small length": Kind("length", "mm", 0, 30, floor=0),
-    "tool length": Kind("length", "mm", 0, 1000, floor=0),
-    "can volume": Kind("volume", "cc", 10, 1000, floor=1e-6),
-    "small volume": Kind("volume", "cc", 0, 200, floor=0),
-    "rider mass": Kind("mass", "kg", 25, 180, floor=1e-6),
-    "hand force": Kind("force", "N", 0, 3000, floor=0),
-    "torque": Kind("torque", "N·m", 0, 120, floor=0, unit_needed=True),
-    "angle": Kind("angle", "deg", 0, 180),
-    "leverage": Kind("ratio", "1", 1, 4.5, floor=1e-6),
-    "percentage": Kind("ratio", "%", 0, 100, floor=0),
-    "ratio": Kind("ratio", "1", 0.01, 20, floor=1e-6),
-    "exponent": Kind("ratio", "1", 1, 1.5, floor=1e-6),
-    "clicks": Kind("count", "x", 0, 60, floor=0),
-    "viscosity": Kind("viscosity", "mm2/s", 1, 1000, floor=1e-6),
-    "leak rate": Kind("leak rate", "std cc/min", 0, 5000, floor=0),
-    "small area": Kind("area", "mm2", 0.01, 100, floor=1e-6),
-    "shaft speed": Kind("speed", "m/s", 0, 10, floor=0),
-    "density": Kind("density", "kg/m3", 700, 1000, floor=1e-6),
-}
 
 _NUMBER = re.compile(r"\s*([+\-−–]?\s*(?:\d+(?:[.,]\d+)*|[.,]\d+))\s*")
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
@@ -127,7 +76,7 @@ def _amounts(text: str, kind: Kind, where: str) -> list[tuple[float, float, str]
             raise InputError(
                 f"'{text.strip()}' does not begin with a number.",
                 where=where,
-                next_step=f"Write a number and its unit, for example '5 {kind.unit}'.",
+                next_step=f"Write a number and its unit, for example '{kind.example}'.",
             )
         value, last = _number(match.group(1), where)
         rest = rest[match.end() :]
@@ -139,27 +88,77 @@ def _amounts(text: str, kind: Kind, where: str) -> list[tuple[float, float, str]
         raise InputError(
             "Nothing was written.",
             where=where,
-            next_step=f"Write a number and its unit, for example '5 {kind.unit}'.",
+            next_step=f"Write a number and its unit, for example '{kind.example}'.",
         )
     return found
 
 
-def _question(value: float, unit: Unit, kind: Kind, name: str) -> str:
-    low, high = from_unit(kind.low, kind.unit), from_unit(kind.high, kind.unit)
-    if low - 1e-9 <= value <= high * (1 + 1e-9):
-        return ""
-    said = render(value, unit.symbol, dimension=kind.dimension)
-    span = (
-        f"{render(low, unit.symbol, dimension=kind.dimension)} to "
-        f"{render(high, unit.symbol, dimension=kind.dimension)}"
-    )
+def _span(low: float, high: float, kind: Kind, unit: Unit) -> tuple[float, float, str]:
+    """Two limits [SI] and the two as words in `unit`."""
+    ends = [from_unit(end, kind.unit, kind.dimension) for end in (low, high)]
+    words = [render(end, unit.symbol, dimension=kind.dimension) for end in ends]
+    return ends[0], ends[1], " to ".join(words)
+
+
+def _within(value: float, low: float, high: float) -> bool:
+    # A limit that came through another unit is still the limit.
+    return low - 1e-9 * abs(low) <= value <= high + 1e-9 * abs(high)
+
+
+def _meant(value: float, unit: Unit, kind: Kind) -> str:
+    """'Was 250 psi meant?' where the number is believable in a unit that is often confused."""
+    low, high, _ = _span(kind.low, kind.high, kind, unit)
     number = (value - unit.offset) / unit.factor
     for other in DIMENSIONS[kind.dimension][:_CONFUSED]:
         meant = number * other.factor + other.offset
         if other.symbol != unit.symbol and low <= meant <= high:
-            instead = render(meant, other.symbol, dimension=kind.dimension)
-            return f"{said} is not believable as {name} ({span}). Was {instead} meant?"
-    return f"{said} is not believable as {name} ({span}). Is it really so?"
+            return f"Was {render(meant, other.symbol, dimension=kind.dimension)} meant?"
+    return ""
+
+
+def _question(value: float, unit: Unit, kind: Kind, name: str) -> str:
+    low, high, span = _span(kind.low, kind.high, kind, unit)
+    if _within(value, low, high):
+        return ""
+    said = render(value, unit.symbol, dimension=kind.dimension)
+    asked = _meant(value, unit, kind) or "Is it really so?"
+    return f"{said} is not believable as {name} ({span}). {asked}"
+
+
+def require_possible(
+    value: float, kind: str, *, unit: str = "", said: str = "", where: str = ""
+) -> None:
+    """Raise where no such value can be.
+
+    Parameters
+    ----------
+    value : [SI].
+    kind : key of `KINDS`.
+    unit : symbol that the message speaks in; left out, the one asked for by default.
+    said : how it was written, for the message.
+
+    Raises
+    ------
+    InputError : with the range that can be and the reason.
+
+    >>> require_possible(from_unit(99999, "psi"), "air pressure")
+    Traceback (most recent call last):
+    ...
+    diagnose.errors.InputError: 99999 psi cannot be: air pressure is 0 psi to 600 psi, because \
+a shock pump's gauge begins at zero, shows no vacuum, and ends at about 600 psi. Read it again \
+and write it as it stands there.
+    """
+    asked = KINDS[kind]
+    spoken = find_unit(unit or asked.unit, asked.dimension)
+    low, high, span = _span(asked.floor, asked.ceiling, asked, spoken)
+    if _within(value, low, high):
+        return
+    said = said or render(value, spoken.symbol, dimension=asked.dimension)
+    raise InputError(
+        f"{said} cannot be: {kind} is {span}, because {asked.why}.",
+        where=where,
+        next_step=_meant(value, spoken, asked) or "Read it again and write it as it stands there.",
+    )
 
 
 def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> Measured:
@@ -179,22 +178,22 @@ def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> M
 
     Raises
     ------
-    InputError : no number, unknown unit, unit missing where it matters, below what can exist.
+    InputError : no number, unknown unit, unit missing where it matters, or it cannot be.
 
     Source: GUM (JCGM 100:2008) F.2.2.1 and 4.3.7.
 
     >>> reading = read("11,4 bar", "air pressure")
     >>> round(reading.value), round(reading.uncertainty)
     (1140000, 2887)
-    >>> read("250 bar", "air pressure").question
-    '250 bar is not believable as air pressure (0 bar to 24.8 bar). Was 250 psi meant?'
+    >>> read("30 bar", "air pressure").question
+    '30 bar is not believable as air pressure (0 bar to 24.8 bar). Was 30 psi meant?'
     """
     asked = KINDS[kind]
     if len(text) > _LONGEST_TEXT:
         raise InputError(
             f"'{text[:20]}...' is too long for one reading.",
             where=where,
-            next_step=f"Write a number and its unit, for example '5 {asked.unit}'.",
+            next_step=f"Write a number and its unit, for example '{asked.example}'.",
         )
     parts = _PLUS_MINUS.split(text)
     if len(parts) > 2:
@@ -220,25 +219,10 @@ def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> M
             raise InputError(error.what, where=where, next_step=error.next_step) from None
         value += number * unit.factor + unit.offset
         last = digit * unit.factor
-    floor = None if asked.floor is None else from_unit(asked.floor, asked.unit, asked.dimension)
-    if floor is not None and value < floor:
-        raise InputError(
-            f"{text.strip()} cannot be: {kind} is never below "
-            f"{render(floor, unit.symbol, dimension=asked.dimension)}.",
-            where=where,
-            next_step=_below(asked),
-        )
+    require_possible(value, kind, unit=unit.symbol, said=text.strip(), where=where)
     spread = max(resolution, last) / math.sqrt(12.0)
     if widths and widths[0][0] != 0.0:
         half, _, written = widths[0]
         around = find_unit(written, asked.dimension) if written else unit
         spread = abs(half) * around.factor / math.sqrt(3.0)
     return Measured(value, spread, kind, text.strip(), _question(value, unit, asked, kind))
-
-
-def _below(kind: Kind) -> str:
-    if kind.dimension == "pressure":
-        return "It would be less than a vacuum; read the gauge again."
-    if kind.dimension == "time":
-        return "Time runs forwards; give the later moment minus the earlier one."
-    return "Measure again and write it as it stands on the tool."

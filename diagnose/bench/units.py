@@ -85,6 +85,7 @@ DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
         Unit("min", 60.0, aliases=("mins", "minute", "minutes")),
         Unit("h", 3600.0, aliases=("hr", "hrs", "hour", "hours")),
         Unit("d", 86400.0, aliases=("day", "days")),
+        Unit("y", 365.25 * 86400.0, aliases=("year", "years")),
     ),
     "leak rate": (
         Unit("std cc/min", _CM3_PER_MIN, aliases=("sccm", "cc/min", "cm3/min", "stdcm3/min")),

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from diagnose.bench.calculation import Calculation
 from diagnose.bench.calculations import CALCULATIONS, calculate
-from diagnose.bench.typed import KINDS
+from diagnose.bench.kinds import KINDS
 from diagnose.cli.context import Context
 from diagnose.errors import InputError, UsageError
 

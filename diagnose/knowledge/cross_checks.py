@@ -218,16 +218,13 @@ def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def findings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Leaks and ride verdicts name states; leaks fall with severity."""
+    """Leaks name states and fall with severity."""
     for ident, card in knowledge.findings.items():
 
         def at(path: Where, what: str, hint: str, ident: str = ident) -> Problem:
             return lines.problem("findings", ident, path, what, hint)
 
         yield from _link(knowledge, dict(card.leak), ident, ("leak",), at)
-        for state in card.ride:
-            if state not in card.states:
-                yield at(("ride", state), f"no state '{state}'.", _near(state, card.states))
         for feature in card.applies_when:
             if feature not in knowledge.pack.features:
                 yield at(
@@ -273,7 +270,7 @@ def hazards_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Scale, shares, signs, the look, first words and main complaints of the pack."""
+    """Scale, shares, the look, first words and main complaints of the pack."""
     pack = knowledge.pack
 
     def at(path: Where, what: str, hint: str) -> Problem:
@@ -285,24 +282,6 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for feature, share in pack.features.items():
         if not 0.0 < share < 1.0:
             yield at(("features", feature), f"{share} is no share between 0 and 1.", "")
-    for n, sign in enumerate(pack.signs):
-        finding = knowledge.findings.get(sign.finding)
-        if finding is None:
-            yield at(
-                ("signs", n),
-                f"no finding '{sign.finding}'.",
-                _near(sign.finding, knowledge.findings),
-            )
-        elif sign.at_least not in finding.states[1:]:
-            yield at(
-                ("signs", n), f"no state '{sign.at_least}'.", _near(sign.at_least, finding.states)
-            )
-        for check in sign.cleared_by:
-            card = knowledge.checks.get(check)
-            if card is None:
-                yield at(("signs", n), f"no check '{check}'.", _near(check, knowledge.checks))
-            elif card.at != "bench":
-                yield at(("signs", n), f"'{check}' is no bench check.", "Only the bench clears.")
     for n, ident in enumerate(pack.look):
         if ident not in knowledge.checks:
             yield at(("look", n), f"no check '{ident}'.", _near(ident, knowledge.checks))
@@ -329,6 +308,67 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         total = sum(band.share for band in context.bands)
         if abs(total - 1.0) > 1e-6:
             yield at(("contexts", name), f"the shares of its bands add up to {total:g}, not 1.", "")
+
+
+def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """Floors name findings, states, outcomes and checks; what forbids opening says what clears it.
+
+    A floor that forbids opening is cleared by a check at the bench that lets nothing out and opens
+    nothing, and what a customer says to raise it has first words.
+    """
+    pack = knowledge.pack
+    for n, floor in enumerate(knowledge.floors):
+
+        def at(path: Where, what: str, hint: str, n: int = n) -> Problem:
+            return lines.problem("floors", str(n), path, what, hint)
+
+        finding = knowledge.findings.get(floor.finding)
+        if finding is None:
+            near = _near(floor.finding, knowledge.findings)
+            yield at(("finding",), f"no finding '{floor.finding}'.", near)
+            continue
+        if floor.at_least not in finding.states[1:]:
+            near = _near(floor.at_least, finding.states[1:])
+            yield at(("at_least",), f"no ill state '{floor.at_least}'.", near)
+        if floor.at_most is not None and floor.at_most not in finding.states[1:]:
+            near = _near(floor.at_most, finding.states[1:])
+            yield at(("at_most",), f"no ill state '{floor.at_most}'.", near)
+        if floor.stage is not None and floor.stage not in knowledge.stages:
+            near = _near(floor.stage, knowledge.stages)
+            yield at(("stage",), f"no stage '{floor.stage}'.", near)
+        if floor.ride == "ride" and not floor.forbids and floor.stage is None:
+            yield at((), "this floor forbids nothing.", "Say what stands, or take the row away.")
+        for check in floor.lifted_by or ():
+            card = knowledge.checks.get(check)
+            if card is None:
+                yield at(("lifted_by",), f"no check '{check}'.", _near(check, knowledge.checks))
+            elif "open" in floor.forbids and {"vented", "opened"} & set(card.does):
+                hint = "Clear without opening anything."
+                yield at(("lifted_by",), f"'{check}' lets gas out to clear it.", hint)
+        if "open" not in floor.forbids:
+            continue
+        lifts = [knowledge.checks[c] for c in floor.lifted_by or () if c in knowledge.checks]
+        if floor.lifted_by is None or (lifts and not any(c.at == "bench" for c in lifts)):
+            hint = "Name the bench checks that clear it."
+            yield at(("lifted_by",), "what forbids opening is cleared at the bench only.", hint)
+        if "customer" in floor.by:
+            for symptom in knowledge.symptoms.values():
+                if symptom.observes == floor.finding and symptom.id not in pack.first_words:
+                    what = f"'{symptom.id}' forbids opening and has no first words."
+                    yield at((), what, "Add it to 'first_words' of the pack.")
+    over = pack.over_maximum
+    if over is not None:
+        states = (
+            knowledge.findings[over.finding].states if over.finding in knowledge.findings else []
+        )
+        if over.state not in states[1:]:
+            yield lines.problem(
+                "pack",
+                "",
+                ("over_maximum",),
+                f"no ill state '{over.state}' of '{over.finding}'.",
+                "",
+            )
 
 
 def orders_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -394,6 +434,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     stages_fit,
     hazards_fit,
     pack_fits,
+    floors_fit,
     orders_hold,
     sources_exist,
 )

@@ -22,6 +22,7 @@ from diagnose.knowledge.models import (
     Caution,
     Check,
     Finding,
+    Floor,
     Hazard,
     Lexicon,
     Order,
@@ -44,6 +45,9 @@ FOLDERS: dict[str, type[BaseModel]] = {
     "stages": Stage,
 }
 
+#: file of a pack that holds rows without an id -> the shape of a row
+_ROWS: dict[str, type[BaseModel]] = {"floors": Floor, "orders": Order}
+
 C = TypeVar("C", bound=BaseModel)
 
 
@@ -58,6 +62,7 @@ class Knowledge(BaseModel):
     sources: dict[str, Source]
     cautions: dict[str, Caution]
     hazards: dict[str, Hazard]
+    floors: list[Floor]
     orders: list[Order]
     findings: dict[str, Finding]
     causes: dict[str, Cause]
@@ -81,6 +86,16 @@ class Knowledge(BaseModel):
                 found: BaseModel = kind[ident]
                 return found
         return None
+
+    def floors_of(self, finding: str, state: str) -> list[Floor]:
+        """Floors that a finding in this state sets."""
+        return [f for f in self.floors if f.finding == finding and state in self.states_of(f)]
+
+    def states_of(self, floor: Floor) -> list[str]:
+        """The states of its finding that set a floor."""
+        states = self.findings[floor.finding].states
+        last = states.index(floor.at_most) if floor.at_most else len(states) - 1
+        return states[states.index(floor.at_least) : last + 1]
 
     def chance(self, value: Any) -> float:
         """A chance as a number: a scale word, a number, or either with its own source."""
@@ -114,7 +129,7 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
     for folder in (root / "cautions", *(root / pack / name for name in FOLDERS)):
         yield from sorted(folder.glob("*.yaml"))
     yield root / "sources.yaml"
-    for name in ("pack", "hazards", "orders", "words"):
+    for name in ("pack", "hazards", "floors", "orders", "words"):
         yield root / pack / f"{name}.yaml"
 
 
@@ -158,9 +173,12 @@ def read_pack(
     single: dict[str, Any] = {
         "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
         "lexicon": _read_one(root, root / pack / "words.yaml", "words", Lexicon, lines, problems),
-        "orders": list(
-            _read_list(root, root / pack / "orders.yaml", "orders", Order, lines, problems).values()
-        ),
+        **{
+            kind: list(
+                _read_list(root, root / pack / f"{kind}.yaml", kind, row, lines, problems).values()
+            )
+            for kind, row in _ROWS.items()
+        },
     }
     if single["pack"] is None or single["lexicon"] is None:
         return None, lines, problems

@@ -29,15 +29,16 @@ __all__ = [
     "Economics",
     "Example",
     "Finding",
+    "Floor",
     "Hazard",
     "Lexicon",
     "LookAlike",
     "Order",
+    "OverMaximum",
     "Pack",
     "ReadingModel",
     "Reliability",
     "Remedy",
-    "Sign",
     "Source",
     "Spread",
     "Stage",
@@ -130,7 +131,6 @@ class Finding(Card):
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
-    ``ride``: verdict that a state carries by itself, whatever caused it.
     """
 
     id: Id
@@ -140,7 +140,6 @@ class Finding(Card):
     leak: dict[Id, Chance]
     group: Id
     applies_when: dict[Id, bool] = {}
-    ride: dict[Id, Verdict] = {}
     source: Id
     about: str = ""
     replaced_by: Id | None = None
@@ -276,8 +275,8 @@ class Check(Card):
 
     ``act``: name of a preparation that several checks share (its minutes are paid once).
     ``does``: what is done, in order: physical events, what is proved on the way, and acts that
-    change nothing but meet a hazard. Its cautions follow from it. ``clears``: signs of trapped
-    gas that its healthy answer clears. ``needs_bike``: cannot be seen on the device alone.
+    change nothing but meet a hazard. Its cautions follow from it.
+    ``needs_bike``: cannot be seen on the device alone.
     """
 
     id: Id
@@ -295,7 +294,6 @@ class Check(Card):
     tools: list[Text] = []
     shop_needs: list[Id] = []
     does: list[Event | Shown | Act] = []
-    clears: list[Id] = []
     needs_bike: bool = False
     reading: ReadingModel | None = None
     why: str = ""
@@ -374,7 +372,7 @@ class Stage(Card):
 
     ``includes``: smaller outcomes that this one contains. ``minutes`` [min] and ``parts``: the
     stage's standard work, without the causes' remedies. ``opening_minutes``: opening, closing and
-    filling again, paid once.
+    filling again, paid once. ``goes_out``: the unit that came in is not put back to work here.
     """
 
     id: Id
@@ -382,6 +380,7 @@ class Stage(Card):
     plain: Text
     includes: list[Id] = []
     rank: int = Field(ge=0, le=9)
+    goes_out: bool = False
     minutes: float = Field(ge=0)
     opening_minutes: float = Field(default=0, ge=0)
     parts: float = Field(ge=0)
@@ -410,15 +409,35 @@ class Context(Card):
     source: Id
 
 
-class Sign(Card):
-    """A sign of trapped gas: a finding at or above a state, cleared only by bench checks."""
+class Floor(Card):
+    """What stands once a finding was reported in a state or a graver one, whatever is believed.
 
-    id: Id
+    ``at_most``: the gravest state that counts, where a graver one means something else. ``by``:
+    whose report sets it; ``heard`` is what the complaint was taken to say, ``customer`` that and
+    every answer. ``believed``: a chance of it counts for the ride, too. ``ride``: the
+    verdict at least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be
+    trapped), ``fill`` (nothing is filled). ``stage``: an outcome that the plan then holds.
+    ``lifted_by``: checks whose healthy answer takes it away; left out: every look and check of the
+    same finding, by a better witness.
+    """
+
     finding: Id
     at_least: Id
-    reason: Text
-    cleared_by: list[Id] = Field(min_length=1)
-    weight: float = Field(default=1.0, gt=0, le=1)
+    why: Text
+    at_most: Id | None = None
+    by: list[Literal["heard", "customer", "counter", "bench"]] = ["counter", "bench"]
+    believed: bool = True
+    ride: RideWord = "ride"
+    forbids: list[Literal["open", "fill"]] = []
+    stage: Id | None = None
+    lifted_by: list[Id] | None = None
+
+
+class OverMaximum(Card):
+    """The state of a finding that a gauge above the shock's marked maximum shows."""
+
+    finding: Id
+    state: Id
 
 
 class Economics(Card):
@@ -464,6 +483,8 @@ class Lexicon(Card):
     """Words of the trade for the recogniser: classes of words that mean the same.
 
     ``beside``: what people say besides their complaint, so that it is not taken for one.
+    ``limit_words``: what makes a number the marked maximum; ``not_set``: words after a number that
+    make it no pressure.
     """
 
     classes: dict[Id, list[Text]]
@@ -471,6 +492,8 @@ class Lexicon(Card):
     cancels: list[Text]
     fillers: list[Text] = []
     beside: list[Text] = []
+    limit_words: list[Text] = []
+    not_set: list[Text] = []
 
 
 class Pack(Card):
@@ -492,8 +515,9 @@ class Pack(Card):
     economics: Economics
     stop_at: float = Field(gt=0, lt=1)
     gently_at: float = Field(gt=0, lt=1)
-    do_not_open_at: float = Field(gt=0, lt=1)
-    signs: list[Sign]
+    said_likely: float = Field(gt=0, lt=1)
+    said_plainly: float = Field(gt=0, lt=1)
+    over_maximum: OverMaximum | None = None
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)
     main_complaints: list[MainComplaint] = Field(min_length=3)

@@ -26,6 +26,7 @@ from diagnose.knowledge.models import (
     Caution,
     Check,
     Finding,
+    Floor,
     Hazard,
     Lexicon,
     Order,
@@ -52,7 +53,12 @@ _CARDS: dict[str, type[BaseModel]] = {
 }
 
 #: name of the schema -> model of one row; the file may be the list itself or hold it by this name
-_LISTS: dict[str, type[BaseModel]] = {"sources": Source, "hazards": Hazard, "orders": Order}
+_LISTS: dict[str, type[BaseModel]] = {
+    "sources": Source,
+    "hazards": Hazard,
+    "floors": Floor,
+    "orders": Order,
+}
 
 _UNIT = r"(?: \[[^\]]*\])?"
 _FIELD_NOTE = re.compile(rf"``(\w+)``{_UNIT}: (.*?)(?=\s``\w+``{_UNIT}[:,]|\Z)", re.DOTALL)

@@ -46,6 +46,7 @@ PLAIN_KINDS = frozenset(
         "skipped",
         "stepped",
         "stocked",
+        "struck",
         "understood",
         "withdrawn",
     }

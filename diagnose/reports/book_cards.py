@@ -121,7 +121,7 @@ def check_page(shelf: Shelf, check: Check) -> str:
         if check.act
         else ""
     )
-    clears = [sign for sign in shelf.knowledge.pack.signs if check.id in sign.cleared_by]
+    clears = [f for f in shelf.knowledge.floors if check.id in (f.lifted_by or ())]
     settles = [
         join([shelf.link(cause), " or ", shelf.link(other.cause), f": {other.how}"], "")
         for cause, other in shelf.settled_by[check.id]
@@ -143,8 +143,8 @@ def check_page(shelf: Shelf, check: Check) -> str:
         tag("p", check.why) if check.why else Html(),
         tag(
             "p",
-            tag("b", "Its healthy answer at the bench clears the sign: "),
-            "; ".join(plain(sign.id) for sign in clears),
+            tag("b", "Its healthy answer takes away: "),
+            "; ".join(f"{plain(f.finding)}, {plain(f.at_least)} on" for f in clears),
             ".",
         )
         if clears

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
+from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Finding, Hazard, Verdict
 from diagnose.reports.figures import in_words, of_card, said, source_line
 from diagnose.reports.html import Html, bullets, join, link, numbered, table, tag
@@ -100,7 +101,7 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
             tag("p", finding.about) if finding.about else Html(),
             *(
                 join([tag("p", f"When {' or '.join(found)}:"), ride_box(verdict)])
-                for verdict, found in _verdicts(finding)
+                for verdict, found in _verdicts(shelf.knowledge, finding)
             ),
             Html(drawn),
             more if left_out else Html(),
@@ -122,14 +123,13 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
     )
 
 
-def _verdicts(finding: Finding) -> list[tuple[Verdict, list[str]]]:
-    """Each verdict once, with the states that carry it."""
+def _verdicts(knowledge: Knowledge, finding: Finding) -> list[tuple[Verdict, list[str]]]:
+    """Each verdict that a floor holds, with the states from which it stands."""
     found: list[tuple[Verdict, list[str]]] = []
-    for state, verdict in finding.ride.items():
-        if found and found[-1][0] == verdict:
-            found[-1][1].append(plain(state))
-        else:
-            found.append((verdict, [plain(state)]))
+    for floor in knowledge.floors:
+        if floor.finding == finding.id and floor.ride != "ride":
+            verdict = Verdict(verdict=floor.ride, why=floor.why)
+            found.append((verdict, [plain(state) for state in knowledge.states_of(floor)]))
     return found
 
 
@@ -159,18 +159,21 @@ def _safety(shelf: Shelf) -> str:
     signs = [
         join(
             [
-                tag("h3", plain(sign.id)),
+                tag("h3", plain(floor.finding)),
                 tag(
                     "p",
-                    "From ",
-                    shelf.link(sign.finding),
-                    f", {plain(sign.at_least)} on. ",
-                    sign.reason,
+                    f"From {plain(floor.at_least)} on, from {', '.join(floor.by)}: {floor.why}.",
                 ),
-                tag("p", "Cleared only by ", join(map(shelf.link, sign.cleared_by), ", "), "."),
+                tag(
+                    "p",
+                    "Cleared only by ",
+                    join(map(shelf.link, floor.lifted_by or ()), ", "),
+                    ".",
+                ),
             ]
         )
-        for sign in knowledge.pack.signs
+        for floor in knowledge.floors
+        if "open" in floor.forbids
     ]
     first = [
         join([shelf.link(said_first), ": ", link(f"#caution-{caution}", plain(caution))], "")

@@ -92,7 +92,9 @@ def ticket_parts(
     parts.append(Items(tuple(told)) if told else Para("Nothing more yet."))
     parts.append(Head("What we looked at"))
     parts.append(Items(tuple(seen)) if seen else Para("Nothing yet; the bench looks first."))
-    parts += [Head("What it may be, most likely first"), Items(_causes(judgement), "numbered")]
+    if judgement.stage.id != DO_NOT_OPEN:
+        # What it may be once the sign is cleared contradicts 'leave it alone' until then.
+        parts += [Head("What it may be, most likely first"), Items(_causes(judgement), "numbered")]
     parts += [Head("What we plan"), *_plan(judgement, job, knowledge, lacking)]
     if cautions:
         parts += [Head("Please do not"), *map(Warn, cautions)]
@@ -167,7 +169,7 @@ def _plan(
         names = ", ".join(elsewhere)
         yield Para(f"Not done here: {names}. We refer you to a shop that does.", strong=True)
     span = judgement.range
-    if span.lowest != span.highest:
+    if span.lowest != span.highest and judgement.stage.id != DO_NOT_OPEN:
         low, high = (knowledge.stages[s].name for s in (span.lowest, span.highest))
         yield Para(f"The bench may find less or more: from {low} to {high}.")
     answer = job.approved

@@ -77,7 +77,15 @@ def _finding(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
         "heard as": [s.id for s in knowledge.symptoms.values() if s.observes == ident],
         "checked by": [c.id for c in knowledge.checks.values() if c.observes == ident],
         "brought about by": [c.id for c in knowledge.causes.values() if ident in c.links],
-        "sign of trapped gas": [s.id for s in knowledge.pack.signs if s.finding == ident],
+        "forbids": sorted(
+            {
+                what
+                for floor in knowledge.floors
+                if floor.finding == ident
+                for what in (floor.ride, *floor.forbids)
+                if what != "ride"
+            }
+        ),
         "in an order between": sorted(
             {name for o in knowledge.orders if o.finding == ident for name in (o.more, o.less)}
         ),
@@ -99,7 +107,11 @@ def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
     looked = [sign.text for sign in knowledge.pack.look_signs if sign.check == ident]
     return {
         "settles a look-alike of": settles,
-        "clears the sign": [s.id for s in knowledge.pack.signs if ident in s.cleared_by],
+        "takes away": [
+            f"{floor.finding} from {floor.at_least} on"
+            for floor in knowledge.floors
+            if ident in (floor.lifted_by or ())
+        ],
         "part of the first look": [knowledge.pack.id] if ident in knowledge.pack.look else [],
         "ticked on the first look as": looked,
     }

@@ -32,20 +32,11 @@ __all__ = [
 
 _CAUSES = 7
 
-#: stages that end with the shock in other hands
-_GOES_OUT = (DO_NOT_OPEN, "replace_or_refer")
-
 
 def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
     """Cautions that what the customer said calls for at once."""
-    knowledge = desk.reasoner.knowledge
-    said = [
-        knowledge.pack.first_words[item.ask]
-        for item in view.items
-        if item.ask in knowledge.pack.first_words
-        and item.state != desk.reasoner.compiled.states(item.finding)[0]
-    ]
-    return tuple(caution_lines([knowledge.cautions[c] for c in dict.fromkeys(said)]))
+    cautions = desk.reasoner.knowledge.cautions
+    return tuple(caution_lines([cautions[ident] for ident in view.first_words]))
 
 
 def _called(
@@ -111,7 +102,7 @@ def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
     elif stage is not None:
         rows.append(("sheet", f"Go through the sheet: {stage.name}"))
     rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
-    if stage is not None and stage.id in _GOES_OUT:
+    if stage is not None and stage.goes_out:
         text = f"{text} Its referral pack: diagnose jobs refer."
     if job.awaited is not None:
         text = f"{asleep_words(desk.reasoner.knowledge, job)} {text}"

@@ -43,6 +43,7 @@ __all__ = [
     "Skipped",
     "Stepped",
     "Stocked",
+    "Struck",
     "Understood",
     "Withdrawn",
 ]
@@ -144,6 +145,13 @@ class Skipped(_Event):
     """A question is left out; it may come back at the bench."""
 
     kind: Literal["skipped"] = "skipped"
+    ask: str
+
+
+class Struck(_Event):
+    """The customer's words were misheard for this symptom: the shop's correction, not a word."""
+
+    kind: Literal["struck"] = "struck"
     ask: str
 
 
@@ -300,6 +308,7 @@ Event = Annotated[
     | Measured
     | Begun
     | Skipped
+    | Struck
     | Withdrawn
     | Acknowledged
     | Read

@@ -11,7 +11,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,11 +19,21 @@ from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
 from diagnose.complaint.recogniser import Heard, Understanding
+from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Reliability, Symptom
 from diagnose.session.state import JobState, Report
 
-__all__ = ["Item", "Measure", "Quantity", "combine", "confusion_of", "gather", "likeliest"]
+__all__ = [
+    "Item",
+    "Measure",
+    "Quantity",
+    "check_readings",
+    "combine",
+    "confusion_of",
+    "gather",
+    "likeliest",
+]
 
 #: people say yes to a question sooner than they bring up what is not there: share of the false
 #: alarms that is left where the customer spoke of it unasked (foreman's judgement, from memory)
@@ -39,15 +49,24 @@ BESIDE_A_SIGN = 0.5
 _SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
 
 
+#: no chance is 0: what a reading leaves of a state that it speaks against
+_FLOOR = 1e-3
+
+
 @dataclass(frozen=True)
 class Quantity:
-    """A computed bench quantity: value, standard uncertainty, unit, the arithmetic in words."""
+    """A computed bench quantity: value, standard uncertainty, unit, the arithmetic in words.
+
+    ``over_maximum``: chance that a gauge that was read lies above the shock's marked maximum; None
+    where no maximum is known.
+    """
 
     value: float
     uncertainty: float
     unit: str
     lines: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    over_maximum: float | None = None
 
 
 #: (check, readings as typed, job) -> quantity; given by the caller, physics stays in its room
@@ -59,7 +78,8 @@ class Item:
     """One piece of evidence.
 
     ``state`` is the reported state, or the likeliest one of a reading. ``likelihood``: (states,).
-    ``words``: what the customer said, for evidence from the complaint.
+    ``words``: what the customer said, for evidence from the complaint. ``epoch``: number of
+    physical events before it.
     """
 
     finding: str
@@ -70,6 +90,7 @@ class Item:
     certainty: float = 1.0
     words: str = ""
     quantity: Quantity | None = None
+    epoch: int = 0
 
 
 def confusion_of(
@@ -100,9 +121,8 @@ def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reli
 def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Measure) -> list[Item]:
     """All evidence of a job, in the order in which it came.
 
-    Raises
-    ------
-    InputError : readings that cannot be computed, with the check named.
+    Readings were computed once when they were given (`check_readings`); what an earlier version
+    took and this one refuses says nothing.
     """
     knowledge = compiled.knowledge
     items: dict[tuple[str, str], Item] = {}
@@ -110,8 +130,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
     least = BESIDE_A_SIGN if any(h.certainty >= PLAIN_FROM for h in signs) else 0.0
     for said in heard.heard:
-        if said.symptom in job.unsure:
-            continue  # asked again, the customer did not mean it or does not know
+        if said.symptom in job.struck:
+            continue  # misheard
         if said.certainty < (PLAIN_FROM if said.symptom in warned else least):
             continue  # a guess at the words raises no sign and takes none away
         card = knowledge.symptoms[said.symptom]
@@ -136,11 +156,30 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
         found = knowledge.symptoms.get(report.ask) or knowledge.checks.get(report.ask)
         if found is None:
             continue  # an old job under newer knowledge: the card is gone, its answer says nothing
-        item = _item(compiled, found, report, job, measure)
+        try:
+            item = _item(compiled, found, report, job, measure)
+        except InputError:
+            continue
         source = "customer" if report.by == "customer" else f"{report.by}:{report.ask}"
         items.pop((item.finding, source), None)
         items[item.finding, source] = item
+        over = _over_maximum(compiled, item)
+        if over is not None:
+            items[over.finding, f"{source}:maximum"] = over
     return list(items.values())
+
+
+def check_readings(knowledge: Knowledge, job: JobState, measure: Measure) -> None:
+    """Compute every reading of a job that is handed in whole.
+
+    Raises
+    ------
+    InputError : readings that cannot be computed, with the check named.
+    """
+    for report in job.reports.values():
+        check = knowledge.checks.get(report.ask)
+        if report.readings and check is not None and check.reading is not None:
+            measure(check, report.readings, job)
 
 
 def _shares(said: Heard, states: list[str]) -> list[float]:
@@ -165,12 +204,51 @@ def _item(
             np.array([s.mean for s in spread]),
             np.array([s.sd for s in spread]),
         )
+        likelihood = _limited(compiled, card.observes, quantity, likelihood)
         state = states[int(np.argmax(likelihood))]
-        return Item(card.observes, card.id, report.by, state, likelihood, quantity=quantity)
+        return Item(
+            card.observes,
+            card.id,
+            report.by,
+            state,
+            likelihood / likelihood.max(),
+            quantity=quantity,
+            epoch=report.epoch,
+        )
     reliability = reliability_of(compiled.knowledge, card, report.by)
     table = confusion_of(compiled.knowledge, reliability, len(states))
     likelihood = table[:, states.index(report.state)]
-    return Item(card.observes, card.id, report.by, report.state, likelihood)
+    return Item(card.observes, card.id, report.by, report.state, likelihood, epoch=report.epoch)
+
+
+def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: Floats) -> Floats:
+    """A likelihood with the marked maximum taken in, where it bears on the finding and is known.
+
+    Above the maximum is what the mark says, however much that is of the usual pressure: the reading
+    decides among the other states.
+    """
+    over, chance = compiled.knowledge.pack.over_maximum, quantity.over_maximum
+    if over is None or chance is None or over.finding != finding:
+        return likelihood
+    states = compiled.states(finding)
+    chance = min(max(chance, _FLOOR), 1.0 - _FLOOR)
+    above = np.arange(len(states)) >= states.index(over.state)
+    limited: Floats = np.where(above, chance * likelihood.max(), (1.0 - chance) * likelihood)
+    return limited
+
+
+def _over_maximum(compiled: Compiled, item: Item) -> Item | None:
+    """A gauge above the marked maximum, read for another purpose."""
+    over, quantity = compiled.knowledge.pack.over_maximum, item.quantity
+    if over is None or quantity is None or item.finding == over.finding:
+        return None
+    if quantity.over_maximum is None or quantity.over_maximum <= 0.5:
+        return None
+    nothing = np.ones(len(compiled.states(over.finding)))
+    likelihood = _limited(compiled, over.finding, quantity, nothing)
+    return replace(
+        item, finding=over.finding, state=over.state, likelihood=likelihood, quantity=None
+    )
 
 
 def combine(compiled: Compiled, items: list[Item]) -> dict[int, Floats]:

@@ -56,6 +56,10 @@ REASONS: dict[str, tuple[str, str]] = {
         "a sign of trapped gas stands; nothing is let out, filled or opened.",
         "Clear the sign with its bench check, or tag it and refer it out.",
     ),
+    "damage": (
+        "a part that holds pressure may be damaged; nothing is filled.",
+        "Clean it and look at it under a lamp first; cracked or dented, it goes out as it is.",
+    ),
     "approval": (
         "the customer has not agreed to this.",
         "Call, say what it is and what it costs, and record the answer: diagnose jobs approve.",
@@ -220,6 +224,7 @@ def obstacle(
     *,
     sign: bool,
     clearing: Iterable[str] = (),
+    fill: bool = True,
     house: House | None = None,
 ) -> str:
     """What forbids a deed besides its cautions: a key of `REASONS`, or nothing.
@@ -245,6 +250,7 @@ def obstacle(
         sign=sign,
         clearing=clearing,
         approved=agreed,
+        fill=fill,
     )
 
 
@@ -255,6 +261,7 @@ def require_way(
     *,
     sign: bool,
     clearing: Sequence[str] = (),
+    fill: bool = True,
     house: House | None = None,
 ) -> None:
     """Refuse a deed that something else than its cautions forbids.
@@ -265,7 +272,7 @@ def require_way(
     """
     if job.closed is not None:
         raise RefusedError("the job is closed.", where=deed.ident, next_step="Open a new job.")
-    reason = obstacle(knowledge, deed, job, sign=sign, clearing=clearing, house=house)
+    reason = obstacle(knowledge, deed, job, sign=sign, clearing=clearing, fill=fill, house=house)
     if reason:
         raise refusal(reason, deed)
 

@@ -27,6 +27,7 @@ from diagnose.session.events import (
     Read,
     Resumed,
 )
+from diagnose.session.floors import forbidding
 from diagnose.session.gate import (
     Clearance,
     House,
@@ -78,7 +79,7 @@ class Desk:
 
 def _clearing(view: View) -> list[str]:
     """Checks that may clear the standing signs."""
-    return [check for sign in view.signs for check in sign.clearing]
+    return [check for sign in view.signs for check in sign.lifts]
 
 
 def what_forbids(desk: Desk, view: View, deed: Deed) -> str:
@@ -89,6 +90,7 @@ def what_forbids(desk: Desk, view: View, deed: Deed) -> str:
         view.job,
         sign=bool(view.signs),
         clearing=_clearing(view),
+        fill=not forbidding(view.floors, "fill"),
         house=desk.house,
     )
     if not reason and deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:
@@ -190,6 +192,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
             job,
             sign=bool(view.signs),
             clearing=_clearing(view),
+            fill=not forbidding(view.floors, "fill"),
             house=desk.house,
         )
         if deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:

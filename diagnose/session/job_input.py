@@ -13,6 +13,8 @@ from difflib import get_close_matches
 from typing import Any
 
 from diagnose.bench import quantities, units
+from diagnose.bench.kinds import KINDS
+from diagnose.bench.marked import require_stroke_in_length
 from diagnose.bench.typed import read
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
@@ -25,6 +27,9 @@ from diagnose.session.events import (
     Measured,
     Opened,
 )
+from diagnose.session.evidence import check_readings
+from diagnose.session.measuring import measure_check
+from diagnose.session.state import fold
 
 __all__ = ["SHOCK_FIELDS", "answer_events", "events_of", "read_shock"]
 
@@ -32,23 +37,23 @@ _TOP = ("pack", "at", "shock", "complaint", "answers", "channel")
 _REPORTERS = ("customer", "counter", "bench")
 _CHANNELS = ("bike_here", "shock_only", "phone", "mail")
 
-#: shock field -> how it is read
+#: shock field -> how it is read: a flag, a word, a text, or a kind of quantity
 SHOCK_FIELDS: dict[str, str] = {
     "piggyback": "flag",
     "lockout": "flag",
     "remote_lockout": "flag",
-    "hours_since_air_service": "number",
-    "hours_since_full_service": "number",
-    "age_years": "number",
+    "hours_since_air_service": "hours ridden",
+    "hours_since_full_service": "hours ridden",
+    "age_years": "age",
     "climate": "word",
-    "rider_mass_kg": "number",
-    "leverage_ratio": "number",
-    "stroke_mm": "number",
-    "eye_to_eye_mm": "number",
-    "shaft_diameter_mm": "number",
-    "air_can_volume_cc": "number",
-    "set_pressure": "pressure",
-    "maximum_pressure": "pressure",
+    "rider_mass_kg": "rider mass",
+    "leverage_ratio": "leverage",
+    "stroke_mm": "stroke",
+    "eye_to_eye_mm": "eye-to-eye length",
+    "shaft_diameter_mm": "shaft diameter",
+    "air_can_volume_cc": "can volume",
+    "set_pressure": "usual pressure",
+    "maximum_pressure": "maximum pressure",
     "history": "text",
 }
 
@@ -110,11 +115,17 @@ def events_of(
         )
     for ask, value in answers.items():
         events.extend(answer_events(str(ask), value, knowledge, at, time))
+    check_readings(knowledge, fold(events), measure_check)
     return events, warnings
 
 
 def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list[str]]:
-    """Shock fields in their types, pressures in psi; warnings name unknown fields."""
+    """Shock fields in their types, pressures in psi; warnings name unknown fields.
+
+    Raises
+    ------
+    InputError : a value that cannot be understood or cannot be, by itself or beside another.
+    """
     if not isinstance(data, Mapping):
         raise InputError(
             "the shock is a mapping of fields.",
@@ -127,8 +138,15 @@ def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list
         kind = SHOCK_FIELDS.get(str(name))
         if kind is None:
             warnings.append(f"shock field '{name}' is not known. {_near(str(name), SHOCK_FIELDS)}")
+        elif value is not None and kind in KINDS:
+            shock[str(name)], question = _amount(str(name), kind, value)
+            if question:
+                warnings.append(f"shock.{name}: {question}")
         elif value is not None:
             shock[str(name)] = _field(str(name), kind, value, knowledge)
+    if "stroke_mm" in shock and "eye_to_eye_mm" in shock:
+        stroke, length = shock["stroke_mm"] * 1e-3, shock["eye_to_eye_mm"] * 1e-3
+        require_stroke_in_length(stroke, length, "shock.stroke_mm")
     return shock, warnings
 
 
@@ -141,32 +159,27 @@ def _field(name: str, kind: str, value: Any, knowledge: Knowledge) -> Any:
         return flag
     if kind == "text":
         return str(value)
-    if kind == "word":
-        words = [
-            b.value
-            for c in knowledge.pack.contexts.values()
-            if c.field == name
-            for b in c.bands
-            if b.value is not None
-        ]
-        if str(value) not in words:
-            raise InputError(
-                f"'{value}' is not one of them.", where=where, next_step=f"Use {', '.join(words)}."
-            )
-        return str(value)
-    if kind == "pressure":
-        try:
-            measured = read(str(value), "air pressure")
-        except InputError as error:
-            raise InputError(error.what, where=where, next_step=error.next_step) from error
-        return units.to_unit(measured.value, "psi")
-    try:
-        number = float(str(value).replace(",", "."))
-    except ValueError:
-        raise InputError(f"'{value}' is no number.", where=where) from None
-    if not 0.0 <= number < 1e5:
-        raise InputError(f"{value} is not believable.", where=where, next_step="Check the unit.")
-    return number
+    words = [
+        b.value
+        for c in knowledge.pack.contexts.values()
+        if c.field == name
+        for b in c.bands
+        if b.value is not None
+    ]
+    if str(value) not in words:
+        raise InputError(
+            f"'{value}' is not one of them.", where=where, next_step=f"Use {', '.join(words)}."
+        )
+    return str(value)
+
+
+def _amount(name: str, kind: str, value: Any) -> tuple[float, str]:
+    """A number in the unit of its kind, and what is to be asked about it."""
+    measured = read(str(value), kind, where=f"shock.{name}")
+    asked = KINDS[kind]
+    number = units.to_unit(measured.value, asked.unit, asked.dimension)
+    # Twelve figures: what came through SI is again what was written.
+    return float(f"{number:.12g}"), measured.question
 
 
 def answer_events(

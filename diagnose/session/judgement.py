@@ -55,6 +55,9 @@ SURPRISING = 0.7
 #: signal words of what a whole plan can meet; the lesser ones stand before their steps
 _GRAVE = frozenset({"DANGER", "WARNING"})
 
+#: largest error of a posterior that is not worth a word
+SETTLED = 1e-3
+
 
 class _Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -110,6 +113,22 @@ class CautionLine(_Part):
     def said(self) -> str:
         """What stands before the step: the whole text, or again its first sentence."""
         return self.text.partition(". ")[0] + "." if self.again else self.text
+
+
+class FloorLine(_Part):
+    """What stands whatever is believed: the finding, who reported it, what it forbids, what lifts
+    it.
+    """
+
+    finding: str
+    name: str
+    state: str
+    by: str
+    id: str
+    ride: str
+    forbids: list[str]
+    lifted_by: list[str]
+    why: str
 
 
 class AnswerLine(_Part):
@@ -171,6 +190,7 @@ class Judgement(_Part):
     range: Range
     ride: Literal["ride", "ride_gently", "stop_riding"]
     ride_reason: str
+    floors: list[FloorLine]
     cautions: list[CautionLine]
     next_step: NextStep
     would_change: list[str]
@@ -227,6 +247,7 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
         range=_range(reasoner, view),
         ride=view.ride.verdict,  # type: ignore[arg-type]
         ride_reason=view.ride.reason,
+        floors=_floors(reasoner, view),
         cautions=_cautions(reasoner, view),
         next_step=next_step(reasoner, view),
         would_change=would_change(reasoner, view),
@@ -235,16 +256,49 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
             suspects=view.suspects if view.surprise >= SURPRISING else [],
         ),
         sure_enough=_sure(view),
-        warnings=[*warnings, *_reading_warnings(view)],
+        warnings=[*warnings, *_reading_warnings(view), *_unsettled(view)],
     )
 
 
 def _reading_warnings(view: View) -> list[str]:
+    taken = {item.ask for item in view.items}
     return [
         f"{item.ask}: {text}"
         for item in view.items
         if item.quantity is not None
         for text in item.quantity.warnings
+    ] + [
+        f"{report.ask}: these readings cannot be, and say nothing; take them again."
+        for report in view.job.reports.values()
+        if report.readings and report.ask not in taken
+    ]
+
+
+def _unsettled(view: View) -> list[str]:
+    """Said where the sum over all faults could not be settled to a thousandth."""
+    if view.slack <= SETTLED:
+        return []
+    return [
+        "so many answers speak at once that each chance shown may be off by up to "
+        f"{view.slack:.1%}; the verdict leans to the cautious side."
+    ]
+
+
+def _floors(reasoner: Reasoner, view: View) -> list[FloorLine]:
+    findings = reasoner.knowledge.findings
+    return [
+        FloorLine(
+            finding=standing.floor.finding,
+            name=findings[standing.floor.finding].name,
+            state=standing.claim.state,
+            by=standing.claim.by,
+            id=standing.claim.ask,
+            ride=standing.floor.ride,
+            forbids=list(standing.floor.forbids),
+            lifted_by=list(standing.lifts),
+            why=standing.floor.why,
+        )
+        for standing in view.floors
     ]
 
 
@@ -332,7 +386,8 @@ def _stage_line(reasoner: Reasoner, view: View, stage: str) -> StageLine:
 def _do_not_open(reasoner: Reasoner, view: View) -> StageLine:
     card = reasoner.knowledge.stages[DO_NOT_OPEN]
     sign = view.signs[0]
-    checks = [reasoner.knowledge.checks[c].name for c in sign.clearing]
+    cards = [reasoner.knowledge.checks[c] for c in sign.lifts]
+    checks = [check.name for check in cards if check.at == "bench"]
     return StageLine(
         id=DO_NOT_OPEN,
         name=card.name,
@@ -342,7 +397,7 @@ def _do_not_open(reasoner: Reasoner, view: View) -> StageLine:
         minutes=card.minutes,
         parts=card.parts,
         kit=list(card.kit),
-        reason=f"{sign.sign.reason} Cleared only at the bench by: {', '.join(checks)}.",
+        reason=f"{sign.floor.why}. Cleared only at the bench by: {', '.join(checks)}.",
     )
 
 
@@ -379,14 +434,9 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     meet. The lesser ones stand before their steps.
     """
     knowledge, job = reasoner.knowledge, view.job
-    first = [
-        knowledge.pack.first_words[i.ask]
-        for i in view.items
-        if i.ask in knowledge.pack.first_words and i.state != reasoner.compiled.states(i.finding)[0]
-    ]
     plan = [DO_NOT_OPEN] if view.signs else reasoner.plan(view).stages
     hazards = _outside_hazards(reasoner, view, [knowledge.stages[stage] for stage in plan])
-    outside = {*first, *(card.id for card in cautions_of(knowledge, hazards))}
+    outside = {*view.first_words, *(card.id for card in cautions_of(knowledge, hazards))}
     for stage in plan:
         hazards += sheet_hazards(knowledge, knowledge.stages[stage], job.chambers)
     ahead = view.options[view.advice.option].id if view.advice.option is not None else ""
@@ -394,7 +444,7 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
         met = hazards_met(knowledge, knowledge.checks[ahead].does, job.chambers)
         hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]
     cards = [c for c in cautions_of(knowledge, hazards) if c.signal_word in _GRAVE]
-    lead = sort_cautions(knowledge, first)
+    lead = sort_cautions(knowledge, view.first_words)
     lines = caution_lines([*lead, *(card for card in cards if card not in lead)])
     return [line.model_copy(update={"outside": line.id in outside}) for line in lines]
 

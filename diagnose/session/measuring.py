@@ -59,6 +59,7 @@ def measure_check(check: Check, readings: Mapping[str, str], job: JobState) -> Q
         result.unit,
         tuple(result.lines),
         (*result.assumptions, *questions),
+        result.over_maximum,
     )
 
 

@@ -4,8 +4,9 @@ Rules
 -----
 - A question goes to whoever can know it: customers at the counter, hands at the bench.
 - What was answered, skipped, not known, or does not apply to this shock is not offered again.
-- No check that loads the shock is offered while there is a reason to stop, and none that lets air
-  out or pumps while a sign of trapped gas stands, unless it is there to clear the sign.
+- No check that loads the shock is offered while there is a reason to stop, none that lets air out
+  or pumps while a sign of trapped gas stands, unless it is there to clear the sign, and none that
+  fills while a part that holds pressure may be damaged.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from diagnose.session.evidence import Item, confusion_of, reliability_of
 from diagnose.session.state import JobState
 from diagnose.strategy.lookahead import Option
 from diagnose.symptom_graph.cautions import hazards_met
+from diagnose.symptom_graph.routes import FILLS
 
 __all__ = ["ASK_COST", "answered_share", "can_look_at", "candidates", "find_card", "options_for"]
 
@@ -75,6 +77,7 @@ def candidates(
     *,
     stop: bool,
     trapped: set[str] | None,
+    fill: bool = True,
     shop_has: frozenset[str] | None = None,
 ) -> list[Symptom | Check]:
     """Cards that may come next.
@@ -82,7 +85,8 @@ def candidates(
     Parameters
     ----------
     stop : a reason to stop riding is believed. trapped : checks that clear the standing signs, or
-    None where no sign stands. shop_has : equipment of the shop, None: everything.
+    None where no sign stands. fill : it may be filled. shop_has : equipment of the shop, None:
+    everything.
     """
     knowledge = compiled.knowledge
     items = list(items)
@@ -113,6 +117,8 @@ def candidates(
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue
         if stop and check.loaded:
+            continue
+        if not fill and FILLS & set(check.does):
             continue
         if trapped is not None and check.id not in trapped and _touches(compiled, check):
             continue

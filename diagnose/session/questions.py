@@ -21,7 +21,7 @@ def advised(desk: Desk, view: View) -> str | None:
         return None
     ident = view.options[view.advice.option].id
     deed = deed_of(desk.reasoner.knowledge, ident)
-    forbidden = deed is not None and what_forbids(desk, view, deed) == "sign"
+    forbidden = deed is not None and what_forbids(desk, view, deed) in ("sign", "damage")
     return None if forbidden else ident
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -24,6 +25,7 @@ from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.session.evidence import Item, Measure, combine, gather
+from diagnose.session.floors import StandingFloor, claims, first_words, forbidding, standing_floors
 from diagnose.session.measuring import measure_check
 from diagnose.session.options import (
     answered_share,
@@ -32,9 +34,9 @@ from diagnose.session.options import (
     options_for,
     state_chances,
 )
+from diagnose.session.over_maximum import with_maximum
 from diagnose.session.ride import RideCall, judge_ride
 from diagnose.session.state import JobState
-from diagnose.session.trapped import StandingSign, standing_signs
 from diagnose.session.volunteered import choice_odds, job_odds
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import CostModel, Plan
@@ -73,12 +75,6 @@ class _Open:
 
 _OPEN = {"counter": _Open(0.6, 0.08, 5), "bench": _Open(0.8, 0.06, 10)}
 
-#: belief in a sign from which no further check is made on the shock: it goes out as it is
-_SIGN_SURE = 0.9
-
-#: certainty from which the customer's words are plain words
-_PLAIN_WORDS = 0.8
-
 #: what sending somebody out on a shock that must not be ridden costs, in comebacks
 _RIDE_RISK = 4.0
 #: what stopping somebody for nothing costs, in comebacks
@@ -93,7 +89,9 @@ class View:
     ----------
     causes : posterior by cause id, exact, descending. cured : chance that each plan cures all.
     costs : expected cost of each plan. plan : the plan once nothing forbids opening.
-    signs : standing signs of trapped gas. advice : next step; options : what it chose from.
+    floors : what stands whatever is believed; signs : those of them that forbid opening.
+    advice : next step; options : what it chose from. slack : largest possible error of a posterior.
+    first_words : cautions to say before any question.
     """
 
     job: JobState
@@ -107,13 +105,16 @@ class View:
     cured: Floats
     costs: Floats
     plan: int
-    signs: list[StandingSign]
+    floors: list[StandingFloor]
+    signs: list[StandingFloor]
     ride: RideCall
     surprise: float
     suspects: list[str]
     options: list[Option]
     advice: Advice
     asked: int
+    slack: float
+    first_words: list[str]
 
 
 class Reasoner:
@@ -172,6 +173,17 @@ class Reasoner:
             gently[i] = card.ride.verdict != "ride"
         return stop, gently
 
+    @cached_property
+    def _stops(self) -> dict[str, list[int]]:
+        """Finding -> places of its states that mean stop where they are believed."""
+        rows: dict[str, set[int]] = {}
+        for floor in self.knowledge.floors:
+            if floor.ride == "stop_riding" and floor.believed:
+                states = self.compiled.states(floor.finding)
+                places = {states.index(s) for s in self.knowledge.states_of(floor)}
+                rows[floor.finding] = rows.get(floor.finding, set()) | places
+        return {name: sorted(places) for name, places in rows.items()}
+
     def card(self, ident: str) -> Symptom | Check:
         return find_card(self.compiled, ident)
 
@@ -179,19 +191,14 @@ class Reasoner:
         """What the customer's words say, the shock's history included."""
         history = job.shock.get("history")
         words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
-        return self.recogniser.understand(words)
+        return with_maximum(self.knowledge, self.recogniser.understand(words), words)
 
     def odds(self, job: JobState, items: list[Item]) -> Floats:
         """(causes,) odds before the evidence: what a list of findings is weighed against."""
         return job_odds(self.compiled, self._choice, job, items)
 
     def view(self, job: JobState) -> View:
-        """Judge a job; asked again at once about the same job, the answer is at hand.
-
-        Raises
-        ------
-        InputError : readings that cannot be computed.
-        """
+        """Judge a job; asked again at once about the same job, the answer is at hand."""
         last = self._last
         if last is None or last.job != job:
             self._last = last = self._view(job)
@@ -219,21 +226,25 @@ class Reasoner:
         }
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
-        signs = standing_signs(self.compiled, findings, items)
-        any_stop = self._any_stop(hypotheses, evidence)
-        ride = self._ride(job, items, causes, findings, any_stop)
+        made = claims(self.compiled, job, heard, items)
+        floors = standing_floors(self.compiled, made)
+        signs = forbidding(floors, "open")
+        slack = lattice.slack
+        # What the sum could not settle counts as a reason to stop.
+        any_stop = min(1.0, self._any_stop(hypotheses, evidence) + slack)
+        ride = self._ride(job, items, causes, findings, floors, any_stop)
         surprise, suspects = self._surprise(odds, items)
         asked = self._asked(job)
-        options = self._options(job, items, evidence, hypotheses, signs, ride, asked)
+        options = self._options(job, items, evidence, hypotheses, floors, ride, asked)
         advice = self._advise(job, hypotheses, options)
-        plan = model.choose(costs, quotes) if job.at == "bench" else int(np.argmin(quotes))
+        plan = self._planned(job, floors, costs, quotes)
         if advice.option is None:
             told = self._telling(job, items, plan, hypotheses, options, asked)
             advice = replace(advice, option=told)
-        probe = self._probe(job, signs, options)
-        if probe is not None:
-            # A sign of trapped gas is settled before anything is weighed by cost.
-            advice = replace(advice, option=probe)
+        if job.at == "bench" and floors:
+            # What forbids opening or filling is settled before anything is weighed by cost.
+            settled, probe = self._probe(floors, options)
+            advice = replace(advice, option=probe) if settled else advice
         return View(
             job,
             heard,
@@ -246,6 +257,7 @@ class Reasoner:
             cured,
             costs,
             plan,
+            floors,
             signs,
             ride,
             surprise,
@@ -253,7 +265,19 @@ class Reasoner:
             options,
             advice,
             asked,
+            slack,
+            first_words(self.compiled, made),
         )
+
+    def _planned(
+        self, job: JobState, floors: list[StandingFloor], costs: Floats, quotes: Floats
+    ) -> int:
+        """The plan to go with, among those that hold every outcome that a floor demands."""
+        kept = self.cost_model.holding({s.floor.stage for s in floors if s.floor.stage})
+        costs, quotes = np.where(kept, costs, np.inf), np.where(kept, quotes, np.inf)
+        if job.at == "bench":
+            return self.cost_model.choose(costs, quotes)
+        return int(np.argmin(quotes))
 
     def plan(self, view: View) -> Plan:
         return self.cost_model.plans[view.plan]
@@ -276,6 +300,7 @@ class Reasoner:
         items: list[Item],
         causes: Mapping[str, float],
         findings: Mapping[str, Floats],
+        floors: list[StandingFloor],
         any_stop: float,
     ) -> RideCall:
         done = {i.finding for i in items if i.by != "customer"}
@@ -285,28 +310,18 @@ class Reasoner:
             check = self.knowledge.checks[ident]
             words = (check.place or check.observes).replace("_", " ")
             (looked if check.observes in done else missing).append(words)
-        bearing = {n: s for n, s in findings.items() if self.knowledge.findings[n].ride}
-        told = {
-            i.finding: i.state
-            for i in items
-            if i.by == "customer" and i.certainty >= _PLAIN_WORDS and i.finding not in done
-        }
         unseen = job.channel != "bike_here"
-        return judge_ride(self.compiled, causes, bearing, told, looked, missing, unseen, any_stop)
+        return judge_ride(
+            self.compiled, causes, findings, floors, looked, missing, unseen, any_stop
+        )
 
     def _any_stop(self, hypotheses: Hypotheses, evidence: dict[int, Floats]) -> float:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self._ride_tables
         fine = np.where(hypotheses.present[:, stop > 0.0].any(axis=1), 0.0, hypotheses.weights)
-        for name, card in self.knowledge.findings.items():
-            rows = [
-                n
-                for n, state in enumerate(card.states)
-                if state in card.ride and card.ride[state].verdict == "stop_riding"
-            ]
-            if rows:
-                shown = state_chances(self.compiled, name, hypotheses, evidence)
-                fine = fine * (1.0 - shown[:, rows].sum(axis=1))
+        for name, places in self._stops.items():
+            shown = state_chances(self.compiled, name, hypotheses, evidence)
+            fine = fine * (1.0 - shown[:, places].sum(axis=1))
         return 1.0 - float(fine.sum())
 
     def _surprise(self, odds: Floats, items: list[Item]) -> tuple[float, list[str]]:
@@ -383,17 +398,32 @@ class Reasoner:
         ]
         return opens and not any(i.by == "bench" for i in items) and len(tried) < _CONFIRM_TRIES
 
-    def _probe(self, job: JobState, signs: list[StandingSign], options: list[Option]) -> int | None:
-        """The bench check that settles the strongest sign: look first, touch the valve last."""
-        if job.at != "bench" or not signs or signs[0].chance >= _SIGN_SURE:
-            return None
+    def _probe(self, floors: list[StandingFloor], options: list[Option]) -> tuple[bool, int | None]:
+        """What settles the floors that forbid opening or filling: look first, touch the valve last.
+
+        Returns
+        -------
+        Whether nothing else comes first, and the option; none where nothing can settle it: the
+        shock goes out as it is.
+        """
         checks = self.knowledge.checks
-        probes = [c for sign in signs for c in sign.clearing]
-        findings = {sign.sign.finding for sign in signs}
-        probes += [c.id for c in checks.values() if c.at == "bench" and c.observes in findings]
-        probes.sort(key=lambda ident: bool(checks[ident].effects))
         ids = [option.id for option in options]
-        return next((ids.index(ident) for ident in probes if ident in ids), None)
+        for what in ("open", "fill"):
+            standing = forbidding(floors, what)
+            if not standing:
+                continue
+            lifting = [
+                [c for c in s.lifts if c in ids and checks[c].at == "bench"] for s in standing
+            ]
+            if all(lifting):
+                about = {s.floor.finding for s in standing} if what == "open" else set()
+                bench = [c for c in ids if c in checks and checks[c].at == "bench"]
+                probes = [c for c in bench if checks[c].observes in about or c in chain(*lifting)]
+                first = min(probes, key=lambda c: (bool(checks[c].effects), checks[c].minutes))
+                return True, ids.index(first)
+            if what == "open":
+                return True, None
+        return False, None
 
     def _options(
         self,
@@ -401,20 +431,30 @@ class Reasoner:
         items: list[Item],
         evidence: dict[int, Floats],
         hypotheses: Hypotheses,
-        signs: list[StandingSign],
+        floors: list[StandingFloor],
         ride: RideCall,
         asked: int,
     ) -> list[Option]:
         if job.at == "counter" and asked >= COUNTER_QUESTIONS:
             return []
         trapped: set[str] | None = None
+        signs = forbidding(floors, "open")
         if signs:
-            found = {sign.sign.finding for sign in signs}
-            trapped = {check for sign in signs for check in sign.clearing}
-            trapped |= {c.id for c in self.knowledge.checks.values() if c.observes in found}
-        stop = ride.stop >= self.knowledge.pack.stop_at
+            found = {sign.floor.finding for sign in signs}
+            trapped = {check for sign in signs for check in sign.lifts}
+            trapped |= {
+                c.id
+                for c in self.knowledge.checks.values()
+                if c.at == "bench" and c.observes in found
+            }
         cards = candidates(
-            self.compiled, job, items, stop=stop, trapped=trapped, shop_has=self.shop_has
+            self.compiled,
+            job,
+            items,
+            stop=ride.stop >= self.knowledge.pack.stop_at,
+            trapped=trapped,
+            fill=not forbidding(floors, "fill"),
+            shop_has=self.shop_has,
         )
         return options_for(self.compiled, cards, hypotheses, evidence, job, self.money)
 

@@ -2,8 +2,10 @@
 
 Rules
 -----
-- A finding in a state that carries a verdict counts by its own chance, whatever caused it.
-- What the customer says in plain words to be dangerous counts until somebody has looked at it.
+- A standing floor is the verdict at least, whatever is believed; it names its finding and who said,
+  saw or measured it.
+- Above the floors belief counts: a finding that would set one, by its own chance, whatever caused
+  it, and the causes by theirs.
 - Nothing says 'safe': the best verdict is 'no reason found to stop', with what was looked at and
   what was not.
 - Unseen, the best verdict is to ride gently until the five places were looked at.
@@ -11,13 +13,22 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief.compiled import UNLISTED, Compiled
 from diagnose.belief.network import Floats
+from diagnose.session.floors import StandingFloor
 
 __all__ = ["RideCall", "judge_ride"]
+
+_WORSE = {"ride": 0, "ride_gently": 1, "stop_riding": 2}
+_SAID = {
+    "heard": "said by the customer",
+    "customer": "said by the customer",
+    "counter": "seen",
+    "bench": "found at the bench",
+}
 
 
 @dataclass(frozen=True)
@@ -34,7 +45,7 @@ def judge_ride(
     compiled: Compiled,
     causes: Mapping[str, float],
     findings: Mapping[str, Floats],
-    told: Mapping[str, str],
+    floors: Sequence[StandingFloor],
     looked: list[str],
     missing: list[str],
     unseen: bool,
@@ -45,47 +56,42 @@ def judge_ride(
     Parameters
     ----------
     causes : posterior of each cause. findings : posterior of the states of each finding.
-    told : finding -> state that the customer named and nobody has looked at yet.
-    looked, missing : places of the first look that were, and were not, looked at, in words.
-    unseen : nobody of the shop has the bike in hand. any_stop : chance that there is some reason to
-    stop, whichever; several small reasons make one large one.
+    floors : those that stand. looked, missing : places of the first look that were, and were not,
+    looked at, in words. unseen : nobody of the shop has the bike in hand. any_stop : chance that
+    there is some reason to stop, whichever; several small reasons make one large one.
     """
-    pack = compiled.knowledge.pack
+    knowledge = compiled.knowledge
+    pack = knowledge.pack
     stop_misses, gently_misses = 1.0, 1.0
     best: dict[str, tuple[float, str]] = {"stop_riding": (0.0, ""), "ride_gently": (0.0, "")}
     for ident, chance in causes.items():
         if ident == UNLISTED:
             continue
-        verdict = compiled.knowledge.causes[ident].ride
+        verdict = knowledge.causes[ident].ride
         if verdict.verdict == "stop_riding":
             stop_misses *= 1.0 - chance
         if verdict.verdict != "ride":
             gently_misses *= 1.0 - chance
             best[verdict.verdict] = max(best[verdict.verdict], (chance, verdict.why))
-    stop, gently = 1.0 - stop_misses, 1.0 - gently_misses
-    for name, states in findings.items():
-        card = compiled.knowledge.findings[name]
-        for word in ("stop_riding", "ride_gently"):
-            rows = [
-                (i, card.ride[s])
-                for i, s in enumerate(card.states)
-                if s in card.ride and (card.ride[s].verdict == word or word == "ride_gently")
-            ]
-            chance = float(sum(states[i] for i, _ in rows))
-            if not rows:
-                continue
-            why = max(rows, key=lambda row: float(states[row[0]]))[1].why
-            if word == "stop_riding":
-                stop = max(stop, chance)
-            gently = max(gently, chance)
-            best[word] = max(best[word], (chance, why))
-    for name, state in told.items():
-        said = compiled.knowledge.findings[name].ride.get(state)
-        if said is not None and said.verdict == "stop_riding":
-            stop = max(stop, 1.0 - pack.stop_at)
-            best["stop_riding"] = max(best["stop_riding"], (1.0 - pack.stop_at, said.why))
-    stop = max(stop, any_stop)
+    stop, gently = max(1.0 - stop_misses, any_stop), 1.0 - gently_misses
+    for row in knowledge.floors:
+        if row.ride == "ride" or not row.believed:
+            continue
+        states = compiled.states(row.finding)
+        chance = float(
+            sum(findings[row.finding][states.index(s)] for s in knowledge.states_of(row))
+        )
+        if row.ride == "stop_riding":
+            stop = max(stop, chance)
+        gently = max(gently, chance)
+        best[row.ride] = max(best[row.ride], (chance, row.why))
     gently = max(gently, stop)
+    standing = max(floors, key=lambda s: _WORSE[s.floor.ride], default=None)
+    if standing is not None and standing.floor.ride != "ride":
+        why = f"{_named(compiled, standing)}: {standing.floor.why}"
+        best[standing.floor.ride] = (1.0, why)
+        gently = 1.0
+        stop = 1.0 if standing.floor.ride == "stop_riding" else stop
     seen = f"looked at: {', '.join(looked)}" if looked else "none of the places looked at yet"
     unseen_places = f"; not looked at: {', '.join(missing)}" if missing else ""
     if stop >= pack.stop_at:
@@ -97,3 +103,9 @@ def judge_ride(
         reason = f"nobody here has seen it: look at {', '.join(missing)} before the next ride"
         return RideCall("ride_gently", reason, stop, gently)
     return RideCall("ride", f"no reason found to stop; {seen}{unseen_places}", stop, gently)
+
+
+def _named(compiled: Compiled, standing: StandingFloor) -> str:
+    """The finding of a floor and who reported it, in words."""
+    finding = compiled.knowledge.findings[standing.claim.finding]
+    return f"{finding.name}, {_SAID[standing.claim.by]}"

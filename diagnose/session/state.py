@@ -49,6 +49,7 @@ from diagnose.session.events import (
     Skipped,
     Stepped,
     Stocked,
+    Struck,
     Understood,
     Withdrawn,
 )
@@ -94,7 +95,9 @@ class Report:
 class JobState:
     """The job after its events.
 
-    ``reports``: by (ask id, reporter), in order. ``epoch``: number of physical events so far.
+    ``reports``: by (ask id, reporter), in order. ``told``: every answer of the customer, also those
+    that a later one replaced. ``struck``: symptoms that the words were misheard for.
+    ``epoch``: number of physical events so far.
     ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
     ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``read``:
     (person, caution) read whole in this visit. ``time``: of the latest event.
@@ -114,6 +117,8 @@ class JobState:
     shock: dict[str, Any] = field(default_factory=dict)
     complaint: str = ""
     reports: dict[tuple[str, str], Report] = field(default_factory=dict)
+    told: tuple[Report, ...] = ()
+    struck: frozenset[str] = frozenset()
     unsure: frozenset[str] = frozenset()
     skipped: tuple[str, ...] = ()
     chambers: dict[str, bool] = field(default_factory=lambda: dict.fromkeys(CHAMBERS, True))
@@ -168,7 +173,9 @@ def undoable(events: Iterable[Event]) -> int | None:
     """Number of the latest event that a person may take back, or None."""
     events = list(events)
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
-    kinds = (Answered, Measured, Begun, Skipped, Booked, Complained, Described, Understood)
+    kinds = (
+        Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood
+    )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
             return number
@@ -223,7 +230,11 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             )
         case Answered():
             report = Report(number, event.ask, event.by, state=event.state, epoch=state.epoch)
+            if event.by == "customer":
+                state = replace(state, told=(*state.told, report))
             return _report(state, report)
+        case Struck():
+            return replace(state, struck=state.struck | {event.ask})
         case Measured():
             begun = state.awaited is not None and state.awaited.ask == event.ask
             # The second half bears on the shock as it was when the first was read.

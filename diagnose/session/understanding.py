@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from diagnose.complaint.recogniser import Heard as Said
-from diagnose.session.events import NOT_SURE, Answered, Event, Skipped, Understood
+from diagnose.session.events import NOT_SURE, Answered, Event, Skipped, Struck, Understood
 from diagnose.session.evidence import PLAIN_FROM
 from diagnose.session.guarding import Desk
 from diagnose.session.judgement import CautionLine
@@ -114,7 +114,7 @@ def said_so(
         return [Understood(**stamp)]
     symptom, _, word = state.partition("=")
     if not word:
-        return [Answered(ask=symptom, state=NOT_SURE, by="customer", **stamp)]
+        return [Struck(ask=symptom, **stamp)]
     chosen = Answered(ask=symptom, state=word, by="customer", **stamp)
     if ident == MAIN:
         return [chosen]
@@ -124,7 +124,7 @@ def said_so(
     words = next((said.words for said in best if said.symptom == symptom), "")
     # Words cannot mean both: what shares them was not said.
     rejected = [
-        Answered(ask=said.symptom, state=NOT_SURE, by="customer", **stamp)
+        Struck(ask=said.symptom, **stamp)
         for said in heard
         if said.symptom != symptom and set(said.words.split()) & set(words.split())
     ]

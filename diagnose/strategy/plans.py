@@ -209,6 +209,11 @@ class CostModel:
             for h, row in zip(highest.tolist(), present, strict=True)
         ]
 
+    def holding(self, stages: Collection[str]) -> npt.NDArray[np.bool_]:
+        """(plans,) plans that hold all of these outcomes; all plans where none holds them."""
+        kept = np.array([set(stages) <= set(plan.stages) for plan in self.plans])
+        return kept if kept.any() else np.ones(len(self.plans), dtype=bool)
+
     def stage_work(
         self, stage: str, present: npt.NDArray[np.bool_], shut: bool = False
     ) -> tuple[Floats, Floats]:

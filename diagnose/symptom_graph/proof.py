@@ -35,6 +35,7 @@ from diagnose.symptom_graph.routes import (
     WRITTEN,
     Deed,
     all_deeds,
+    clearing_of,
     keys_after,
     marks_before,
     why_not,
@@ -218,8 +219,7 @@ def _offer(
 ) -> None:
     """Add what the gate puts between a place and a deed, and where the deed leads."""
     here: object = ("at", where)
-    signs = knowledge.pack.signs
-    clearing = {check for sign in signs for check in sign.cleared_by} if where.sign else set()
+    clearing = clearing_of(knowledge) if where.sign else set()
     marks = set(marks_before(knowledge.stages[deed.stage], deed.number)) if deed.stage else set()
     approved = False
     for _ in range(3):
@@ -418,7 +418,7 @@ def _kind(net: nx.DiGraph, kind: str) -> list[object]:
 
 def _under_sign(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
     """What does something to a shock while a sign stands, other than clearing it."""
-    clearing = {check for sign in knowledge.pack.signs for check in sign.cleared_by}
+    clearing = clearing_of(knowledge)
     seen: set[str] = set()
     for node, data in net.nodes(data=True):
         if "deed" not in data or not data["sign"] or not data["chambers"]["negative"]:

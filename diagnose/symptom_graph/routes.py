@@ -24,17 +24,20 @@ __all__ = [
     "CAN_CLOSE",
     "CHAMBERS",
     "DO_NOT_OPEN",
+    "FILLS",
     "PHYSICAL",
     "WRITTEN",
     "Deed",
     "all_deeds",
     "check_deed",
+    "clearing_of",
     "deed_of",
     "keys_after",
     "marks_before",
     "needs_approval",
     "needs_ready",
     "sheet_hazards",
+    "signs_of",
     "step_deed",
     "why_not",
 ]
@@ -45,6 +48,9 @@ WRITTEN, CAN_CLOSE = "written_down", "can_close_again"
 
 #: effects that are done to the shock; the others are marks of what a step achieved
 PHYSICAL = EVENTS
+
+#: effects that put gas in
+FILLS = frozenset({"pumped", "refilled"})
 
 #: effects that let gas out or take a barrier away
 _LETS_OUT = frozenset({"vented", "opened"})
@@ -148,6 +154,7 @@ def why_not(
     sign: bool,
     clearing: Iterable[str],
     approved: bool,
+    fill: bool = True,
 ) -> str:
     """What forbids a deed besides its own cautions, or nothing.
 
@@ -155,13 +162,17 @@ def why_not(
     ----------
     chambers : chamber -> may hold pressure. marks : achieved so far. sign : a sign of trapped gas
     stands; clearing : checks that may clear it. approved : the customer agreed to the stage.
+    fill : nothing forbids filling.
 
     Returns
     -------
-    One of ``sign``, ``approval``, ``written_down``, ``can_close_again``, or an empty text.
+    One of ``sign``, ``damage``, ``approval``, ``written_down``, ``can_close_again``, or an empty
+    text.
     """
     if sign and _touches_trapped(knowledge, deed, chambers) and deed.ident not in set(clearing):
         return "sign"
+    if not fill and _fills(knowledge, deed):
+        return "damage"
     if needs_approval(knowledge, deed) and not approved:
         return "approval"
     if needs_ready(deed):
@@ -170,12 +181,32 @@ def why_not(
     return ""
 
 
+def signs_of(knowledge: Knowledge) -> set[str]:
+    """Findings that forbid opening: signs of trapped gas."""
+    return {floor.finding for floor in knowledge.floors if "open" in floor.forbids}
+
+
+def clearing_of(knowledge: Knowledge) -> set[str]:
+    """Checks that may clear a sign of trapped gas."""
+    return {c for floor in knowledge.floors if "open" in floor.forbids
+            for c in floor.lifted_by or ()}  # fmt: skip
+
+
+def _fills(knowledge: Knowledge, deed: Deed) -> bool:
+    """It puts gas into the shock that came in, or begins a sheet that will."""
+    if not deed.stage:
+        return bool(FILLS & set(deed.effects))
+    stage = knowledge.stages[deed.stage]
+    filled = any(FILLS & set(step.does) for step in stage.steps)
+    return filled and deed.number == 0 and not stage.goes_out
+
+
 def _touches_trapped(knowledge: Knowledge, deed: Deed, chambers: Mapping[str, bool]) -> bool:
     """It does something to a shock, or puts hands where gas that is trapped in it would act."""
     if deed.stage == DO_NOT_OPEN or not chambers.get("negative", True):
         return False
-    # Reading what the sign is about does not let anything out: it tells flat from trapped.
-    if not deed.effects and deed.observes in {s.finding for s in knowledge.pack.signs}:
+    # To read at the bench what the sign is about lets nothing out: it tells flat from trapped.
+    if deed.at == "bench" and not deed.effects and deed.observes in signs_of(knowledge):
         return False
     near = hazards_met(knowledge, deed.acts, chambers)
     return bool(PHYSICAL & set(deed.effects)) or any(

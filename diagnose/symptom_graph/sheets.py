@@ -226,43 +226,6 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             )
 
 
-def _signs_clear(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Sign and clearing check name each other; clearing neither vents nor opens."""
-    pack = knowledge.pack
-    for number, sign in enumerate(pack.signs):
-        says = {c.id for c in knowledge.checks.values() if sign.id in c.clears}
-        for check in sorted(says ^ set(sign.cleared_by)):
-            yield lines.problem(
-                "pack",
-                "",
-                ("signs", number),
-                f"'{sign.id}' and '{check}' do not name each other.",
-                "Correct 'cleared_by' or the check's 'clears'.",
-            )
-        for check in sign.cleared_by:
-            card = knowledge.checks[check]
-            if card.at != "bench" or _LETS_OUT & set(card.does):
-                yield lines.problem(
-                    "checks",
-                    check,
-                    (),
-                    "a clearing check lets gas out, or is no bench check.",
-                    "Clear without opening anything.",
-                )
-        for symptom in knowledge.symptoms.values():
-            if symptom.observes == sign.finding and symptom.id not in pack.first_words:
-                yield lines.problem(
-                    "pack",
-                    "",
-                    ("first_words",),
-                    f"'{symptom.id}' raises a sign and has no first words.",
-                    "Add it to 'first_words'.",
-                )
-    for word in pack.first_words.values():
-        if word not in knowledge.cautions:
-            yield lines.problem("pack", "", ("first_words",), f"no caution '{word}'.", "Write it.")
-
-
 def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """No text promises that something is safe."""
     kinds = ("findings", "causes", "symptoms", "checks", "stages", "cautions", "hazards")
@@ -288,6 +251,5 @@ _CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     _hands_off,
     _acts_meet,
     _hazards_speak,
-    _signs_clear,
     _never_safe,
 )

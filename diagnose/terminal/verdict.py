@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diagnose.session.wording import RIDE_WORDS, percent
+from diagnose.symptom_graph.routes import DO_NOT_OPEN
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import (
     Suspect,
@@ -34,7 +35,8 @@ def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]
         ride = boxed(words, "box", width)
     ride += wrap([("", judgement.ride_reason)], width, "  ")
     blocks = [Block(tuple(ride)), _stage(judgement.stage, "Plan: ", width)]
-    blocks += [_stage(stage, "And: ", width) for stage in judgement.also_stages]
+    beside = "Once cleared: " if judgement.stage.id == DO_NOT_OPEN else "And: "
+    blocks += [_stage(stage, beside, width) for stage in judgement.also_stages]
     return blocks
 
 

@@ -21,12 +21,13 @@ from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.bench import quantities
 from diagnose.errors import DiagnoseError
-from diagnose.knowledge.models import Check, ReadingModel, Sign, Symptom
+from diagnose.knowledge.models import Check, Floor, ReadingModel, Symptom
 from diagnose.session.events import NOT_SURE, Answered, Event, Measured
 from diagnose.session.evidence import confusion_of, reliability_of
 from diagnose.session.job_input import answer_events
 from diagnose.session.measuring import measure_check
 from diagnose.session.state import JobState
+from diagnose.symptom_graph.routes import signs_of
 from diagnose.training.instruments import shown
 from diagnose.training.scenario import Scenario
 
@@ -83,13 +84,13 @@ class Answers:
             self._fixed[finding] = states[self._draw(f"state:{finding}", chances)]
         return self._fixed[finding]
 
-    def standing(self) -> list[Sign]:
+    def standing(self) -> list[Floor]:
         """Signs of trapped gas that truly stand in this case, seen or not."""
         return [
-            sign
-            for sign in self._compiled.knowledge.pack.signs
-            if (states := self._compiled.states(sign.finding)).index(self.state_of(sign.finding))
-            >= states.index(sign.at_least)
+            floor
+            for floor in self._compiled.knowledge.floors
+            if "open" in floor.forbids
+            and self.state_of(floor.finding) in self._compiled.knowledge.states_of(floor)
         ]
 
     # what is written ---------------------------------------------------------------------------
@@ -172,7 +173,7 @@ class Answers:
     def _readable(self, check: Check) -> bool:
         """Whether there is anything to read: what belongs to a sign is only there with it."""
         knowledge = self._compiled.knowledge
-        if check.observes not in {sign.finding for sign in knowledge.pack.signs}:
+        if check.observes not in signs_of(knowledge):
             return True
         links = {
             f
@@ -216,7 +217,7 @@ class Answers:
 
     def _alone(self, check: Check, model: ReadingModel) -> bool:
         """It reads something of its own although others compute the same quantity."""
-        signs = {sign.finding for sign in self._compiled.knowledge.pack.signs}
+        signs = signs_of(self._compiled.knowledge)
         return check.observes in signs or model.quantity in _TIMED
 
     def _rng(self, name: str) -> np.random.Generator:

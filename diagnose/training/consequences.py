@@ -36,12 +36,12 @@ def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse
         told = f"It was loaded although there was a reason to stop: {moment.view.ride.reason}"
         return Lapse(f"{what}, although it was forbidden", told)
     knowledge, standing = moment.coach.knowledge, answers.standing()
-    signs = [s.sign for s in moment.view.signs] or standing
+    signs = [s.floor for s in moment.view.signs] or standing
     hazards = sheet_hazards(knowledge, knowledge.stages[DO_NOT_OPEN], {})
     trapped = [h for h in hazards if "negative" in knowledge.hazards[h].chambers]
     cards = cautions_of(knowledge, trapped or hazards)
     real = "This one held gas." if standing else "This one held none; you could not know."
-    told = f"{signs[0].reason} {real} {cards[0].consequence}"
+    told = f"Nobody may open it: {signs[0].why}. {real} {cards[0].consequence}"
     return Lapse(f"{what}, although it was forbidden", told)
 
 

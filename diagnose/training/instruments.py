@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.bench import quantities
+from diagnose.bench.kinds import KINDS
 
 __all__ = ["shown"]
 
@@ -51,7 +52,9 @@ def _layout(quantity: str, shock: Mapping[str, object], hours: float) -> _Layout
         "pressure_ratio": _Layout(
             "gauge", 0.0, 3.0 * usual, (("usual_pressure", f"{usual:.0f} psi"),)
         ),
-        "shortfall_fraction": _Layout("shortfall", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
+        "shortfall_fraction": _Layout(
+            "shortfall", -0.5 * stroke, stroke, (("stroke", f"{stroke:g} mm"),)
+        ),
         "sag_percent": _Layout("sag", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
         "length_error_mm": _Layout(
             "length", length - 40.0, length + 40.0, (("marked_length", f"{length:g} mm"),)
@@ -89,6 +92,7 @@ def shown(
     """
     layout = _layout(quantity, shock, hours)
     spec = quantities.quantity(quantity).reading(layout.free)
+    kind = KINDS[spec.kind]
 
     def texts(reading: float) -> dict[str, str]:
         number = f"{reading:.9f}".rstrip("0").rstrip(".")
@@ -98,7 +102,7 @@ def shown(
     def computed(reading: float) -> float:
         return quantities.compute(quantity, quantities.read_all(quantity, texts(reading))).value
 
-    low, high = layout.low, layout.high
+    low, high = max(layout.low, kind.floor), min(layout.high, kind.ceiling)
     rising = computed(high) > computed(low)
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)

@@ -22,10 +22,10 @@ from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Floats
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.session.evidence import Item
+from diagnose.session.floors import StandingFloor
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.ride import RideCall
 from diagnose.session.state import JobState
-from diagnose.session.trapped import StandingSign
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import DO_NOT_OPEN, Plan
 
@@ -71,12 +71,12 @@ class Coach(Reasoner):
         items: list[Item],
         evidence: dict[int, Floats],
         hypotheses: Hypotheses,
-        signs: list[StandingSign],
+        floors: list[StandingFloor],
         ride: RideCall,
         asked: int,
     ) -> list[Option]:
         """Options of both rooms, each at the price of its own."""
-        known = (items, evidence, hypotheses, signs, ride, 0)
+        known = (items, evidence, hypotheses, floors, ride, 0)
         counter = super()._options(replace(job, at="counter"), *known)
         bench = super()._options(replace(job, at="bench"), *known)
         listed = {option.id for option in counter}

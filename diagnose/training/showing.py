@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from diagnose.belief.compiled import Compiled
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
-from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines
+from diagnose.session.judgement import AnswerLine, caution_lines
 from diagnose.session.prompts import Prompt
 from diagnose.session.reasoner import View
-from diagnose.symptom_graph.cautions import cautions_of, sort_cautions
+from diagnose.symptom_graph.cautions import cautions_of
 from diagnose.training.calling import MORE
 from diagnose.training.menu import OPEN, everything
 from diagnose.training.moment import LOOK, Coach, Moment
@@ -117,7 +116,8 @@ def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str])
         AnswerLine(key="+", state=CALL, text="Make the call"),
     ]
     ident, text = ("what_first", complaint) if complaint else ("what_next", "What next?")
-    first = _first_words(coach.compiled, view) if complaint else ()
+    cards = [coach.knowledge.cautions[ident] for ident in view.first_words]
+    first = tuple(caution_lines(cards)) if complaint else ()
     return Prompt("question", ident, text, answers=tuple(lines), first_words=first)
 
 
@@ -130,16 +130,6 @@ def _line(coach: Coach, ident: str, key: str) -> AnswerLine:
         minutes = stage.minutes + stage.opening_minutes
     text = f"{name}, {minutes:.0f} min" if minutes >= _WORTH_NAMING else name
     return AnswerLine(key=key, state=ident, text=text, means="" if card is None else card.at)
-
-
-def _first_words(compiled: Compiled, view: View) -> tuple[CautionLine, ...]:
-    knowledge = compiled.knowledge
-    raised = [
-        knowledge.pack.first_words[item.ask]
-        for item in view.items
-        if item.ask in knowledge.pack.first_words and item.state != compiled.states(item.finding)[0]
-    ]
-    return tuple(caution_lines(sort_cautions(knowledge, raised)))
 
 
 def caution_prompt(

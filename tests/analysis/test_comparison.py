@@ -26,8 +26,7 @@ def test_a_softened_verdict_shows_in_the_jobs_it_touches() -> None:
     knowledge = CALLER.knowledge
     ride = next(c.ride for c in knowledge.causes.values() if c.ride.verdict == "ride")
     causes = {n: c.model_copy(update={"ride": ride}) for n, c in knowledge.causes.items()}
-    findings = {n: f.model_copy(update={"ride": {}}) for n, f in knowledge.findings.items()}
-    soft = CALLER.beside(knowledge.model_copy(update={"causes": causes, "findings": findings}))
+    soft = CALLER.beside(knowledge.model_copy(update={"causes": causes, "floors": []}))
     stopped, told = next(
         (row, said)
         for row in written_jobs(knowledge)

@@ -48,7 +48,7 @@ def test_the_list_holds_the_share_that_it_names(seed: int) -> None:
     evidence = random_evidence(seed, 3)
     odds = odds_for(COMPILED, {})
     whole = SETS.posterior(odds, evidence, keep=1.0, most=10**6)
-    short = SETS.posterior(odds, evidence, keep=0.9)
+    short = SETS.posterior(odds, evidence, keep=0.9, most=10**6)
     assert whole.coverage == pytest.approx(1.0)
     assert 0.9 <= short.coverage < 1.0
     assert len(short.weights) < len(whole.weights)

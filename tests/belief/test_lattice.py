@@ -117,12 +117,14 @@ def test_evidence_that_cannot_be_has_no_weight() -> None:
     assert Lattice(network, {0: np.array([0.0, 1.0])}).total()[0] == 0.0
 
 
-def test_one_shared_cause_needs_no_more_than_its_own_findings() -> None:
-    """Causes of one finding alone never widen the carried table."""
-    tables = [
-        FindingTable(f"f{f}", np.array([0.01]), (0, 1 + 2 * f, 2 + 2 * f), np.full((3, 1), 0.5))
-        for f in range(3)
-    ]
-    network = Network([f"c{i}" for i in range(7)], np.full(7, 0.01), 1.0, tables)
-    assert Lattice(network, {f: np.array([0.1, 1.0]) for f in range(3)}).widest == 8
+@pytest.mark.parametrize(("shared", "widest"), [(1, 1), (2, 8), (3, 8)])
+def test_the_states_carried_are_those_that_two_causes_tie(shared: int, widest: int) -> None:
+    """Causes of one finding alone never widen the carried table, nor does the one told apart."""
+    tables = []
+    for f in range(3):
+        parents = (*range(shared), shared + 2 * f, shared + 1 + 2 * f)
+        strengths = np.full((len(parents), 1), 0.5)
+        tables.append(FindingTable(f"f{f}", np.array([0.01]), parents, strengths))
+    network = Network([f"c{i}" for i in range(shared + 6)], np.full(shared + 6, 0.01), 1.0, tables)
+    assert Lattice(network, {f: np.array([0.1, 1.0]) for f in range(3)}).widest == widest
     assert Lattice(network, {0: np.array([0.1, 1.0])}).widest == 1

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from diagnose.belief import lattice, listing
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.listing import Listing
-from diagnose.belief.network import Floats, Network
+from diagnose.belief.network import FindingTable, Floats, Network
 from tests.belief.reference import brute_force, random_network, soft
 
 ONES = np.ones((1, 9))
@@ -31,6 +31,13 @@ def few(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None
     """Open so few sets that much is left to the bound."""
     monkeypatch.setattr(listing, "OPENED", request.param)
     monkeypatch.setattr(listing, "ROUND", 3)
+    monkeypatch.setattr(listing, "ENOUGH", 0.0)
+
+
+@pytest.fixture
+def all_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Open sets until next to nothing is left."""
+    monkeypatch.setattr(listing, "ENOUGH", 1e-10)
 
 
 @pytest.mark.usefixtures("few")
@@ -39,31 +46,56 @@ def test_the_true_weights_and_posteriors_lie_within_the_bounds(seed: int) -> Non
     rng, network, evidence = dense(seed)
     bounded = Listing(network, network.odds, evidence)
     factors = np.concatenate([ONES, rng.uniform(0.0, 1.0, (2, 9))])
-    totals, joints = bounded.sums(factors)
+    totals, joints = bounded.marginals(factors)
     most = bounded.rest * (1.0 + 1e-11)
     for row, factor in enumerate(factors):
         weight, present = brute_force(network.with_odds(network.odds * factor), evidence)
         noise = 1e-9 * weight
         assert abs(totals[row] - weight) <= most + noise
         assert np.abs(joints[row] - present).max() <= most + noise
+        assert (joints[row] <= totals[row] * (1.0 + 1e-12)).all()
+        assert bounded.total(factors)[row] == pytest.approx(totals[row], rel=1e-12)
         if row == 0:
             assert bounded.listed - noise <= weight <= bounded.listed + most + noise
             error = np.abs(joints[0] / totals[0] - present / weight).max()
             assert error <= bounded.slack + 1e-9
 
 
+@pytest.mark.usefixtures("all_of_them")
 @given(st.integers(0, 2**32 - 1))
-@settings(max_examples=40)
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_opening_every_set_is_exact(seed: int) -> None:
     _, network, evidence = dense(seed)
     bounded = Listing(network, network.odds, evidence)
     weight, present = brute_force(network, evidence)
-    total, joint = bounded.sums(ONES)
+    total, joint = bounded.marginals(ONES)
     assert bounded.slack <= 1e-9
     assert total[0] == pytest.approx(weight, rel=1e-8)
     assert np.abs(joint[0] - present).max() <= 1e-8 * weight
 
 
+@pytest.mark.parametrize("seed", range(20))
+def test_sets_are_opened_until_the_others_have_a_thousandth_at_most(seed: int) -> None:
+    _, network, evidence = dense(seed)
+    bounded = Listing(network, network.odds, evidence)
+    assert bounded.slack <= listing.ENOUGH
+    weight, present = brute_force(network, evidence)
+    total, joint = bounded.marginals(ONES)
+    assert np.abs(joint[0] / total[0] - present / weight).max() <= bounded.slack
+
+
+@pytest.mark.usefixtures("few")
+def test_a_set_that_the_evidence_rules_out_still_has_weighty_sets_below_it() -> None:
+    """Seen for certain, never by itself: alone, a cause of the other finding has no weight."""
+    tables = [FindingTable(f"f{f}", np.zeros(1), (f, 2), np.full((2, 1), 0.5)) for f in range(2)]
+    network = Network(["a", "b", "both"], np.full(3, 0.1), 1.0, tables)
+    evidence = {0: np.array([0.0, 1.0]), 1: np.array([0.0, 1.0])}
+    bounded = Listing(network, network.odds, evidence)
+    weight, _ = brute_force(network, evidence)
+    assert bounded.listed <= weight * (1.0 + 1e-12) <= (bounded.listed + bounded.rest) * (1 + 1e-11)
+
+
+@pytest.mark.usefixtures("all_of_them")
 @pytest.mark.parametrize("seed", range(10))
 def test_a_lattice_that_would_explode_answers_within_its_slack(
     seed: int, monkeypatch: pytest.MonkeyPatch

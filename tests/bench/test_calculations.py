@@ -8,9 +8,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.bench.calculations import CALCULATIONS, calculate, calculation
+from diagnose.bench.calculations import CALCULATIONS, CalculationInput, calculate, calculation
 from diagnose.bench.evidence import SHEET_FIELDS
-from diagnose.bench.typed import KINDS
+from diagnose.bench.kinds import KINDS
 from diagnose.errors import InputError
 
 # Inputs, and one result of each worked by hand or known from the outside check values.
@@ -181,8 +181,31 @@ def test_the_choice_of_words_follows_the_verdict() -> None:
 
 
 def test_a_hardly_true_input_is_asked_about() -> None:
-    result = calculate("energy", {"gauge": "250 bar"})
-    assert "Was 250 psi meant?" in result.questions[0]
+    result = calculate("energy", {"gauge": "30 bar"})
+    assert "Was 30 psi meant?" in result.questions[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "entry"),
+    [(name, entry) for name in sorted(CALCULATIONS) for entry in CALCULATIONS[name].inputs],
+    ids=lambda part: part if isinstance(part, str) else part.name,
+)
+@pytest.mark.parametrize("number", ["99999999", "-99999999"])
+def test_an_absurd_input_is_refused_with_what_can_be(
+    name: str, entry: CalculationInput, number: str
+) -> None:
+    unit = KINDS[entry.kind].unit.removesuffix("1")
+    with pytest.raises(InputError, match="because") as caught:
+        calculate(name, EXAMPLES[name][0] | {entry.name: f"{number} {unit}"})
+    assert caught.value.where == entry.name
+    assert caught.value.next_step
+
+
+def test_a_gauge_many_times_the_marked_maximum_is_refused() -> None:
+    """Three times 180 psi is 540 psi: 560 psi cannot be."""
+    texts = {"gauge": "560 psi", "shortfall": "43 mm", "usual": "174 psi", "maximum": "180 psi"}
+    with pytest.raises(InputError, match="0 psi to 540 psi, because a can bursts"):
+        calculate("stuck", texts)
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ import pytest
 
 from diagnose.bench import data_sheet
 from diagnose.bench.data_sheet import FIELDS, SHEET_VALUES, asked, numbers_of, read_value
+from diagnose.bench.kinds import KINDS
 from diagnose.bench.quantities import SHEET_FIELDS
-from diagnose.bench.typed import KINDS
 from diagnose.errors import InputError
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState

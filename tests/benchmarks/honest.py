@@ -101,7 +101,7 @@ class Bulk:
             self.network.finding_index[f.id]: [
                 s
                 for s, name in enumerate(f.states)
-                if name in f.ride and f.ride[name].verdict == STOP
+                if any(floor.ride == STOP for floor in self.knowledge.floors_of(f.id, name))
             ]
             for f in self.knowledge.findings.values()
         }

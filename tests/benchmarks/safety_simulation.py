@@ -30,11 +30,11 @@ def must_stop(reasoner: Reasoner, truth: frozenset[str], world: World) -> bool:
     cards = reasoner.knowledge
     if any(cards.causes[c].ride.verdict == "stop_riding" for c in truth if c in cards.causes):
         return True
-    for finding in cards.findings.values():
-        verdict = finding.ride.get(world.state_of(finding.id))
-        if verdict is not None and verdict.verdict == "stop_riding":
-            return True
-    return False
+    return any(
+        floor.ride == "stop_riding"
+        for name in dict.fromkeys(floor.finding for floor in cards.floors)
+        for floor in cards.floors_of(name, world.state_of(name))
+    )
 
 
 def main() -> None:

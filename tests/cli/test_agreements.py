@@ -97,7 +97,7 @@ def test_nothing_is_offered_while_gas_may_be_trapped(run: Run, tmp_path: Path) -
     file = tmp_path / "job.yaml"
     file.write_text(
         "at: bench\ncomplaint: stuck down, and it was short before any air was let out\n"
-        "answers: {bench_gauge_while_short: near_usual}\n",
+        "answers: {bench_length: deep, bench_gauge_while_short: near_usual}\n",
         "utf-8",
     )
     opened = run("bench", file, "--json-lines", given='{"command": "leave"}\n')

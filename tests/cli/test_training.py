@@ -104,7 +104,7 @@ def test_broken_off_it_is_offered_by_the_bare_command(
 def test_broken_off_it_goes_on_with_the_same_command_without_a_question(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    options = ("--person", "AB", "--contrast", "--seed", "4")
+    options = ("--person", "AB", "--contrast", "--seed", "5")
     lines(monkeypatch, capsys, [{"answer": "said_creak"}], *options)
     again = lines(monkeypatch, capsys, [{"answer": "said_creak"}], *options)
     assert "As before: " in notes(again)[1]

@@ -10,11 +10,12 @@ import pytest
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks import find_problems
 from diagnose.knowledge.loader import read_pack
-from tests.kettle import PACK, write_kettle
+from tests.kettle import GONE, PACK, write_kettle
 
 BURNT = "kettle/causes/element_burnt.yaml"
 COLD = "kettle/findings/stays_cold.yaml"
 PACK_FILE = "kettle/pack.yaml"
+FLOORS = "kettle/floors.yaml"
 
 
 def problems_of(folder: Path, changes: dict[str, Any]) -> list[Problem]:
@@ -56,7 +57,6 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         ("kettle/hazards.yaml:hazards.0.acts", ["pumpt"], "no act 'pumpt'", "pumped"),
         ("kettle/hazards.yaml:hazards.0.findings", ["drip"], "no finding 'drip'", "drips"),
         ("kettle/symptoms/said_drips.yaml:phrases", {"wet": ["x"]}, "no state 'wet'", ""),
-        (f"{COLD}:ride", {"warm": {"verdict": "ride", "why": "x"}}, "no state 'warm'", ""),
         (f"{COLD}:applies_when", {"lock_out": True}, "no feature 'lock_out'", "lockout"),
         (f"{COLD}:leak", {"tepid": 0.1}, "has no state 'tepid'", ""),
         (
@@ -67,9 +67,17 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         ),
         ("kettle/hazards.yaml:hazards.0.cautions", ["hot_water_"], "no caution", "hot_water"),
         ("kettle/orders.yaml:orders.0.more", "element", "no cause 'element'", "element_burnt"),
-        (f"{PACK_FILE}:signs.0.finding", "lid_jam", "no finding 'lid_jam'", "lid_jammed"),
-        (f"{PACK_FILE}:signs.0.at_least", "opens", "no state 'opens'", ""),
-        (f"{PACK_FILE}:signs.0.cleared_by", ["bench_lit"], "no check 'bench_lit'", "bench_lid"),
+        (f"{FLOORS}:floors.1.finding", "lid_jam", "no finding 'lid_jam'", "lid_jammed"),
+        (f"{FLOORS}:floors.1.at_least", "opens", "no ill state 'opens'", ""),
+        (f"{FLOORS}:floors.1.lifted_by", ["bench_lit"], "no check 'bench_lit'", "bench_lid"),
+        (f"{FLOORS}:floors.0.stage", "no_servis", "no stage 'no_servis'", "no_service"),
+        (f"{FLOORS}:floors.0.ride", "ride", "forbids nothing", "Say what stands"),
+        (
+            f"{FLOORS}:floors.1.lifted_by",
+            GONE,
+            "cleared at the bench only",
+            "Name the bench checks",
+        ),
         (f"{PACK_FILE}:look", ["look_cards"], "no check 'look_cards'", "look_cord"),
         (f"{PACK_FILE}:look_signs.0.state", "torn", "whole, bare", ""),
         (f"{PACK_FILE}:main_complaints.0.symptom", "said_cold", "no symptom or check", ""),
@@ -90,7 +98,12 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         # what contradicts itself
         (f"{BURNT}:links.stays_cold", {"lukewarm": 0.5, "cold": 0.9}, "likelier than a milder", ""),
         (f"{COLD}:leak", {"lukewarm": 0.01, "cold": 0.02}, "likelier than a milder state", ""),
-        (f"{PACK_FILE}:signs.0.cleared_by", ["look_cord"], "is no bench check", "Only the bench"),
+        (
+            f"{FLOORS}:floors.1.lifted_by",
+            ["look_cord"],
+            "cleared at the bench only",
+            "Name the bench",
+        ),
         (f"{PACK_FILE}:contexts.age.bands.0.share", 0.6, "add up to 1.1, not 1", ""),
         ("kettle/orders.yaml:orders.0.less", "element_burnt", "the order says more", "Correct"),
     ],

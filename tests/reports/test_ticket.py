@@ -12,7 +12,7 @@ from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read
 
 JOB = {
-    "complaint": "it loses air overnight and clunks when it comes back",
+    "complaint": "it goes flat on the trail and clunks when it comes back",
     "answers": {"look_bolt_loose": "no", "look_crack_seen": "no"},
 }
 STUCK = {

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime, timedelta
 from types import SimpleNamespace
 from typing import Any
@@ -27,9 +28,11 @@ from diagnose.session.events import (
     Opened,
     Resumed,
 )
+from diagnose.session.evidence import Quantity, gather
+from diagnose.session.floors import StandingFloor, claims, forbidding, standing_floors
 from diagnose.session.gate import Roles
 from diagnose.session.prompts import Prompt
-from tests.safety.monitor import Monitor, standing
+from tests.safety.monitor import Monitor
 
 PEOPLE = {
     "AA": frozenset({"counter", "air_side", "charge", "supervise"}),
@@ -68,26 +71,27 @@ class StubReasoner:
         ]
         options = [SimpleNamespace(id=c.id) for c in cards if c.id not in done]
         pick = dice.randrange(len(options)) if options and dice.random() < 0.8 else None
-        signs = [s for s in self.knowledge.pack.signs if s.id in self._standing(job)]
+        floors = self._floors(job)
         return SimpleNamespace(
             job=job,
             items=[SimpleNamespace(by="counter", ask="", state="", words="")],
             heard=SimpleNamespace(heard=()),
             options=options,
             advice=SimpleNamespace(option=pick, saving=1.0),
-            signs=[SimpleNamespace(sign=s, clearing=tuple(s.cleared_by)) for s in signs],
+            floors=floors,
+            first_words=[],
+            signs=forbidding(floors, "open"),
             causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             stages=tuple(dice.sample(sorted(set(self.knowledge.stages) - {"do_not_open"}), 2)),
             asked=0,
         )
 
-    def _standing(self, job: Any) -> list[str]:
-        reports = [
-            Answered(ask=ask, state=r.state, by=by)
-            for (ask, by), r in job.reports.items()
-            if r.state
-        ]
-        return standing(self.knowledge, reports)
+    def _floors(self, job: Any) -> list[StandingFloor]:
+        """The real floors of what was answered; the words of the complaint say nothing here."""
+        silent: Any = SimpleNamespace(heard=())
+        answered = replace(job, reports={k: r for k, r in job.reports.items() if r.state})
+        items = gather(self.compiled, answered, silent, no_quantity)
+        return standing_floors(self.compiled, claims(self.compiled, answered, silent, items))
 
     def plan(self, view: Any) -> Any:
         return SimpleNamespace(stages=view.stages)
@@ -97,6 +101,10 @@ class StubReasoner:
 
     def measure(self, card: Any, readings: Any, job: Any) -> None:
         return None
+
+
+def no_quantity(*_: object) -> Quantity:
+    raise AssertionError("readings are not computed here")
 
 
 @contextmanager

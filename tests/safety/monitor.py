@@ -122,6 +122,32 @@ EMPTIES = {
 }
 EVENTS = {"vented", "pumped", "cycled", "opened", "refilled", "off_bike"}
 OPENS = {"core_out", "opened", "can_off"}
+#: finding -> its bad states, and what takes them away; None: a better look at the same thing
+Row = tuple[tuple[str, ...], tuple[str, ...] | None]
+
+_CLEARS = ("bench_length", "bench_guarded_fill")
+
+TRAPPED: dict[str, Row] = {
+    "stuck_short": (("partly", "deep"), ("look_stuck_short", *_CLEARS)),
+    "short_before_air_out": (("yes",), _CLEARS),
+    "gauge_while_short": (("some", "near_usual"), _CLEARS),
+    "pulls_back": (("yes",), _CLEARS),
+    "stays_short_with_air": (("partly", "yes"), ("bench_length",)),
+    "valve_dead": (("yes",), ("bench_valve_dead",)),
+}
+
+DAMAGED: dict[str, Row] = {
+    "crack_seen": (("suspect", "yes"), None),
+    "can_damaged": (("yes",), None),
+    "can_unscrewing": (("yes",), None),
+    "ring_not_home": (("yes",), None),
+    "bubbles_wall": (("yes",), None),
+    "stuck_short": (("long",), ("look_stuck_short", "bench_length")),
+    "valve_dead": (("yes",), ("bench_valve_dead",)),
+    "after_crash": (("yes",), ("bench_can",)),
+    "pressure_high": (("over_max",), ()),
+}
+
 CHARGE_SIDE = {
     "charge_released",
     "charge_proved_empty",
@@ -236,6 +262,8 @@ class Monitor:
             trapped = self._sign(events) and "negative" in self.holds
             if trapped and EVENTS & set(acts) and not self._clears(event.ask):
                 raise Broken(f"{event.ask}: done to a shock with a sign of trapped gas")
+            if {"pumped", "refilled"} & set(acts) and self._damaged(events):
+                raise Broken(f"{event.ask}: filled although it may be damaged")
         shown = self._shown(prompt, event.person)
         for hazard in self._live(prompt.id, acts):
             self.hazardous += 1
@@ -274,6 +302,10 @@ class Monitor:
         trapped = self._sign(events) and stage != "do_not_open" and "negative" in self.holds
         if trapped and EVENTS & set(effects):
             raise Broken(f"{stage}: step {number} done under a sign of trapped gas")
+        fills = any({"pumped", "refilled"} & set(step.does) for step in card.steps)
+        goes_out = stage in ("do_not_open", "replace_or_refer")
+        if fills and number == 0 and not goes_out and self._damaged(events):
+            raise Broken(f"{stage}: begun although it may be damaged, and it fills")
         if card.opens and not self._agreed(stage, events):
             raise Broken(f"{stage}: gone through without the customer's approval")
         if {"vented", "opened"} & set(effects):
@@ -306,33 +338,68 @@ class Monitor:
         return False
 
     def _clears(self, ask: str) -> bool:
-        return any(ask in sign.cleared_by for sign in self.knowledge.pack.signs)
+        return any(ask in (clearing or ()) for _, clearing in TRAPPED.values())
 
     def _sign(self, events: Sequence[Event]) -> bool:
-        return bool(standing(self.knowledge, events))
+        return bool(standing(self.knowledge, events, TRAPPED))
+
+    def _damaged(self, events: Sequence[Event]) -> bool:
+        return bool(standing(self.knowledge, events, DAMAGED))
 
 
-def standing(knowledge: Knowledge, events: Sequence[Event]) -> list[str]:
-    """Signs of trapped gas that were reported and not cleared at the bench."""
+def standing(knowledge: Knowledge, events: Sequence[Event], table: Mapping[str, Row]) -> list[str]:
+    """Findings of a table that were reported in a bad state and that nothing took away since."""
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
-    last: dict[tuple[str, str], str] = {}
+    cards = {**knowledge.symptoms, **knowledge.checks}
+    last: dict[tuple[str, str], int] = {}
+    told: list[int] = []
     for number, event in enumerate(events):
-        if isinstance(event, Answered) and number not in gone:
-            last[event.ask, event.by] = event.state
+        if isinstance(event, Answered) and number not in gone and event.ask in cards:
+            if event.by == "customer":
+                told.append(number)
+            last[event.ask, event.by] = number
     found = []
-    for sign in knowledge.pack.signs:
-        states = knowledge.findings[sign.finding].states
-        bad = states[states.index(sign.at_least) :]
-        cards = {**knowledge.symptoms, **knowledge.checks}
-        raised = any(
-            state in bad and cards[ask].observes == sign.finding for (ask, _), state in last.items()
-        )
-        cleared = any(
-            by == "bench"
-            and ask in sign.cleared_by
-            and state == knowledge.findings[cards[ask].observes].states[0]
-            for (ask, by), state in last.items()
-        )
-        if raised and not cleared:
-            found.append(sign.id)
+    seen = [n for (_, by), n in last.items() if by != "customer"]
+    for finding, (states, clearing) in table.items():
+        for number in (*told, *seen):
+            report = events[number]
+            assert isinstance(report, Answered)
+            if cards[report.ask].observes != finding or report.state not in states:
+                continue
+            if report.state == "not_sure":
+                continue
+            if not any(_takes_away(cards, events, number, other, finding, states, clearing)
+                       for other in seen):  # fmt: skip
+                found.append(finding)
+                break
     return found
+
+
+def _takes_away(
+    cards: Mapping[str, object],
+    events: Sequence[Event],
+    number: int,
+    other: int,
+    finding: str,
+    states: tuple[str, ...],
+    clearing: tuple[str, ...] | None,
+) -> bool:
+    """The report ``other`` says that ``number`` is not so, and is the better witness."""
+    raised, well = events[number], events[other]
+    assert isinstance(raised, Answered) and isinstance(well, Answered)
+    observes = cards[well.ask].observes  # type: ignore[attr-defined]
+    if clearing is None and observes != finding:
+        return False
+    if clearing is not None and well.ask not in clearing:
+        return False
+    if well.state == "not_sure" or (observes == finding and well.state in (*states, "long")):
+        return False
+    if observes != finding and well.state not in ("no", "none", "empty"):
+        return False
+    if any(isinstance(e, Happened) for e in events[other:number]):
+        return False  # something was done to it since
+    rank = {"customer": 0, "counter": 1, "bench": 2}
+    better = rank[well.by] - rank[raised.by]
+    return better > 0 or (
+        better == 0 and well.by == "bench" and clearing is not None and well.ask != raised.ask
+    )

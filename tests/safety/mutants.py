@@ -30,12 +30,12 @@ if __name__ == "__main__":
 
 import yaml
 
-from diagnose.knowledge.loader import Knowledge, load
-from diagnose.knowledge.models import Verdict
+from diagnose.knowledge.loader import Knowledge, Lines, load
+from diagnose.knowledge.models import Floor, Verdict
 from diagnose.knowledge.root import knowledge_root
 from tests.safety import attack as attack_module
 from tests.safety import probes
-from tests.safety.monitor import Broken
+from tests.safety.monitor import DAMAGED, Broken
 
 Change = Callable[[Knowledge], Knowledge]
 
@@ -74,7 +74,7 @@ def mutants(knowledge: Knowledge) -> list[Mutant]:
         Mutant(r["name"], module=f"diagnose.{r['module']}", old=r["old"], new=r["new"])
         for r in rows
     ]
-    for family in (_hazards, _acts, _sheets, _signs, _stops):
+    for family in (_hazards, _acts, _sheets, _floors, _stops):
         made += [Mutant(name, change) for name, change in family(knowledge)]
     return made
 
@@ -132,34 +132,53 @@ def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
     yield "sheet: do_not_open lets air out", _card("stages", "do_not_open", steps=vent)
 
 
-def _signs(k: Knowledge) -> Iterator[tuple[str, Change]]:
-    pack = k.pack
-    yield "sign: threshold at 0.95", _pack(do_not_open_at=0.95)
-    for sign in pack.signs:
-        rest = [s for s in pack.signs if s.id != sign.id]
-        yield f"sign: {sign.id} left out", _pack(signs=rest)
-        for check in sign.cleared_by:
-            left = sign.model_copy(
-                update={"cleared_by": [c for c in sign.cleared_by if c != check]}
+def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    yield "floor: words from 0.95 on", _pack(said_likely=0.95, said_plainly=0.99)
+    guarded = {*probes.STOP_STATES, *probes.SIGNS, *DAMAGED}
+    for n, floor in enumerate(k.floors):
+        name = f"{floor.finding} {floor.at_least}"
+        if floor.finding not in guarded or (floor.ride != "stop_riding" and not floor.forbids):
+            continue
+        rest = [f for m, f in enumerate(k.floors) if m != n]
+
+        def changed(rest: list[Floor] = rest, floor: Floor = floor, **fields: object) -> Change:
+            return lambda know: know.model_copy(
+                update={"floors": [*rest, floor.model_copy(update=fields)]}
             )
-            yield f"clearing: {sign.id} not by {check}", _pack(signs=[*rest, left])
-        more = sign.model_copy(update={"cleared_by": [*sign.cleared_by, "bench_gauge_while_short"]})
-        yield f"clearing: {sign.id} by reading a gauge", _pack(signs=[*rest, more])
+
+        milder = [f for f in rest if f.finding == floor.finding and f.ride == floor.ride
+                  and set(floor.forbids) <= set(f.forbids)]  # fmt: skip
+        if not milder:
+            yield (
+                f"floor: {name} left out",
+                lambda know, r=rest: know.model_copy(update={"floors": r}),
+            )
+            if floor.ride == "stop_riding":
+                yield f"floor: {name} may be ridden", changed(ride="ride_gently")
+            if floor.forbids:
+                yield f"floor: {name} forbids nothing", changed(forbids=[])
+            if floor.stage:
+                yield f"floor: {name} falls out of the plan", changed(stage=None)
+            if "customer" in floor.by:
+                yield f"floor: {name} only from the bench", changed(by=["bench"])
+        for check in floor.lifted_by or ():
+            if k.checks[check].at == "bench":
+                left = [c for c in floor.lifted_by or () if c != check]
+                yield f"lifting: {name} not by {check}", changed(lifted_by=left)
+        if "open" in floor.forbids:
+            more = [*(floor.lifted_by or ()), "bench_gauge_while_short"]
+            yield f"lifting: {name} by reading a gauge", changed(lifted_by=more)
     for check in ("bench_length", "bench_guarded_fill"):
-        yield f"clearing: {check} at the counter", _card("checks", check, at="counter")
-        yield f"clearing: {check} lets air out", _card("checks", check, does=["vented"])
-    for symptom in pack.first_words:
-        left_words = {s: c for s, c in pack.first_words.items() if s != symptom}
+        yield f"lifting: {check} at the counter", _card("checks", check, at="counter")
+        yield f"lifting: {check} lets air out", _card("checks", check, does=["vented"])
+    for symptom in k.pack.first_words:
+        left_words = {s: c for s, c in k.pack.first_words.items() if s != symptom}
         yield f"first words: none for {symptom}", _pack(first_words=left_words)
 
 
 def _stops(k: Knowledge) -> Iterator[tuple[str, Change]]:
     yield "stop: threshold at 0.95", _pack(stop_at=0.95)
     fine = Verdict(verdict="ride", why="nothing")
-    for ident, states in probes.STOP_STATES.items():
-        for word in states:
-            rest = {s: v for s, v in k.findings[ident].ride.items() if s != word}
-            yield f"stop: {ident} {word} may be ridden", _card("findings", ident, ride=rest)
     for ident in probes.STOP_CAUSES:
         yield f"stop: {ident} may be ridden", _card("causes", ident, ride=fine)
 
@@ -174,6 +193,9 @@ def caught_by(mutant: Mutant, knowledge: Knowledge, attack_steps: int = 800) -> 
     sheets = import_module("diagnose.symptom_graph.sheets")
     if not mutant.module and sheets.sheet_problems(changed):
         return "sheets"
+    checks = import_module("diagnose.knowledge.cross_checks")
+    if not mutant.module and checks.find_problems(changed, Lines()):
+        return "cross-checks"
     if probes.failures(changed):
         return "probes"
     for seed in range(3):

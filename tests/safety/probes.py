@@ -12,7 +12,7 @@ import numpy as np
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session import gate, options, ride, state, trapped
+from diagnose.session import evidence, floors, gate, options, ride, state
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Acknowledged,
@@ -21,33 +21,41 @@ from diagnose.session.events import (
     Event,
     HandedOver,
     Happened,
+    Measured,
     Opened,
     Quoted,
     Resumed,
     Skipped,
     Stepped,
+    Withdrawn,
 )
 from diagnose.session.judgement import AnswerLine
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph import cautions, routes
 from tests.safety.attack import PEOPLE, StubReasoner, stubbed
-from tests.safety.monitor import CHAMBERS, MUST
+from tests.safety.monitor import CHAMBERS, DAMAGED, MUST
 
 #: finding -> states in which nobody rides, whatever caused them
 STOP_STATES: dict[str, tuple[str, ...]] = {
-    "air_loss": ("overnight", "quick"),
+    "air_loss": ("quick",),
     "bolt_bent_missing": ("yes",),
     "bolt_loose": ("yes",),
+    "bubbles_wall": ("yes",),
     "can_damaged": ("yes",),
+    "can_unscrewing": ("yes",),
     "crack_seen": ("suspect", "yes"),
+    "gas_force": ("high",),
+    "gauge_while_short": ("some", "near_usual"),
     "oil_on_brake": ("yes",),
     "pressure_high": ("over_max",),
     "pulls_back": ("yes",),
     "rebound_fast": ("pogo",),
+    "ring_not_home": ("yes",),
     "shaft_bent": ("yes",),
+    "short_before_air_out": ("yes",),
     "slider_scored": ("deep",),
     "stays_short_with_air": ("partly", "yes"),
-    "stuck_short": ("partly", "deep"),
+    "stuck_short": ("partly", "deep", "long"),
     "will_not_take_air": ("yes",),
     "wrong_size": ("yes",),
 }
@@ -57,22 +65,36 @@ STOP_CAUSES = (
     "axle_or_wheel_knock", "tyre_or_frame_contact",
     "body_bore_scored", "can_bore_scored", "can_cracked", "can_not_tight", "check_valve_stuck",
     "damper_body_cracked", "damper_shaft_loose", "eyelet_cracked", "frame_mount_cracked",
-    "link_cracked", "piston_seal_one_way", "pivot_bolt_loose", "pressure_over_max",
-    "reservoir_hose_leak", "ridden_flat_damage", "seal_cut_by_scratch", "seal_head_loose",
-    "seal_missing_after_service", "shaft_bent_cause", "shaft_scored_cause", "shim_stack_damaged",
-    "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing", "squashed_in_transport",
-    "valve_core_loose", "vented_flat", "wrong_shock_fitted",
+    "link_cracked", "over_charged", "parted_inside", "piston_seal_one_way", "pivot_bolt_loose",
+    "pressure_over_max", "reservoir_hose_leak", "ridden_flat_damage", "ring_not_seated",
+    "seal_cut_by_scratch", "seal_head_loose", "shaft_bent_cause", "shaft_scored_cause",
+    "shim_stack_damaged", "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing",
+    "spring_air_in_damper", "squashed_in_transport", "vented_flat", "wrong_shock_fitted",
 )  # fmt: skip
 
-#: sign of trapped gas: finding -> states that raise it
-SIGNS: dict[str, tuple[str, ...]] = {
-    "gauge_while_short": ("some", "near_usual"),
-    "short_before_air_out": ("yes",),
-    "stays_short_with_air": ("partly", "yes"),
+_ALL = ("customer", "counter", "bench")
+
+#: sign of trapped gas: finding -> states that raise it, and from whom
+SIGNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "stuck_short": (("partly", "deep"), _ALL),
+    "gauge_while_short": (("some", "near_usual"), _ALL),
+    "pulls_back": (("yes",), _ALL),
+    "short_before_air_out": (("yes",), _ALL),
+    "stays_short_with_air": (("partly", "yes"), ("bench",)),
 }
+
+
+#: findings whose stop is believed from a customer's plain word
+TOLD = ("bolt_bent_missing", "bolt_loose", "can_damaged", "crack_seen", "oil_on_brake",
+        "pressure_high", "pulls_back", "rebound_fast", "shaft_bent", "stuck_short")  # fmt: skip
+
+#: findings that keep the new part or unit in the plan
+REPLACED = ("crack_seen", "can_damaged")
 
 #: finding -> bench checks whose healthy answer clears its sign
 CLEARED_BY: dict[str, set[str]] = {
+    "stuck_short": {"bench_length", "bench_guarded_fill"},
+    "pulls_back": {"bench_length", "bench_guarded_fill"},
     "gauge_while_short": {"bench_length", "bench_guarded_fill"},
     "short_before_air_out": {"bench_length", "bench_guarded_fill"},
     "stays_short_with_air": {"bench_length"},
@@ -93,41 +115,119 @@ def _sure(compiled: Compiled, finding: str, states: tuple[str, ...], chance: flo
     return found
 
 
-def _item(compiled: Compiled, ask: str, by: str, word: str) -> Any:
-    finding = compiled.knowledge.checks[ask].observes
-    names = compiled.states(finding)
-    likelihood = np.full(len(names), 0.02)
-    likelihood[names.index(word)] = 0.96
-    return SimpleNamespace(
-        finding=finding, ask=ask, by=by, state=word, likelihood=likelihood, words="", certainty=1.0
-    )
+def standing(knowledge: Knowledge, *made: floors.Claim) -> list[Any]:
+    """Floors that stand on these reports."""
+    return floors.standing_floors(compile_pack(knowledge, None), list(made))
+
+
+def _closed(found: list[Any]) -> set[str]:
+    return {s.floor.finding for s in floors.forbidding(found, "open")}
 
 
 def signs(knowledge: Knowledge) -> Iterator[str]:
-    """Signs stand from the trade's threshold, and only the bench clears them."""
-    compiled = compile_pack(knowledge, None)
-
-    def standing(found: Any, items: list[Any]) -> set[str]:
-        return {s.sign.finding for s in trapped.standing_signs(compiled, found, items)}
-
-    for finding, states in SIGNS.items():
-        found = _sure(compiled, finding, states, 0.3)
-        if finding not in standing(found, []):
-            yield f"'{finding}' believed with 0.3 raises no sign"
-        if finding in standing(_sure(compiled, finding, states, 0.05), []):
-            yield f"'{finding}' believed with 0.05 raises a sign"
-        for check in ("bench_length", "bench_guarded_fill"):
-            names = compiled.states(knowledge.checks[check].observes)
-            clears = check in CLEARED_BY[finding]
-            well = [_item(compiled, check, "bench", names[0])]
-            if (finding not in standing(found, well)) != clears:
-                yield f"'{check}' clears '{finding}' wrongly or not at all"
-            for by, word in (("customer", names[0]), ("counter", names[0]), ("bench", names[-1])):
-                if finding not in standing(found, [_item(compiled, check, by, word)]):
-                    yield f"'{check}' said {word} by the {by} clears '{finding}'"
+    """A sign of trapped gas stands once it is reported; only the bench's own checks clear it."""
+    states_of = {name: card.states for name, card in knowledge.findings.items()}
+    for finding, (bad, reporters) in SIGNS.items():
+        for word in bad:
+            for by in reporters:
+                raised = floors.Claim(finding, "somebody", by, word)
+                if finding not in _closed(standing(knowledge, raised)):
+                    yield f"'{finding}' {word} by the {by} raises no sign"
+                yield from _not_undone(knowledge, raised)
+                for check in ("bench_length", "bench_guarded_fill"):
+                    observes = knowledge.checks[check].observes
+                    healthy, worst = states_of[observes][0], states_of[observes][-1]
+                    well = floors.Claim(observes, check, "bench", healthy)
+                    clears = check in CLEARED_BY[finding] and not (
+                        word == "near_usual" and by != "customer" and check == "bench_guarded_fill"
+                    )
+                    if (finding not in _closed(standing(knowledge, raised, well))) != clears:
+                        yield f"'{check}' clears '{finding}' {word} wrongly or not at all"
+                    for who, said in (
+                        ("customer", healthy),
+                        ("counter", healthy),
+                        ("bench", worst),
+                    ):
+                        other = floors.Claim(observes, check, who, said)
+                        if finding not in _closed(standing(knowledge, raised, other)):
+                            yield f"'{check}' said {said} by the {who} clears '{finding}'"
+                    vague = floors.Claim(observes, check, "bench", healthy, clear=False)
+                    if finding not in _closed(standing(knowledge, raised, vague)):
+                        yield f"a vague '{check}' clears '{finding}'"
+        if finding in _closed(
+            standing(knowledge, floors.Claim(finding, "x", "bench", states_of[finding][0]))
+        ):
+            yield f"'{finding}' well raises a sign"
+        faint = floors.Claim(finding, "x", "heard", bad[0], certainty=0.3)
+        if _closed(standing(knowledge, faint)):
+            yield f"a faint word raises '{finding}'"
+        likely = replace(faint, certainty=0.6)
+        if "customer" in reporters and not _closed(standing(knowledge, likely)):
+            yield f"a likely word does not raise '{finding}'"
+    for check in ("bench_length", "bench_guarded_fill"):
+        if knowledge.checks[check].at != "bench":
+            yield f"'{check}' clears a sign and is not done at the bench"
+    yield from _told_for_good(knowledge)
+    yield from _maximum(knowledge)
     for symptom in FIRST_WORDS:
         if knowledge.pack.first_words.get(symptom) != "leave_valve_alone":
             yield f"'{symptom}' is not answered with 'leave the valve alone'"
+
+
+def _not_undone(knowledge: Knowledge, raised: floors.Claim) -> Iterator[str]:
+    """No word of the customer's, whatever it is about, and no zero gauge takes it away."""
+    words = [
+        floors.Claim(card.observes, card.id, "customer", state)
+        for card in (*knowledge.symptoms.values(), *knowledge.checks.values())
+        for state in knowledge.findings[card.observes].states
+    ]
+    if raised.finding not in _closed(standing(knowledge, raised, *words)):
+        yield f"words take '{raised.finding}' away"
+    gauge = floors.Claim("gauge_while_short", "bench_gauge_while_short", "bench", "empty")
+    itself = (raised.by, raised.finding) == ("bench", "gauge_while_short")
+    if not itself and raised.finding not in _closed(standing(knowledge, raised, gauge)):
+        yield f"a zero gauge takes '{raised.finding}' away"
+
+
+def _made(knowledge: Knowledge, *events: Event, shock: dict[str, Any] | None = None) -> list[Any]:
+    """Floors of a job of these events, whose readings come to a gauge above the maximum."""
+    compiled = compile_pack(knowledge, None)
+    job = state.fold(events)
+    job = replace(job, shock=shock or {})
+    silent: Any = SimpleNamespace(heard=())
+    reading = evidence.Quantity(1.0, 0.1, "1", over_maximum=0.99)
+    items = evidence.gather(compiled, job, silent, lambda *_: reading)
+    return floors.standing_floors(compiled, floors.claims(compiled, job, silent, items))
+
+
+def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
+    """What the customer said once stays said; what was mistyped is withdrawn, and gone."""
+    yes = Answered(ask="said_stuck_short", state="deep", by="customer")
+    no = Answered(ask="said_stuck_short", state="no", by="customer")
+    if not floors.forbidding(_made(knowledge, yes, no), "open"):
+        yield "a later answer of the customer takes a sign away"
+    if floors.forbidding(_made(knowledge, yes, Withdrawn(number=0)), "open"):
+        yield "a mistyped answer cannot be taken back"
+    short = Answered(ask="bench_length", state="deep", by="bench")
+    full = Answered(ask="bench_guarded_fill", state="no", by="bench")
+    again = Happened(what="pumped")
+    if floors.forbidding(_made(knowledge, short, full), "open"):
+        yield "the guarded fill does not clear what was measured before it"
+    if not floors.forbidding(_made(knowledge, full, again, short), "open"):
+        yield "a length that is short after the fill is cleared by the fill"
+
+
+def _maximum(knowledge: Knowledge) -> Iterator[str]:
+    """A gauge above the marked maximum stops the ride, whichever check it was read for."""
+    for check in ("bench_pressure_high", "bench_overnight_gauge", "bench_reconnect"):
+        read = Measured(ask=check, readings={"gauge": "340 psi"})
+        if "pressure_high" not in {s.floor.finding for s in _made(knowledge, read)}:
+            yield f"a gauge above the maximum, read for '{check}', stops nobody"
+    for usual, over in ((340.0, True), (300.0, False)):
+        shock = {"set_pressure": usual, "maximum_pressure": 300.0}
+        found = {s.floor.finding for s in _made(knowledge, shock=shock)}
+        if ("pressure_high" in found) != over:
+            yield f"set to {usual} of at most 300 counts wrongly"
 
 
 def stops(knowledge: Knowledge) -> Iterator[str]:
@@ -135,17 +235,24 @@ def stops(knowledge: Knowledge) -> Iterator[str]:
     compiled = compile_pack(knowledge, None)
     fine = _sure(compiled, "crack_seen", ("yes",), 0.0)
 
-    def call(causes: Any, found: Any, told: Any = None, unseen: bool = False) -> Any:
+    def call(causes: Any, found: Any, standing: Any = (), unseen: bool = False) -> Any:
         looked, missing = (["slider"], []) if not unseen else ([], ["slider"])
-        return ride.judge_ride(compiled, causes, found, told or {}, looked, missing, unseen)
+        return ride.judge_ride(compiled, causes, found, standing, looked, missing, unseen)
 
     for finding, states in STOP_STATES.items():
         for word in states:
             found = _sure(compiled, finding, (word,), 0.4)
-            if call({}, found).verdict != "stop_riding":
+            if finding not in SIGNS and call({}, found).verdict != "stop_riding":
                 yield f"'{finding}' {word} believed with 0.4 does not stop the ride"
-            if call({}, fine, {finding: word}).verdict != "stop_riding":
-                yield f"'{finding}' {word}, told and not looked at, does not stop the ride"
+            for by in ("counter", "bench", *(("customer",) if finding in TOLD else ())):
+                if by not in SIGNS.get(finding, ((), ("counter",)))[1] and by == "counter":
+                    continue
+                made = [floors.Claim(finding, "somebody", by, word)]
+                said = call({}, fine, floors.standing_floors(compiled, made))
+                if said.verdict != "stop_riding":
+                    yield f"'{finding}' {word}, from the {by}, does not stop the ride"
+                if knowledge.findings[finding].name not in said.reason:
+                    yield f"'{finding}' {word} stops the ride and is not named"
     for cause in STOP_CAUSES:
         if call({cause: 0.4}, fine).verdict != "stop_riding":
             yield f"'{cause}' believed with 0.4 does not stop the ride"
@@ -156,6 +263,43 @@ def stops(knowledge: Knowledge) -> Iterator[str]:
         yield "the verdict says 'safe'"
     if call({}, fine, unseen=True).verdict == "ride":
         yield "an unseen bike gets the best verdict"
+
+
+def fills(knowledge: Knowledge) -> Iterator[str]:
+    """What may be damaged is looked at under a lamp before it is filled, and what is above its
+    maximum is let down; a damaged part stays in the plan.
+    """
+    for finding, (states, clearing) in DAMAGED.items():
+        for word in states:
+            for by in ("customer", "counter", "bench"):
+                raised = floors.Claim(finding, "somebody", by, word)
+                found = standing(knowledge, raised)
+                if not floors.forbidding(found, "fill"):
+                    yield f"'{finding}' {word} from the {by} lets it be filled"
+                if finding in REPLACED and "replace_or_refer" not in {s.floor.stage for s in found}:
+                    yield f"'{finding}' {word} from the {by} falls out of the plan"
+        plain = floors.Claim(finding, "somebody", "heard", states[0], certainty=0.85)
+        if not floors.forbidding(standing(knowledge, plain), "fill"):
+            yield f"a plain word of '{finding}' lets it be filled"
+        for check in clearing or ():
+            observes = knowledge.checks[check].observes
+            well = floors.Claim(observes, check, "bench", knowledge.findings[observes].states[0])
+            told = floors.Claim(finding, "somebody", "customer", states[0])
+            if knowledge.checks[check].at != "bench":
+                continue
+            if floors.forbidding(standing(knowledge, told, well), "fill"):
+                yield f"'{check}' does not clear '{finding}'"
+    compiled = compile_pack(knowledge, None)
+    for at in ("counter", "bench"):
+        job = state.JobState(at=at)
+        for card in options.candidates(compiled, job, [], stop=False, trapped=None, fill=False):
+            if {"pumped", "refilled"} & set(getattr(card, "does", [])):
+                yield f"'{card.id}' fills what may be damaged"
+    for ident in ("no_service", "air_can_service", "damper_service"):
+        deed = routes.step_deed(knowledge.stages[ident], 0)
+        agreed = state.fold([Approved(stages=[ident])])
+        if gate.obstacle(knowledge, deed, agreed, sign=False, fill=False) != "damage":
+            yield f"'{ident}' is begun although it fills what may be damaged"
 
 
 def offers(knowledge: Knowledge) -> Iterator[str]:
@@ -348,7 +492,7 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
         if any(isinstance(e, Stepped) for e in later):
             yield "a step is taken after a long break with the key from before it"
     # A sign that came up after the screen was shown holds the step back all the same.
-    bad = Answered(ask="bench_short_gauge", state="yes", by="bench", **stamp)
+    bad = Answered(ask="bench_length", state="deep", by="bench", **stamp)
     said = Answered(ask="said_short_before_air_out", state="yes", by="customer", **stamp)
     for sign in (bad, said):
         if knowledge.checks.get(sign.ask, knowledge.symptoms.get(sign.ask)) is None:
@@ -385,6 +529,7 @@ def _refused(talk: Any, events: list[Event], prompt: Any, key: str, stamp: dict[
 PROBES: tuple[Callable[[Knowledge], Iterator[str]], ...] = (
     signs,
     stops,
+    fills,
     offers,
     effects,
     hazards_exist,

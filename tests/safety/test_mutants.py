@@ -21,7 +21,7 @@ FEW = (
     "gate: a key outlives a hand-over",
     "gate: declined counts as agreed",
     "gate: other work in the middle of a sheet",
-    "trapped: a customer's word clears a sign",
+    "floor: a customer's word lifts",
     "stop: a shock to stop is loaded for a test",
     "caution: damper_charge without damper_charge",
     "key: over_pressure needs none",
@@ -32,9 +32,11 @@ FEW = (
     "sheet: full_service without charge_proved",
     "sheet: air_can_service without can_close_again",
     "order: damper_service charge_proved_empty before charge_released",
-    "sign: short_before_air_out left out",
-    "clearing: short_with_air_in not by bench_length",
+    "floor: short_before_air_out yes left out",
+    "lifting: stays_short_with_air partly not by bench_length",
     "first words: none for said_stuck_short",
+    "floor: the ride goes by belief alone",
+    "floor: a gauge above the maximum is ignored",
     "stop: can_cracked may be ridden",
 )
 

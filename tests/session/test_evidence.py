@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from diagnose.belief.reports import confusion
-from diagnose.session.events import Answered, Complained, Event, Measured, Opened
+from diagnose.session.events import Answered, Complained, Event, Measured, Opened, Struck
 from diagnose.session.evidence import Item, Quantity, combine, gather, likeliest
 from diagnose.session.measuring import measure_check, wanted_readings
 from diagnose.session.reasoner import Reasoner
@@ -49,8 +49,13 @@ def test_an_answer_replaces_what_the_words_said() -> None:
     ]
 
 
-def test_not_sure_takes_the_words_back_and_says_nothing_itself() -> None:
-    assert rows(Complained(text="it drips"), answer("said_drips", "not_sure")) == []
+def test_words_that_were_misheard_are_struck_out() -> None:
+    assert rows(Complained(text="it drips"), Struck(ask="said_drips")) == []
+
+
+def test_not_sure_says_nothing_and_leaves_the_words() -> None:
+    words = rows(Complained(text="it drips"))
+    assert rows(Complained(text="it drips"), answer("said_drips", "not_sure")) == words != []
     assert rows(answer("bench_leak", "not_sure", "bench")) == []
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench.kinds import KINDS
 from diagnose.errors import InputError
 from diagnose.session.events import Answered, Complained, Described, Measured, Opened
 from diagnose.session.job_input import SHOCK_FIELDS, answer_events, events_of, read_shock
@@ -162,6 +163,51 @@ def test_a_field_that_cannot_be_read_is_refused_by_name(field: str, value: objec
     with pytest.raises(InputError) as caught:
         shock(**{field: value})
     assert caught.value.where == f"shock.{field}"
+
+
+# Field -> what no shock has.
+ABSURD: dict[str, list[object]] = {
+    "hours_since_air_service": [-1, 99999],
+    "hours_since_full_service": [-1, 99999],
+    "age_years": [-1, 200],
+    "rider_mass_kg": [0, 2, 9999],
+    "leverage_ratio": [0, 25],
+    "stroke_mm": [0, 3, 550],
+    "eye_to_eye_mm": [0, 20, 2100],
+    "shaft_diameter_mm": [0, 100],
+    "air_can_volume_cc": [0, 99999],
+    "set_pressure": ["0 psi", "-20 psi", "99999 psi", "165 bar"],
+    "maximum_pressure": ["0 psi", "20 psi", "99999 psi", "300 bar"],
+}
+
+
+@pytest.mark.parametrize(("field", "values"), ABSURD.items())
+def test_an_absurd_field_is_refused_with_what_can_be_and_why(
+    field: str, values: list[object]
+) -> None:
+    for value in values:
+        with pytest.raises(InputError) as caught:
+            shock(**{field: value})
+        assert caught.value.where == f"shock.{field}"
+        assert f"{value} cannot be: " in caught.value.what
+        assert " to " in caught.value.what and ", because " in caught.value.what
+        assert caught.value.next_step
+
+
+def test_every_field_with_a_number_has_absurd_values_here() -> None:
+    assert set(ABSURD) == {name for name, kind in SHOCK_FIELDS.items() if kind in KINDS}
+
+
+def test_a_stroke_needs_a_shock_to_be_in() -> None:
+    with pytest.raises(InputError, match="less than 105 mm, because the body") as caught:
+        shock(stroke_mm=110, eye_to_eye_mm=210)
+    assert caught.value.where == "shock.stroke_mm"
+
+
+def test_a_field_that_is_hardly_true_is_kept_and_asked_about() -> None:
+    fields, warnings = read_shock({"rider_mass_kg": 200}, KETTLE)
+    assert fields == {"rider_mass_kg": 200.0}
+    assert "200 kg is not believable as rider mass" in warnings[0]
 
 
 def test_an_unknown_field_changes_nothing_and_is_named() -> None:

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.belief.compiled import UNLISTED
+from diagnose.session.floors import Claim, StandingFloor, standing_floors
 from diagnose.session.ride import RideCall, judge_ride
 from tests.kettle import kettle_reasoner
 
@@ -18,7 +19,7 @@ RANK = {"ride": 0, "ride_gently": 1, "stop_riding": 2}
 
 def call(causes: dict[str, float], bare: float = 0.0, **more: object) -> RideCall:
     given_: dict[str, object] = {
-        "told": {},
+        "floors": [],
         "looked": ["base", "cord"],
         "missing": [],
         "unseen": False,
@@ -53,10 +54,22 @@ def test_what_was_found_counts_whatever_caused_it() -> None:
     assert found.reason.startswith("bare wire")
 
 
-def test_plain_words_of_danger_count_until_somebody_looked() -> None:
-    assert call({}, told={"cord": "bare"}).verdict == "stop_riding"
-    assert call({}, told={"cord": "whole"}).verdict == "ride"
-    assert call({}, told={"drips": "drips"}).verdict == "ride"
+def floor(by: str) -> list[StandingFloor]:
+    return standing_floors(COMPILED, [Claim("cord", "look_cord", by, "bare")])
+
+
+@pytest.mark.parametrize(
+    ("by", "words"), [("customer", "said by the customer"), ("counter", "seen")]
+)
+def test_a_standing_floor_is_the_verdict_at_least_and_is_named(by: str, words: str) -> None:
+    found = call({}, floors=floor(by))
+    assert found.verdict == "stop_riding"
+    assert found.reason.startswith(f"bare wire at the cord, {words}: bare wire")
+
+
+def test_a_faint_word_sets_no_floor() -> None:
+    faint = [Claim("cord", "said_cord", "heard", "bare", certainty=0.7)]
+    assert call({}, floors=standing_floors(COMPILED, faint)).verdict == "ride"
 
 
 def test_unseen_the_best_is_to_go_gently() -> None:

@@ -85,6 +85,7 @@ JUDGEMENT = Judgement(
     also_stages=[stage("larger")],
     range=Range(lowest="no_service", highest="full_service", call_before=120.0, currency="EUR"),
     ride="ride_gently",
+    floors=[],
     ride_reason="a weeping seal with a clean brake (looked at: all five)",
     cautions=list(CAUTIONS),
     next_step=NextStep(kind="done"),

@@ -1,0 +1,191 @@
+"""What stands whatever is believed: floors set by what was said, seen or measured.
+
+Rules
+-----
+- The table is knowledge (`floors.yaml`): a finding from a state on, whose report sets the floor,
+  what it forbids, and what lifts it. This file only reads reports against it.
+- A customer's word may set a floor and lifts none that somebody else set: everything that a
+  customer ever answered counts, whatever was answered later. A floor of what was merely heard ends
+  with the answer to the question. Taking a mistyped answer back, or striking out words that were
+  misheard, is the shop's own correction and not a word of the customer.
+- What lifts a floor is the healthy answer of a look or check by a better witness than the one who
+  set it: whoever looked over who told, the bench over the counter. A check that the table names
+  lifts what its own bench found before it, too. What was found after the last thing that was done
+  to the shock is not lifted by what was found before it.
+- No probability enters: belief may move, a floor may not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled
+from diagnose.complaint.recogniser import Understanding
+from diagnose.knowledge.models import Floor
+from diagnose.session.evidence import PLAIN_FROM, Item
+from diagnose.session.state import JobState
+
+__all__ = ["Claim", "StandingFloor", "claims", "first_words", "forbidding", "standing_floors"]
+
+#: who outdoes whom as a witness
+_WITNESS = {"heard": 0, "customer": 1, "counter": 2, "bench": 3}
+
+#: readings count as found where one state is this much likelier than any other
+_CLEARLY = 0.5
+
+
+@dataclass(frozen=True)
+class Claim:
+    """Somebody's report that a finding is in a state.
+
+    ``certainty``: of the words, 1.0 for an answer. ``epoch``: physical events before it.
+    ``clear``: it leaves no doubt about the state (a reading may).
+    """
+
+    finding: str
+    ask: str
+    by: str
+    state: str
+    certainty: float = 1.0
+    epoch: int = 0
+    clear: bool = True
+
+
+@dataclass(frozen=True)
+class StandingFloor:
+    """A floor, the report that set it, and the checks that would lift it."""
+
+    floor: Floor
+    claim: Claim
+    lifts: tuple[str, ...]
+
+
+def claims(
+    compiled: Compiled, job: JobState, heard: Understanding, items: Iterable[Item]
+) -> list[Claim]:
+    """Every report that may set or lift a floor, the customer's first.
+
+    Words and answers of the customer are all there, also those that a later answer replaced.
+    """
+    knowledge = compiled.knowledge
+    result = [
+        Claim(knowledge.symptoms[said.symptom].observes, said.symptom, "heard", said.state,
+              said.certainty)
+        for said in heard.heard
+        if said.symptom not in job.struck
+    ]  # fmt: skip
+    for told in job.told:
+        card = knowledge.symptoms.get(told.ask) or knowledge.checks.get(told.ask)
+        if card is not None:
+            result.append(Claim(card.observes, told.ask, "customer", told.state))
+    result += _set_over_maximum(compiled, job)
+    for item in items:
+        if item.by != "customer":
+            result.append(_claim(compiled, item))
+    return result
+
+
+def _claim(compiled: Compiled, item: Item) -> Claim:
+    place = compiled.states(item.finding).index(item.state)
+    rest = np.delete(item.likelihood, place)
+    clear = float(rest.max(initial=0.0)) <= _CLEARLY * float(item.likelihood[place])
+    return Claim(item.finding, item.ask, item.by, item.state, epoch=item.epoch, clear=clear)
+
+
+def _set_over_maximum(compiled: Compiled, job: JobState) -> list[Claim]:
+    """The usual pressure that was told for this shock lies above what it is marked with."""
+    over = compiled.knowledge.pack.over_maximum
+    usual, most = job.shock.get("set_pressure"), job.shock.get("maximum_pressure")
+    if over is None or not isinstance(usual, float) or not isinstance(most, float):
+        return []
+    return [Claim(over.finding, "set_pressure", "customer", over.state)] if usual > most else []
+
+
+def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor]:
+    """Floors that some report set and none lifted, in the order of the table."""
+    knowledge = compiled.knowledge
+    found = []
+    for floor in knowledge.floors:
+        bad = knowledge.states_of(floor)
+        named = floor.lifted_by
+        lifts = tuple(
+            c.id for c in knowledge.checks.values() if c.observes == floor.finding
+        ) if named is None else tuple(named)  # fmt: skip
+        pack = knowledge.pack
+        careful = "open" in floor.forbids or floor.ride == "ride_gently"
+        sure = pack.said_likely if careful else pack.said_plainly
+        setting = [
+            claim
+            for claim in made
+            if claim.finding == floor.finding
+            and (claim.by in floor.by or (claim.by == "heard" and "customer" in floor.by))
+            and claim.certainty >= sure
+            and claim.state in bad
+        ]
+        lifting = [
+            c
+            for c in made
+            if c.ask in lifts
+            and c.clear
+            and _at_its_place(compiled, c)
+            and _below(compiled, floor, c)
+        ]
+        if floor.by == ["heard"] and any(
+            c.by != "heard" for c in made if c.finding == floor.finding
+        ):
+            continue  # asked or looked at: whatever was answered counts instead
+        left = [s for s in setting if not any(_lifts(s, other, named) for other in lifting)]
+        if left:
+            # The best witness is named.
+            claim = max(left, key=lambda c: _WITNESS[c.by])
+            found.append(StandingFloor(floor, claim, lifts))
+    return found
+
+
+def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
+    """A bench check that the counter merely passes on proves nothing; words prove nothing."""
+    if claim.ask in compiled.knowledge.symptoms:
+        return claim.by == "customer"
+    return claim.by in (compiled.knowledge.checks[claim.ask].at, "bench")
+
+
+def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
+    """Cautions to say before any question: what was said plainly, or stands, forbids opening.
+
+    They are said sooner than a floor stands, on fainter words; what the bench cleared needs none.
+    """
+    pack = compiled.knowledge.pack
+    said = {s.observes: pack.first_words[s.id] for s in compiled.knowledge.symptoms.values()
+            if s.id in pack.first_words}  # fmt: skip
+    plain = [
+        replace(c, certainty=1.0)
+        for c in made
+        if c.by != "heard" or (c.finding in said and c.certainty >= PLAIN_FROM)
+    ]
+    standing = forbidding(standing_floors(compiled, plain), "open")
+    return list(dict.fromkeys(said[s.floor.finding] for s in standing if s.floor.finding in said))
+
+
+def _below(compiled: Compiled, floor: Floor, claim: Claim) -> bool:
+    """The report says that it is not so: a milder state, or another finding's healthy one."""
+    states = compiled.states(claim.finding)
+    if claim.finding == floor.finding:
+        return states.index(claim.state) < states.index(floor.at_least)
+    return claim.state == states[0]
+
+
+def _lifts(setting: Claim, other: Claim, named: list[str] | None) -> bool:
+    if setting.epoch > other.epoch:
+        return False
+    better = _WITNESS[other.by] - _WITNESS[setting.by]
+    if better > 0:
+        return True
+    return better == 0 and other.by == "bench" and named is not None and other.ask != setting.ask
+
+
+def forbidding(floors: Iterable[StandingFloor], what: str) -> list[StandingFloor]:
+    """Those of the standing floors that forbid ``open`` or ``fill``."""
+    return [standing for standing in floors if what in standing.floor.forbids]
