@@ -40,6 +40,7 @@ ORDER: tuple[tuple[str, str, str], ...] = (
     ("charge_released", "charged", "a charge that was let out is restored"),
     ("charged", "charge_proved", "a charge that was restored is proved"),
     ("charge_proved", "air_filled", "the shaft shows the charge only while the can is off"),
+    ("charge_proved", "leak_tested", "the can goes on over a charge that was proved"),
     ("can_off", "leak_tested", "what was closed is tried before it is built in"),
     ("leak_tested", "wheel_clear", "a leak is looked for before it goes on the bike"),
     ("wheel_clear", "air_filled", "the wheel is taken through its travel with the air out"),
