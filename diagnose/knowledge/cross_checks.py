@@ -333,6 +333,9 @@ def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if floor.at_most is not None and floor.at_most not in finding.states[1:]:
             near = _near(floor.at_most, finding.states[1:])
             yield at(("at_most",), f"no ill state '{floor.at_most}'.", near)
+        if floor.until_asked is not None and floor.until_asked not in knowledge.findings:
+            near = _near(floor.until_asked, knowledge.findings)
+            yield at(("until_asked",), f"no finding '{floor.until_asked}'.", near)
         if floor.stage is not None and floor.stage not in knowledge.stages:
             near = _near(floor.stage, knowledge.stages)
             yield at(("stage",), f"no stage '{floor.stage}'.", near)

@@ -413,8 +413,8 @@ class Floor(Card):
     """What stands once a finding was reported in a state or a graver one, whatever is believed.
 
     ``at_most``: the gravest state that counts, where a graver one means something else. ``by``:
-    whose report sets it; ``heard`` is what the complaint was taken to say, ``customer`` that and
-    every answer. ``believed``: a chance of it counts for the ride, too. ``ride``: the
+    whose report sets it. ``believed``: a chance of it counts for the ride, too. ``until_asked``:
+    no floor; its chance counts only until somebody was asked for that finding. ``ride``: the
     verdict at least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be
     trapped), ``fill`` (nothing is filled). ``stage``: an outcome that the plan then holds.
     ``lifted_by``: checks whose healthy answer takes it away; left out: every look and check of the
@@ -425,8 +425,9 @@ class Floor(Card):
     at_least: Id
     why: Text
     at_most: Id | None = None
-    by: list[Literal["heard", "customer", "counter", "bench"]] = ["counter", "bench"]
+    by: list[Literal["customer", "counter", "bench"]] = ["counter", "bench"]
     believed: bool = True
+    until_asked: Id | None = None
     ride: RideWord = "ride"
     forbids: list[Literal["open", "fill"]] = []
     stage: Id | None = None

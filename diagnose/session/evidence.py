@@ -130,8 +130,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
     least = BESIDE_A_SIGN if any(h.certainty >= PLAIN_FROM for h in signs) else 0.0
     for said in heard.heard:
-        if said.symptom in job.struck:
-            continue  # misheard
+        if said.symptom in job.struck | job.unsure:
+            continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
         if said.certainty < (PLAIN_FROM if said.symptom in warned else least):
             continue  # a guess at the words raises no sign and takes none away
         card = knowledge.symptoms[said.symptom]

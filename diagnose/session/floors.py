@@ -5,9 +5,9 @@ Rules
 - The table is knowledge (`floors.yaml`): a finding from a state on, whose report sets the floor,
   what it forbids, and what lifts it. This file only reads reports against it.
 - A customer's word may set a floor and lifts none that somebody else set: everything that a
-  customer ever answered counts, whatever was answered later. A floor of what was merely heard ends
-  with the answer to the question. Taking a mistyped answer back, or striking out words that were
-  misheard, is the shop's own correction and not a word of the customer.
+  customer ever answered counts, whatever was answered later. Taking a mistyped answer back, or
+  striking out words that were misheard, is the shop's own correction and not a word of the
+  customer.
 - What lifts a floor is the healthy answer of a look or check by a better witness than the one who
   set it: whoever looked over who told, the bench over the counter. A check that the table names
   lifts what its own bench found before it, too. What was found after the last thing that was done
@@ -109,6 +109,8 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
     knowledge = compiled.knowledge
     found = []
     for floor in knowledge.floors:
+        if floor.until_asked is not None:
+            continue
         bad = knowledge.states_of(floor)
         named = floor.lifted_by
         lifts = tuple(
@@ -133,10 +135,6 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
             and _at_its_place(compiled, c)
             and _below(compiled, floor, c)
         ]
-        if floor.by == ["heard"] and any(
-            c.by != "heard" for c in made if c.finding == floor.finding
-        ):
-            continue  # asked or looked at: whatever was answered counts instead
         left = [s for s in setting if not any(_lifts(s, other, named) for other in lifting)]
         if left:
             # The best witness is named.

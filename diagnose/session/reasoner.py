@@ -311,8 +311,9 @@ class Reasoner:
             words = (check.place or check.observes).replace("_", " ")
             (looked if check.observes in done else missing).append(words)
         unseen = job.channel != "bike_here"
+        asked = {i.finding for i in items if not i.words}
         return judge_ride(
-            self.compiled, causes, findings, floors, looked, missing, unseen, any_stop
+            self.compiled, causes, findings, floors, looked, missing, unseen, any_stop, asked
         )
 
     def _any_stop(self, hypotheses: Hypotheses, evidence: dict[int, Floats]) -> float:

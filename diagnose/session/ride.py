@@ -13,7 +13,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief.compiled import UNLISTED, Compiled
@@ -50,6 +50,7 @@ def judge_ride(
     missing: list[str],
     unseen: bool,
     any_stop: float = 0.0,
+    asked: Collection[str | None] = (),
 ) -> RideCall:
     """Decide the verdict.
 
@@ -58,7 +59,8 @@ def judge_ride(
     causes : posterior of each cause. findings : posterior of the states of each finding.
     floors : those that stand. looked, missing : places of the first look that were, and were not,
     looked at, in words. unseen : nobody of the shop has the bike in hand. any_stop : chance that
-    there is some reason to stop, whichever; several small reasons make one large one.
+    there is some reason to stop, whichever; several small reasons make one large one. asked :
+    findings that somebody was asked for or looked at.
     """
     knowledge = compiled.knowledge
     pack = knowledge.pack
@@ -76,6 +78,8 @@ def judge_ride(
     stop, gently = max(1.0 - stop_misses, any_stop), 1.0 - gently_misses
     for row in knowledge.floors:
         if row.ride == "ride" or not row.believed:
+            continue
+        if row.until_asked in asked:
             continue
         states = compiled.states(row.finding)
         chance = float(

@@ -1,9 +1,10 @@
 """Must-stop and do-not-open over simulated jobs: python -P safety_simulation.py [JOBS]
 
 Each job: a truth drawn from the pack's own model, a customer who voices one to three of its signs,
-and a counter that does, or does not do, the five-place look. Printed: how often somebody is sent
-out on a shock that must stop, how often one is stopped for nothing, and how often a shock without
-trapped gas is tagged 'do not open'. Counted is the first judgement, before any question.
+and a counter that does, or does not do, the five-place look, and then asks what the program asks.
+Printed: how often somebody is sent out on a shock that must stop, and how many of these had
+something said or seen that means stop; how often one is stopped for nothing, or where gently would
+do; and how often a shock without trapped gas is tagged 'do not open'.
 """
 
 from __future__ import annotations
@@ -43,7 +44,9 @@ def main() -> None:
     cards = reasoner.knowledge
     rng = np.random.default_rng(20261124)
     trapped = {"piston_seal_one_way", "squashed_in_transport"}
-    counts = {look: dict.fromkeys(("sent", "stopped", "closed", "found"), 0) for look in (0, 1)}
+    names = ("from the words", "with the look", "after the questions")
+    zero = ("sent", "warned", "stopped", "closed", "found", "asked")
+    counts = {name: dict.fromkeys(zero, 0) for name in names}
     stops = traps = 0
     for _ in range(jobs):
         truth = sample_truth(reasoner.compiled, rng)
@@ -58,21 +61,54 @@ def main() -> None:
             Answered(ask=ask, state=world.report(cards.checks[ask]), by="counter")
             for ask in cards.pack.look
         ]
-        for look, evidence in ((0, events), (1, events + looks)):
-            call = judge(reasoner, reasoner.view(fold(evidence)))
-            counts[look]["sent"] += stop and call.ride == "ride"
-            counts[look]["stopped"] += not stop and call.ride == "stop_riding"
-            counts[look]["closed"] += not trap and call.stage.id == "do_not_open"
-            counts[look]["found"] += trap and call.stage.id == "do_not_open"
+        for name in names:
+            if name == names[1]:
+                events += looks
+            elif name == names[2]:
+                events += asked(reasoner, world, events)
+            call = judge(reasoner, reasoner.view(fold(events)))
+            row = counts[name]
+            row["sent"] += stop and call.ride == "ride"
+            row["warned"] += stop and call.ride == "ride" and warned(reasoner, events)
+            row["stopped"] += not stop and call.ride == "stop_riding"
+            row["closed"] += not trap and call.stage.id == "do_not_open"
+            row["found"] += trap and call.stage.id == "do_not_open"
+            row["asked"] += len(events)
     print(f"{jobs} jobs, {stops} must stop, {traps} with trapped gas")
-    for look, row in counts.items():
-        words = "with the look" if look else "from the words"
+    for name, row in counts.items():
         print(
-            f"{words:15} told to ride though it must stop {row['sent'] / jobs:.3f} of all,"
+            f"{name:20} told to ride though it must stop {row['sent'] / jobs:.4f} of all"
+            f" (something said or seen meant stop in {row['warned']}),"
             f" false stops {row['stopped'] / max(jobs - stops, 1):.3f} of the others,"
             f" false do-not-open {row['closed'] / jobs:.3f},"
             f" trapped found {row['found']} of {traps}"
         )
+
+
+def asked(reasoner: Reasoner, world: World, events: list[Event]) -> list[Event]:
+    """What the counter's questions bring, as long as the program asks."""
+    new: list[Event] = []
+    for _ in range(12):
+        view = reasoner.view(fold([*events, *new]))
+        if view.advice.option is None:
+            break
+        ident = view.options[view.advice.option].id
+        card = reasoner.card(ident)
+        by = "customer" if ident in reasoner.knowledge.symptoms else "counter"
+        new.append(Answered(ask=ident, state=world.report(card), by=by))  # type: ignore[arg-type]
+    return new
+
+
+def warned(reasoner: Reasoner, events: list[Event]) -> bool:
+    """Somebody reported a state that means stop."""
+    cards = {**reasoner.knowledge.symptoms, **reasoner.knowledge.checks}
+    return any(
+        floor.ride == "stop_riding"
+        for event in events
+        if isinstance(event, Answered) and event.state != "not_sure"
+        for floor in reasoner.knowledge.floors_of(cards[event.ask].observes, event.state)
+        if event.by in floor.by or event.by != "customer"
+    )
 
 
 if __name__ == "__main__":
