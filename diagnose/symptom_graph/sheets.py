@@ -66,9 +66,7 @@ _ASKS: dict[str, tuple[str, ...]] = {
 }
 
 #: marks that are never reached without the ones before them
-_BLIND = frozenset(
-    {"air_proved_empty", "can_off", "charge_proved_empty", "damper_open", "leak_tested", CAN_CLOSE}
-)
+_BLIND = frozenset({"air_proved_empty", "can_off", "charge_proved_empty", "damper_open", CAN_CLOSE})
 
 _CHARGE_SIDE = frozenset({"charge_released", "damper_open", "ifp_out", "charged"})
 _LETS_OUT = frozenset({"vented", "opened"})
