@@ -133,18 +133,15 @@ def _softened(knowledge: Knowledge) -> Wrong:
 
 
 def _without_hazards(knowledge: Knowledge) -> Wrong:
-    """A hazard left out of a cause, or of every step of a stage that has it."""
+    """A hazard left out of a cause, or not met any more by one of its acts."""
     for cause in knowledge.causes.values():
         for hazard in cause.hazards:
             rest = [h for h in cause.hazards if h != hazard]
             yield cause.id, hazard, _with(knowledge, "causes", cause.id, hazards=rest), frozenset()
-    for stage in knowledge.stages.values():
-        for hazard in dict.fromkeys(h for step in stage.steps for h in step.hazards):
-            steps = [
-                step.model_copy(update={"hazards": [h for h in step.hazards if h != hazard]})
-                for step in stage.steps
-            ]
-            yield stage.id, hazard, _with(knowledge, "stages", stage.id, steps=steps), frozenset()
+    for row in knowledge.hazards.values():
+        for act in row.acts:
+            rest = [a for a in row.acts if a != act]
+            yield row.id, act, _with(knowledge, "hazards", row.id, acts=rest), frozenset()
 
 
 def _without_cautions(knowledge: Knowledge) -> Wrong:

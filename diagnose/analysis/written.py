@@ -29,6 +29,7 @@ from diagnose.session.judgement import Judgement, judge
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.state import fold
 from diagnose.strategy.lookahead import Option
+from diagnose.symptom_graph.cautions import cautions_of
 
 __all__ = ["Caller", "Outcome", "Written", "failed", "judged", "view_of", "written_jobs"]
 
@@ -189,13 +190,14 @@ def failed(caller: Reasoner, written: Written, call: Judgement) -> frozenset[str
 def _warned(caller: Reasoner, written: Written, call: Judgement) -> set[str]:
     """Cautions shown with the judgement, before its checks, and before the steps of its sheets."""
     knowledge = caller.knowledge
-    steps = [
-        step
+    acts = {
+        act
         for stage in (call.stage.id, *(line.id for line in call.also_stages))
         for step in knowledge.stages[stage].steps
-    ]
-    hazards = {hazard for step in steps for hazard in step.hazards}
+        for act in (*step.does, *step.marks)
+    }
     for ask in written.job.get("answers", {}):
-        hazards |= set(knowledge.checks[ask].hazards) if ask in knowledge.checks else set()
+        acts |= set(knowledge.checks[ask].does) if ask in knowledge.checks else set()
+    met = {hazard.id for hazard in knowledge.hazards.values() if acts & set(hazard.acts)}
     shown = {line.id for line in call.cautions}
-    return shown | {c for h in hazards for c in knowledge.hazards[h].cautions}
+    return shown | {card.id for card in cautions_of(knowledge, met)}

@@ -10,7 +10,7 @@ from difflib import get_close_matches
 
 from diagnose.errors import Problem
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Sourced
+from diagnose.knowledge.models import ACTS, EVENTS, Sourced
 
 __all__ = ["CHECKS", "find_problems"]
 
@@ -211,15 +211,6 @@ def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 yield lines.problem(
                     kind, ident, ("reading",), "needs a distribution for each state, no other.", ""
                 )
-            for hazard in getattr(card, "hazards", []):
-                if hazard not in knowledge.hazards:
-                    yield lines.problem(
-                        kind,
-                        ident,
-                        ("hazards",),
-                        f"no hazard '{hazard}'.",
-                        _near(hazard, knowledge.hazards),
-                    )
             reliability = card.customer if kind == "symptoms" else card.reliability
             for name in ("hit", "false_alarm", "grade"):
                 if wrong := _chance_problem(knowledge, getattr(reliability, name)):
@@ -244,7 +235,7 @@ def findings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Stages include stages and name hazards."""
+    """Stages include stages."""
     for ident, stage in knowledge.stages.items():
         for name in stage.includes:
             if name not in knowledge.stages:
@@ -255,21 +246,18 @@ def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     f"no stage '{name}'.",
                     _near(name, knowledge.stages),
                 )
-        for n, step in enumerate(stage.steps):
-            for hazard in step.hazards:
-                if hazard not in knowledge.hazards:
-                    yield lines.problem(
-                        "stages",
-                        ident,
-                        ("steps", n),
-                        f"no hazard '{hazard}'.",
-                        _near(hazard, knowledge.hazards),
-                    )
 
 
 def hazards_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Hazards name cautions."""
+    """Hazards name cautions, findings, and acts that something on some card can do."""
+    marks = {mark for s in knowledge.stages.values() for step in s.steps for mark in step.marks}
+    acts = EVENTS | ACTS | marks
     for ident, hazard in knowledge.hazards.items():
+        for name, known in (("acts", acts), ("findings", knowledge.findings)):
+            for word in getattr(hazard, name):
+                if word not in known:
+                    what = f"no {name.removesuffix('s')} '{word}'."
+                    yield lines.problem("hazards", ident, (name,), what, _near(word, known))
         for caution in hazard.cautions:
             if caution not in knowledge.cautions:
                 yield lines.problem(

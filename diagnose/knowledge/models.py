@@ -13,11 +13,13 @@ Rules
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import AliasChoices, BaseModel, ConfigDict, Field
 
 __all__ = [
+    "ACTS",
+    "EVENTS",
     "Answer",
     "Cause",
     "Caution",
@@ -49,6 +51,40 @@ Id = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Text = Annotated[str, Field(min_length=1, max_length=2000)]
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
 Chamber = Literal["air", "negative", "charge"]
+
+#: what is done to the shock: it changes its state
+Event = Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]
+
+#: what a check proves of a chamber on its way; a sheet step has its marks for that
+Shown = Literal["air_proved_empty"]
+
+#: what changes nothing in a chamber, but meets a hazard
+Act = Literal[
+    "bolted",
+    "body_faced",
+    "brake_near",
+    "clamped",
+    "cleaned",
+    "core_out",
+    "damage_sought",
+    "forced",
+    "gauged",
+    "leak_sought",
+    "loaded",
+    "oil_handled",
+    "port_gauged",
+    "pulled",
+    "pumped_back",
+    "pushed_in",
+    "reached",
+    "resealed",
+    "sent",
+    "tagged",
+    "touched",
+]
+
+EVENTS: frozenset[str] = frozenset(get_args(Event))
+ACTS: frozenset[str] = frozenset(get_args(Act))
 
 
 class Card(BaseModel):
@@ -151,7 +187,8 @@ class Cause(Card):
     ``per_1000``: jobs in a thousand in which it is present. ``context``: relative rate for each
     band of a context; scaled so that the mean over the bands' shares is 1. ``links``: finding ->
     chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
-    at least that state. ``cures``: stage -> chance that the stage puts it right.
+    at least that state. ``hazards``: what meets whoever rides, carries or posts it.
+    ``cures``: stage -> chance that the stage puts it right.
     """
 
     id: Id
@@ -237,8 +274,8 @@ class Check(Card):
     """Something that a counter hand or a mechanic does to learn one finding.
 
     ``act``: name of a preparation that several checks share (its minutes are paid once).
-    ``does``: physical events that the check brings about, in order. ``loaded``: rides, bounces or
-    loads the shock.
+    ``does``: what is done, in order: physical events, what is proved on the way, and acts that
+    change nothing but meet a hazard. Its cautions follow from it.
     ``needs_bike``: cannot be seen on the device alone.
     """
 
@@ -256,9 +293,7 @@ class Check(Card):
     steps: list[Text] = []
     tools: list[Text] = []
     shop_needs: list[Id] = []
-    hazards: list[Id] = []
-    does: list[Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]] = []
-    loaded: bool = False
+    does: list[Event | Shown | Act] = []
     needs_bike: bool = False
     reading: ReadingModel | None = None
     why: str = ""
@@ -266,10 +301,22 @@ class Check(Card):
     source: Id
     replaced_by: Id | None = None
 
+    @property
+    def effects(self) -> tuple[str, ...]:
+        """Physical events and what is proved, in order."""
+        return tuple(word for word in self.does if word not in ACTS)
+
+    @property
+    def loaded(self) -> bool:
+        """It rides, bounces or loads the shock."""
+        return "loaded" in self.does
+
 
 class Hazard(Card):
     """A way to get hurt and the cautions that stand before it.
 
+    ``acts``: what meets it, as words of ``does`` or marks of a sheet step. ``findings``: what
+    whoever rides, carries or posts the shock meets it by, in any state but the healthy one.
     ``chambers``: the hazard exists while one of these may hold pressure; empty means always.
     ``acknowledge``: the step waits for an acknowledgement, not only for the text.
     """
@@ -277,16 +324,21 @@ class Hazard(Card):
     id: Id
     name: Text
     cautions: list[Id] = Field(min_length=1)
+    acts: list[Id] = Field(min_length=1)
+    findings: list[Id] = []
     chambers: list[Chamber] = []
     acknowledge: bool = False
 
 
 class Caution(Card):
-    """One safety message with the parts that ANSI Z535.6 names."""
+    """One safety message with the parts that ANSI Z535.6 names.
+
+    ``hazard``: one sentence that makes sense alone; it is what is said again in the same visit.
+    """
 
     id: Id
     signal_word: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
-    hazard: Text
+    hazard: Annotated[Text, Field(pattern=r"^[^.]+\.$")]
     consequence: Text
     avoidance: Text
     source: Id
@@ -295,18 +347,24 @@ class Caution(Card):
 class Step(Card):
     """One step of a stage sheet.
 
+    ``does``: as of a check; the step's cautions follow from it and from its marks.
     ``marks``: what the step achieves, as names the order rules speak of (``written_down``,
-    ``can_close_again``, ``air_released``, ``charge_released``, ``charge_proved_empty``,
-    ``can_off``, ``damper_open``, ``ifp_out``, ``charged``, ``charge_proved``, ``air_filled``,
-    ``proof_test``). ``asks_sheet``: data sheet fields whose values belong in the step.
+    ``can_close_again``, ``air_released``, ``air_proved_empty``, ``charge_released``,
+    ``charge_proved_empty``, ``can_off``, ``damper_open``, ``ifp_out``, ``charged``,
+    ``charge_proved``, ``leak_tested``, ``wheel_clear``, ``air_filled``, ``proof_test``).
+    ``asks_sheet``: data sheet fields whose values belong in the step.
     """
 
     do: Text
-    hazards: list[Id] = []
     marks: list[Id] = []
-    does: list[Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]] = []
+    does: list[Event | Act] = []
     asks_sheet: list[Id] = []
     records: list[Text] = []
+
+    @property
+    def effects(self) -> tuple[str, ...]:
+        """Physical events, then what is achieved."""
+        return (*(word for word in self.does if word not in ACTS), *self.marks)
 
 
 class Stage(Card):
@@ -440,7 +498,11 @@ class Lexicon(Card):
 
 
 class Pack(Card):
-    """One device: shares, scale, features, contexts, thresholds, signs, money."""
+    """One device: shares, scale, features, contexts, thresholds, signs, money.
+
+    ``start_line``: said before any work. ``always``: cautions that it carries, so that no step
+    repeats them.
+    """
 
     id: Id
     name: Text
@@ -462,5 +524,6 @@ class Pack(Card):
     main_complaints: list[MainComplaint] = Field(min_length=3)
     first_words: dict[Id, Id] = {}
     start_line: Text
+    always: list[Id] = []
     systems: dict[Id, Text]
     source: Id

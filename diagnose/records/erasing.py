@@ -40,6 +40,7 @@ PLAIN_KINDS = frozenset(
         "measured",
         "opened",
         "promised",
+        "read",
         "readied",
         "resumed",
         "skipped",

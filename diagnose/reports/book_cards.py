@@ -7,6 +7,7 @@ from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
 from diagnose.reports.shelf import Shelf, plain
+from diagnose.symptom_graph.cautions import cautions_of
 
 __all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]
 
@@ -33,6 +34,7 @@ _DOES = {
     "opened": "it is opened",
     "refilled": "it is filled again",
     "off_bike": "it comes off the bike",
+    "air_proved_empty": "the air is proved empty",
 }
 
 
@@ -60,7 +62,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
         tag("h2", "What it is taken for"),
         _taken_for(shelf, cause),
         tag("h2", "What to do"),
-        caution_boxes(shelf.cautions(cause.hazards)),
+        caution_boxes(cautions_of(shelf.knowledge, cause.hazards)),
         tag(
             "p",
             tag("b", f"{remedy.minutes:g} minutes"),
@@ -124,7 +126,7 @@ def check_page(shelf: Shelf, check: Check) -> str:
         join([shelf.link(cause), " or ", shelf.link(other.cause), f": {other.how}"], "")
         for cause, other in shelf.settled_by[check.id]
     ]
-    does = ", ".join(_DOES[deed] for deed in check.does)
+    does = ", ".join(_DOES[deed] for deed in check.effects)
     return shelf.page(
         check.name,
         tag("p", f"check at the {check.at}", class_="kind"),
@@ -133,7 +135,7 @@ def check_page(shelf: Shelf, check: Check) -> str:
         tag("p", f"{check.minutes:g} minutes{shared}. Tools: {', '.join(check.tools) or 'none'}."),
         tag("p", f"It changes the shock: {does}.") if does else Html(),
         tag("p", "It loads the shock.") if check.loaded else Html(),
-        caution_boxes(shelf.cautions(check.hazards)),
+        caution_boxes(shelf.cautions(check.does)),
         tag("h2", "Steps") if check.steps else Html(),
         numbered(check.steps),
         tag("h2", "What each answer means"),
@@ -201,7 +203,7 @@ def _step(shelf: Shelf, step: Step, index: int, count: int) -> Html:
     return tag(
         "div",
         tag("h3", f"Step {index} of {count}"),
-        caution_boxes(shelf.cautions(step.hazards)),
+        caution_boxes(shelf.cautions([*step.does, *step.marks])),
         tag("p", step.do),
         join(write_in(label) for label in [*asked, *step.records]),
         class_="step",

@@ -223,7 +223,8 @@ def _hazard(shelf: Shelf, hazard: Hazard) -> Html:
     return join(
         [
             tag("h3", hazard.name, id=f"hazard-{hazard.id}"),
-            tag("p", when, waits, " Cautions: ", join(cautions, "; "), "."),
+            tag("p", "Met by: ", ", ".join(map(plain, hazard.acts)), ". ", when, waits),
+            tag("p", "Cautions: ", join(cautions, "; "), "."),
             bullets(places),
         ]
     )

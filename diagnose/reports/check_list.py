@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.page import Paper
-from diagnose.reports.paper import Head, Items, Para, Part, Warn, WriteIn, as_page, as_text
+from diagnose.reports.paper import Head, Items, Para, Part, WriteIn, as_page, as_text, warnings
 from diagnose.session.batch import letter
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph.cautions import sort_cautions
@@ -57,8 +57,9 @@ def check_list_parts(
              "it should be, and look at the screen."),
         Para(knowledge.pack.start_line),
     ]  # fmt: skip
+    said: set[str] = set()
     for n, prompt in enumerate(prompts, 1):
-        parts += _check(n, prompt, knowledge)
+        parts += _check(n, prompt, knowledge, said)
     parts += [
         Head("Type the results"),
         Para(f"diagnose bench {name or 'JOB'} --results {number}", strong=True),
@@ -68,9 +69,9 @@ def check_list_parts(
     return parts
 
 
-def _check(number: int, prompt: Prompt, knowledge: Knowledge) -> Iterable[Part]:
+def _check(number: int, prompt: Prompt, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
     yield Head(f"{number}. {prompt.why}")
-    yield from map(Warn, sort_cautions(knowledge, [c.id for c in prompt.cautions]))
+    yield from warnings(sort_cautions(knowledge, [c.id for c in prompt.cautions]), said)
     yield Para(prompt.text, strong=True)
     if prompt.steps:
         yield Items(prompt.steps)

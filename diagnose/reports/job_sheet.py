@@ -2,7 +2,8 @@
 
 Rules
 -----
-- Each caution stands whole before the step it guards; what guards no step stands at the top.
+- Each caution stands before the step it guards, whole the first time on the page and later with
+  its first sentence; what guards no step stands at the top.
 - Torque, oil, charge and depth come from the shop's sheet for this very shock, or are a blank.
 - A step that is done is ticked, so that a sheet printed half way through tells the truth.
 """
@@ -32,6 +33,7 @@ from diagnose.reports.paper import (
     WriteIn,
     as_page,
     as_text,
+    warnings,
 )
 from diagnose.session.agreement import agreed_words
 from diagnose.session.awaiting import asleep_words
@@ -119,10 +121,11 @@ def job_sheet_parts(
     if len(own) < len(stages) and judgement.stage.id != DO_NOT_OPEN:
         own.append(REFER)
     sheets = [knowledge.stages[ident] for ident in dict.fromkeys(own or [REFER])]
+    said: set[str] = set()
     return [
         *_state(judgement, job),
         Ride(judgement.ride, judgement.ride_reason),
-        *_loose_cautions(judgement, knowledge, sheets, job),
+        *_loose_cautions(judgement, knowledge, sheets),
         *_shock(job),
         Head("What is known"),
         Para(f"“{job.complaint}”") if job.complaint else Para("No words of the customer."),
@@ -133,7 +136,7 @@ def job_sheet_parts(
         *(part for stage in stages for part in _stage(stage, lacking.get(stage.id, ()))),
         *_money(judgement, job, knowledge),
         *_kit(stages, job),
-        *(part for sheet in sheets for part in _sheet(sheet, job, knowledge)),
+        *(part for sheet in sheets for part in _sheet(sheet, job, knowledge, said)),
         Head("Closing"),
         *map(
             WriteIn,
@@ -157,11 +160,11 @@ def _state(judgement: Judgement, job: JobState) -> Iterable[Part]:
 
 
 def _loose_cautions(
-    judgement: Judgement, knowledge: Knowledge, sheets: Iterable[Stage], job: JobState
+    judgement: Judgement, knowledge: Knowledge, sheets: Iterable[Stage]
 ) -> Iterable[Part]:
     """Cautions of the judgement that no step of the sheets repeats."""
-    hazards = [h for sheet in sheets for step in sheet.steps for h in step.hazards]
-    at_steps = {card.id for card in required_cautions(knowledge, hazards, job.chambers)}
+    acts = [act for sheet in sheets for step in sheet.steps for act in (*step.does, *step.marks)]
+    at_steps = {card.id for act in acts for card in required_cautions(knowledge, [act], {})}
     rest = [line.id for line in judgement.cautions if line.id not in at_steps]
     yield from map(Warn, sort_cautions(knowledge, rest))
     yield Para(knowledge.pack.start_line)
@@ -295,21 +298,21 @@ def _where(item: str, job: JobState) -> str:
     return f"{item} ({'here' if line.state == 'have' else f'on order{until}'})"
 
 
-def _sheet(stage: Stage, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+def _sheet(stage: Stage, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
     done = {number for name, number in job.steps if name == stage.id}
     yield Head(f"Sheet: {stage.name}")
     for number, step in enumerate(stage.steps):
         mark = "done" if number in done else "to do"
         title = f"Step {number + 1} of {len(stage.steps)} ({mark})"
-        yield StepPart(title, tuple(_step(step, job, knowledge)))
+        yield StepPart(title, tuple(_step(step, job, knowledge, said)))
     if stage.proof:
         yield Para("Proof")
         yield Items(tuple(stage.proof), "ticks")
 
 
-def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+def _step(step: Step, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
     # Paper does not see what happens next: every chamber counts as pressurised.
-    yield from map(Warn, required_cautions(knowledge, step.hazards, {}))
+    yield from warnings(required_cautions(knowledge, [*step.does, *step.marks], {}), said)
     yield Items((step.do,), "ticks")
     for ask in step.asks_sheet:
         words, value = asked_words(ask), asked(ask, job.shock)

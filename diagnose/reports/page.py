@@ -174,13 +174,23 @@ def _style(paper: Paper) -> str:
     )
 
 
-def caution_box(caution: Caution) -> Html:
-    """One safety message, whole: signal word, hazard, what happens, how to avoid it."""
+def caution_box(caution: Caution, *, again: bool = False) -> Html:
+    """One safety message: signal word, hazard, what happens, how to avoid it.
+
+    ``again``: it stands whole above, so that its first sentence is enough.
+    """
+    rest = (
+        (tag("p", tag("b", caution.hazard)),)
+        if again
+        else (
+            tag("p", tag("b", caution.hazard), " ", caution.consequence),
+            tag("p", caution.avoidance),
+        )
+    )
     return tag(
         "div",
         tag("p", caution.signal_word, class_="signal"),
-        tag("p", tag("b", caution.hazard), " ", caution.consequence),
-        tag("p", caution.avoidance),
+        *rest,
         class_=f"said {caution.signal_word}",
         role="note",
         aria_label=caution.signal_word,

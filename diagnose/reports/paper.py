@@ -39,6 +39,7 @@ __all__ = [
     "WriteIn",
     "as_page",
     "as_text",
+    "warnings",
 ]
 
 
@@ -87,9 +88,10 @@ class Grid:
 
 @dataclass(frozen=True)
 class Warn:
-    """One safety message, whole."""
+    """One safety message, whole; ``again``: it stands whole above, here its first sentence."""
 
     caution: Caution
+    again: bool = False
 
 
 @dataclass(frozen=True)
@@ -123,6 +125,13 @@ class StepPart:
 
 
 Part = Head | Para | Items | Pairs | Grid | Warn | Ride | WriteIn | Picture | StepPart
+
+
+def warnings(cautions: Iterable[Caution], said: set[str]) -> list[Warn]:
+    """Cautions as parts: whole the first time on a page. ``said``: those that were; it grows."""
+    parts = [Warn(card, again=card.id in said) for card in cautions]
+    said |= {part.caution.id for part in parts}
+    return parts
 
 
 def as_text(title: str, parts: Iterable[Part], width: int, foot: str = "") -> str:
@@ -167,9 +176,10 @@ def _lines(part: Part, width: int) -> list[str]:
             return [line for name, value in rows for line in wrapped(f"{name}: {value}", width)]
         case Grid(head, rows):
             return [line for row in rows for line in _row(head, row, width)]
-        case Warn(caution):
+        case Warn(caution, again):
             sign = "" if caution.signal_word == "NOTICE" else "/!\\ "
-            text = f"{caution.hazard} {caution.consequence} {caution.avoidance}"
+            rest = "" if again else f" {caution.consequence} {caution.avoidance}"
+            text = f"{caution.hazard}{rest}"
             return wrapped(text, width, f"{sign}{caution.signal_word}: ", "    ")
         case Ride(verdict, why):
             return _framed(RIDE_WORDS[verdict], why, width)
@@ -227,8 +237,8 @@ def _element(part: Part) -> Html:
             return _pairs(rows)
         case Grid(head, rows):
             return table(head, rows)
-        case Warn(caution):
-            return caution_box(caution)
+        case Warn(caution, again):
+            return caution_box(caution, again=again)
         case Ride(verdict, why):
             return ride_box(Verdict(verdict=verdict, why=clean(why)))
         case WriteIn(label):

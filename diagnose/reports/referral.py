@@ -33,7 +33,7 @@ from diagnose.session.judgement import Judgement
 from diagnose.session.state import JobState
 from diagnose.session.wording import chance_word
 from diagnose.strategy.plans import DO_NOT_OPEN
-from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+from diagnose.symptom_graph.cautions import cautions_of, hazards_now, sort_cautions
 
 __all__ = ["referral_page", "referral_parts", "referral_text"]
 
@@ -99,7 +99,7 @@ def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
 def _cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:
     suspected = judgement.stage.id == DO_NOT_OPEN
     hazards = [*_HANDS, "opening_trapped" if suspected else "trapped_negative"]
-    cards = required_cautions(knowledge, hazards, job.chambers)
+    cards = cautions_of(knowledge, hazards_now(knowledge, hazards, job.chambers))
     ids = [card.id for card in cards] + [line.id for line in judgement.cautions]
     return sort_cautions(knowledge, [c for c in dict.fromkeys(ids) if c in knowledge.cautions])
 

@@ -46,7 +46,7 @@ def sending_parts(judgement: Judgement, job: JobState) -> list[Part]:
 
 def by_hand(judgement: Judgement) -> bool:
     """It may hold trapped gas, or a part that holds it may be broken: no parcel."""
-    named = {line.id for line in judgement.cautions}
+    named = {line.id for line in judgement.cautions if line.outside}
     return judgement.stage.id == DO_NOT_OPEN or bool(named & _BY_HAND)
 
 

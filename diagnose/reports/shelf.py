@@ -69,9 +69,9 @@ class Shelf:
         """A link to the card, by its name unless another text is given."""
         return link(self.address(ident), text or self.name(ident))
 
-    def cautions(self, hazards: Iterable[str]) -> list[Caution]:
-        """Cautions of these hazards in reading order, every chamber taken as pressurised."""
-        return required_cautions(self.knowledge, list(hazards), {})
+    def cautions(self, acts: Iterable[str]) -> list[Caution]:
+        """Cautions of what is done, in reading order, every chamber taken as pressurised."""
+        return required_cautions(self.knowledge, acts, {})
 
     def page(self, title: str, *parts: str, way: Iterable[tuple[str, str]] = ()) -> str:
         """A page of the book: the frame with the way back and the knowledge it rests on."""

@@ -37,14 +37,11 @@ from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
 __all__ = ["customer_cautions", "ticket_page", "ticket_parts", "ticket_text", "told_and_seen"]
 
-#: hazards that meet somebody without tools
-_OUTSIDE = ("structural_failure", "oil_on_brake", "posting_pressure")
-
 #: most causes named, and the chance below which a cause is not worth a customer's thought
 _MOST, _LEAST = 4, 0.05
 
-#: what a shock that is not at the counter must have said about it
-_SENT = ("posting_pressure",)
+#: what is done to a shock that is not at the counter
+_SENT = ("sent",)
 
 
 def ticket_text(
@@ -191,11 +188,7 @@ def _limit(price: float, currency: str) -> Para:
 
 def customer_cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:
     """Safety messages for somebody without tools, gravest first."""
-    outside = {c for h in _OUTSIDE for c in knowledge.hazards[h].cautions}
-    outside |= set(knowledge.pack.first_words.values())
-    if judgement.at == "counter":
-        outside |= {line.id for line in judgement.cautions}
-    said = [line.id for line in judgement.cautions if line.id in outside]
+    said = [line.id for line in judgement.cautions if line.outside]
     if job.channel in ("phone", "mail", "shock_only"):
         said += [c.id for c in required_cautions(knowledge, _SENT, job.chambers)]
     return sort_cautions(knowledge, [c for c in said if c in knowledge.cautions])

@@ -125,13 +125,14 @@ def _stage(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
 
 
 def _hazard(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    acts = set(knowledge.hazards[ident].acts)
     return {
         "met in the step of": [
             stage.id
             for stage in knowledge.stages.values()
-            if any(ident in step.hazards for step in stage.steps)
+            if any(acts & {*step.does, *step.marks} for step in stage.steps)
         ],
-        "met in the check": [c.id for c in knowledge.checks.values() if ident in c.hazards],
+        "met in the check": [c.id for c in knowledge.checks.values() if acts & set(c.does)],
         "comes with the cause": [c.id for c in knowledge.causes.values() if ident in c.hazards],
     }
 
@@ -143,6 +144,7 @@ def _caution(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
             h.id for h in knowledge.hazards.values() if ident in h.cautions
         ],
         "said first on hearing": first,
+        "said with the start line": [knowledge.pack.id] if ident in knowledge.pack.always else [],
     }
 
 

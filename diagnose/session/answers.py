@@ -24,7 +24,7 @@ from diagnose.session.events import (
     Stepped,
     Withdrawn,
 )
-from diagnose.session.gate import effects_of, ready_key
+from diagnose.session.gate import ready_key
 from diagnose.session.guarding import Desk, admit, happenings, same_state
 from diagnose.session.in_hand import next_step, openable, stage_in_hand
 from diagnose.session.job_input import answer_events
@@ -97,7 +97,7 @@ def measured(
         return again
     readings = {str(k): str(v) for k, v in value.items()}
     desk.reasoner.measure(card, readings, fold([*events, *new]))
-    return [*new, *happenings(card.does, card.id, time, person)]
+    return [*new, *happenings(card.effects, card.id, time, person)]
 
 
 def chosen(
@@ -164,7 +164,7 @@ def _answered(
     if state == NOT_SURE or not isinstance(card, Check):
         return [answer]
     again = admit(desk, events, check_deed(card), stamp["time"], stamp["person"])
-    return again or [answer, *happenings(card.does, card.id, stamp["time"], stamp["person"])]
+    return again or [answer, *happenings(card.effects, card.id, stamp["time"], stamp["person"])]
 
 
 def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
@@ -208,10 +208,9 @@ def _stepped(
     again = admit(desk, events, deed, stamp["time"], stamp["person"])
     if again:
         return again
-    done = effects_of(stage.steps[int(number)])
     new: list[Event] = [
         Stepped(stage=name, number=int(number), **stamp),
-        *happenings(done, ident, stamp["time"], stamp["person"]),
+        *happenings(deed.effects, ident, stamp["time"], stamp["person"]),
     ]
     if int(number) == len(stage.steps) - 1 and stage.id != DO_NOT_OPEN:
         after = fold([*events, *new])

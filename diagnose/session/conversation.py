@@ -23,7 +23,7 @@ from diagnose.session.batch import Result, check_list
 from diagnose.session.endings import closed, decide, first_words, found, told, told_reply
 from diagnose.session.events import NOT_SURE, Booked, Complained, Event, Skipped, Withdrawn
 from diagnose.session.gate import House, Roles
-from diagnose.session.guarding import Desk, other_key, signed
+from diagnose.session.guarding import Desk, other_key, read_whole, signed, unread
 from diagnose.session.in_hand import stage_in_hand
 from diagnose.session.prompts import COMMANDS, COMPLAINT, DECIDE, FOUND, MAIN, SUPERVISOR, Prompt
 from diagnose.session.questions import advised, ask, look
@@ -93,7 +93,7 @@ class Conversation:
             ident = advised(self._desk, view)
             if ident is None:
                 return decide(self._desk, view)
-            prompt = ask(self._desk, view, ident, person or job.person)
+            prompt = ask(self._desk, view, ident, person)
         return replace(prompt, first_words=first, heard=heard)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
@@ -155,6 +155,15 @@ class Conversation:
         InputError : not one of the answers; says which there are.
         RefusedError : the step waits for its cautions.
         """
+        again = unread(events, prompt, time, person)
+        if again:
+            return again
+        new = self._reply(events, prompt, value, time, person)
+        return [*read_whole(events, prompt, time, person), *new] if new else new
+
+    def _reply(
+        self, events: Sequence[Event], prompt: Prompt, value: object, time: str, person: str
+    ) -> list[Event]:
         if prompt.id.startswith(SUPERVISOR):
             return signed(self._desk, events, prompt, str(value), time, person)
         if prompt.id == TOLD:

@@ -36,6 +36,7 @@ __all__ = [
     "Opened",
     "Promised",
     "Quoted",
+    "Read",
     "Readied",
     "Referred",
     "Resumed",
@@ -58,6 +59,7 @@ Happening = Literal[
     "opened",
     "refilled",
     "off_bike",
+    "air_proved_empty",
     "can_off",
     "charge_proved_empty",
     "charged",
@@ -167,6 +169,13 @@ class Acknowledged(_Event):
     hazards: list[str]
     step: str
     supervisor: str = ""
+
+
+class Read(_Event):
+    """These cautions stood whole before this person, who then went on."""
+
+    kind: Literal["read"] = "read"
+    cautions: list[str]
 
 
 class Happened(_Event):
@@ -302,6 +311,7 @@ Event = Annotated[
     | Struck
     | Withdrawn
     | Acknowledged
+    | Read
     | Happened
     | Stepped
     | Understood

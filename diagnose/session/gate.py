@@ -20,7 +20,7 @@ from typing import Any, Literal, get_args
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Caution, Stage, Step
+from diagnose.knowledge.models import Caution, Stage
 from diagnose.session.agreement import word_on
 from diagnose.session.state import JobState
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
@@ -34,7 +34,6 @@ __all__ = [
     "Roles",
     "approved",
     "clearance",
-    "effects_of",
     "obstacle",
     "read_roles",
     "ready_key",
@@ -137,7 +136,8 @@ class House:
 class Clearance:
     """What stands between a person and a deed.
 
-    ``cautions``: to show whole, in order. ``waiting``: hazards still to be acknowledged by this
+    ``cautions``: to show, in order. ``read``: those of them that this person read whole in this
+    visit. ``waiting``: hazards still to be acknowledged by this
     person in this state. ``unsigned``: hazards that this person acknowledged, but that wait for a
     supervisor's initials for the right ``right``. Both empty: go ahead.
     """
@@ -146,6 +146,7 @@ class Clearance:
     waiting: tuple[str, ...]
     unsigned: tuple[str, ...] = ()
     right: Right = "air_side"
+    read: frozenset[str] = frozenset()
 
 
 def clearance(
@@ -153,8 +154,8 @@ def clearance(
 ) -> Clearance:
     """Cautions of a deed now, and what it still waits for."""
     roles = roles or Roles()
-    cards = required_cautions(knowledge, deed.hazards, job.chambers)
-    needed = must_acknowledge(knowledge, deed.hazards, job.chambers)
+    cards = required_cautions(knowledge, deed.acts, job.chambers)
+    needed = must_acknowledge(knowledge, deed.acts, job.chambers)
     right: Right = "charge" if _CHARGE_MARKS & set(deed.effects) else "air_side"
     waiting = tuple(h for h in needed if (person, h) not in job.acknowledged)
     unsigned: tuple[str, ...] = ()
@@ -165,7 +166,8 @@ def clearance(
             if who == person and roles.may_sign(boss, right)
         }
         unsigned = tuple(h for h in needed if h not in signed)
-    return Clearance(tuple(cards), waiting, unsigned, right)
+    read = frozenset(card.id for card in cards if (person, card.id) in job.read)
+    return Clearance(tuple(cards), waiting, unsigned, right, read)
 
 
 def require(
@@ -202,11 +204,6 @@ def supervisor(roles: Roles, right: Right, initials: str) -> str:
     able = [who for who in roles.people if roles.may_sign(who, right)]
     follow = f"May supervise it: {', '.join(sorted(able))}." if able else "Refer it out."
     raise InputError(f"'{name[:20]}' may not supervise this step.", next_step=follow)
-
-
-def effects_of(step: Step) -> list[str]:
-    """What a done step does and proves, in the words of the fold."""
-    return [*step.does, *step.marks]
 
 
 def ready_key(ident: str) -> str:

@@ -4,6 +4,8 @@ Rules
 -----
 - A step behind the gate is never offered: its cautions are the prompt until they are acknowledged,
   with a key that differs from the last one pressed, and no way to skip them in a sheet.
+- A caution stands whole the first time in a visit; again it stands with its first sentence. Who
+  supervises reads it whole. A short one counts only for whoever read it whole in this visit.
 - The gate is asked again when the reply comes in; a reply after a long break is not taken for a
   step that waits for cautions: they come again.
 """
@@ -16,7 +18,15 @@ from typing import cast
 
 from diagnose.errors import RefusedError
 from diagnose.knowledge.models import Check
-from diagnose.session.events import HAPPENINGS, Acknowledged, Event, Happened, Happening, Resumed
+from diagnose.session.events import (
+    HAPPENINGS,
+    Acknowledged,
+    Event,
+    Happened,
+    Happening,
+    Read,
+    Resumed,
+)
 from diagnose.session.floors import forbidding
 from diagnose.session.gate import (
     Clearance,
@@ -31,7 +41,7 @@ from diagnose.session.gate import (
     supervisor,
 )
 from diagnose.session.in_hand import stage_in_hand
-from diagnose.session.judgement import AnswerLine, caution_lines
+from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines
 from diagnose.session.pricing import too_dear
 from diagnose.session.prompts import SUPERVISOR, Prompt
 from diagnose.session.reasoner import Reasoner, View
@@ -42,12 +52,15 @@ from diagnose.symptom_graph.routes import Deed, deed_of
 __all__ = [
     "Desk",
     "admit",
+    "before",
     "happenings",
     "held",
     "other_key",
+    "read_whole",
     "ready",
     "same_state",
     "signed",
+    "unread",
     "what_forbids",
 ]
 
@@ -98,11 +111,17 @@ def held(desk: Desk, deed: Deed, job: JobState, person: str) -> Prompt | None:
             "text",
             f"{SUPERVISOR}{deed.ident}",
             "Initials of the supervisor who read the cautions with you and stands beside?",
-            cautions=tuple(caution_lines(clear.cautions)),
+            cautions=tuple(caution_lines(clear.cautions)),  # whole: the supervisor reads them too
             acknowledge=clear.unsigned,
             commands=("back", "safety", "leave"),
         )
     return None
+
+
+def before(desk: Desk, deed: Deed, job: JobState, person: str) -> tuple[CautionLine, ...]:
+    """The cautions that stand before a deed for this person."""
+    clear = clearance(desk.reasoner.knowledge, deed, job, person, desk.roles)
+    return tuple(caution_lines(clear.cautions, clear.read))
 
 
 def _caution(deed: Deed, clear: Clearance) -> Prompt:
@@ -110,7 +129,7 @@ def _caution(deed: Deed, clear: Clearance) -> Prompt:
         "caution",
         deed.ident,
         f"Before: {deed.name}",
-        cautions=tuple(caution_lines(clear.cautions)),
+        cautions=tuple(caution_lines(clear.cautions, clear.read)),
         acknowledge=clear.waiting,
         answers=(
             AnswerLine(key=_ACKNOWLEDGE[0], state="acknowledged", text="Read and understood"),
@@ -154,7 +173,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
     RefusedError : cautions, initials, a sign, approval or order stand in the way.
     """
     job, knowledge = fold(events), desk.reasoner.knowledge
-    keyed = must_acknowledge(knowledge, deed.hazards, job.chambers)
+    keyed = must_acknowledge(knowledge, deed.acts, job.chambers)
     if keyed and long_break(job.time, time):
         return [Resumed(time=time, person=person)]
     require(knowledge, deed, job, person, desk.roles)
@@ -181,6 +200,34 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
     return []
 
 
+def unread(events: Sequence[Event], prompt: Prompt, time: str, person: str) -> list[Event]:
+    """What comes first where cautions stood short to somebody who has not read them whole in this
+    visit: resuming, after a long break.
+
+    Raises
+    ------
+    RefusedError : another person's screen; they have to be shown again.
+    """
+    short = {(person, line.id) for line in prompt.cautions if line.again}
+    job = fold(events)
+    if short and long_break(job.time, time):
+        return [Resumed(time=time, person=person)]
+    if short - job.read:
+        raise RefusedError(
+            "these cautions stood short, and were not read whole in this visit.",
+            where=prompt.id,
+            next_step="Read them as they are now.",
+        )
+    return []
+
+
+def read_whole(events: Sequence[Event], prompt: Prompt, time: str, person: str) -> list[Event]:
+    """That the whole cautions of a prompt were read, as its reply adds it."""
+    known = fold(events).read
+    whole = [c.id for c in prompt.cautions if not c.again and (person, c.id) not in known]
+    return [Read(cautions=whole, time=time, person=person)] if whole else []
+
+
 def same_state(desk: Desk, events: Sequence[Event], prompt: Prompt, person: str) -> None:
     """Refuse a key for cautions that were shown in another state of the shock.
 
@@ -191,7 +238,7 @@ def same_state(desk: Desk, events: Sequence[Event], prompt: Prompt, person: str)
     deed = deed_of(desk.reasoner.knowledge, prompt.id)
     assert deed is not None
     clear = clearance(desk.reasoner.knowledge, deed, fold(events), person, desk.roles)
-    if list(prompt.cautions) != caution_lines(clear.cautions) or (
+    if list(prompt.cautions) != caution_lines(clear.cautions, clear.read) or (
         set(prompt.acknowledge) != set(clear.waiting)
     ):
         raise RefusedError(

@@ -8,19 +8,26 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.knowledge.models import Caution, Check
+from diagnose.knowledge.models import Caution, Check, Stage
 from diagnose.session.measuring import wanted_readings
 from diagnose.session.options import find_card
 from diagnose.session.reasoner import SURE, Reasoner, View
 from diagnose.strategy.plans import DO_NOT_OPEN
-from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+from diagnose.symptom_graph.cautions import (
+    cautions_of,
+    hazards_met,
+    hazards_now,
+    required_cautions,
+    sort_cautions,
+)
+from diagnose.symptom_graph.routes import sheet_hazards
 
 __all__ = [
     "SCHEMA_VERSION",
@@ -45,11 +52,11 @@ _KEPT = 0.005
 #: conflict (log10) from which the answers are said not to fit one another
 SURPRISING = 0.7
 
+#: signal words of what a whole plan can meet; the lesser ones stand before their steps
+_GRAVE = frozenset({"DANGER", "WARNING"})
+
 #: largest error of a posterior that is not worth a word
 SETTLED = 1e-3
-
-#: hazards that meet whoever rides, carries or posts the shock; the others meet whoever works on it
-_RIDERS = frozenset({"structural_failure", "oil_on_brake", "posting_pressure"})
 
 
 class _Part(BaseModel):
@@ -90,9 +97,22 @@ class StageLine(_Part):
 
 
 class CautionLine(_Part):
+    """A caution.
+
+    ``again``: read whole in this visit, so that `said` is its first sentence. ``outside``: meets
+    whoever rides, carries or posts the shock, and not only whoever works on it.
+    """
+
     id: str
     signal_word: str
     text: str
+    again: bool = False
+    outside: bool = False
+
+    @property
+    def said(self) -> str:
+        """What stands before the step: the whole text, or again its first sentence."""
+        return self.text.partition(". ")[0] + "." if self.again else self.text
 
 
 class FloorLine(_Part):
@@ -197,10 +217,17 @@ def caution_text(card: Caution) -> str:
     return f"{card.hazard} {card.consequence} {card.avoidance}"
 
 
-def caution_lines(cards: Iterable[Caution]) -> list[CautionLine]:
-    """Cautions as they are shown everywhere."""
+def caution_lines(
+    cards: Iterable[Caution], read: frozenset[str] = frozenset()
+) -> list[CautionLine]:
+    """Cautions as they are shown everywhere. ``read``: those read whole in this visit."""
     return [
-        CautionLine(id=card.id, signal_word=card.signal_word, text=caution_text(card))
+        CautionLine(
+            id=card.id,
+            signal_word=card.signal_word,
+            text=caution_text(card),
+            again=card.id in read,
+        )
         for card in cards
     ]
 
@@ -402,60 +429,49 @@ def _range(reasoner: Reasoner, view: View) -> Range:
 
 
 def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
-    """Section messages, in reading order; those of single steps stand before their steps.
+    """Section messages, gravest first after the first words: what riding, carrying or posting it
+    meets, and all grave things that the plan's sheets, or the pressure that the next check, can
+    meet. The lesser ones stand before their steps.
+    """
+    knowledge, job = reasoner.knowledge, view.job
+    plan = [DO_NOT_OPEN] if view.signs else reasoner.plan(view).stages
+    hazards = _outside_hazards(reasoner, view, [knowledge.stages[stage] for stage in plan])
+    outside = {*view.first_words, *(card.id for card in cautions_of(knowledge, hazards))}
+    for stage in plan:
+        hazards += sheet_hazards(knowledge, knowledge.stages[stage], job.chambers)
+    ahead = view.options[view.advice.option].id if view.advice.option is not None else ""
+    if ahead in knowledge.checks:
+        met = hazards_met(knowledge, knowledge.checks[ahead].does, job.chambers)
+        hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]
+    cards = [c for c in cautions_of(knowledge, hazards) if c.signal_word in _GRAVE]
+    lead = sort_cautions(knowledge, view.first_words)
+    lines = caution_lines([*lead, *(card for card in cards if card not in lead)])
+    return [line.model_copy(update={"outside": line.id in outside}) for line in lines]
 
-    At the counter: first words, what a rider or a parcel can meet, and for a plan that opens
-    something one message of pressure. At the bench: every chamber and key of the plan.
+
+def _outside_hazards(reasoner: Reasoner, view: View, plan: Sequence[Stage]) -> list[str]:
+    """What meets whoever rides, carries or posts it: hazards of likely causes, of what was found,
+    and the pressure in what the plan opens.
     """
     knowledge = reasoner.knowledge
-    hazards: list[str] = []
-    if view.signs:
-        hazards += [
-            h
-            for step in knowledge.stages[DO_NOT_OPEN].steps
-            for h in step.hazards
-            if h in _RIDERS or knowledge.hazards[h].chambers
-        ]
-    hazards += _riders_hazards(reasoner, view)
-    plan = [knowledge.stages[stage] for stage in reasoner.plan(view).stages]
-    worked = [
-        h
-        for stage in plan
-        for step in stage.steps
-        for h in step.hazards
-        if knowledge.hazards[h].acknowledge
-    ]
-    if view.job.at == "counter":
-        opened = [stage.opens[:1] for stage in plan if stage.opens]
-        worked = [h for h in worked if list(knowledge.hazards[h].chambers) in opened]
-    if not view.signs:
-        hazards += worked
-    cards = required_cautions(knowledge, hazards, view.job.chambers)
-    lead = sort_cautions(knowledge, view.first_words)
-    rest = [c for c in cards if c.id not in {x.id for x in lead}]
-    return caution_lines([*lead, *rest])
-
-
-def _riders_hazards(reasoner: Reasoner, view: View) -> list[str]:
-    """Hazards of likely causes that meet whoever rides, carries or posts it."""
-    knowledge = reasoner.knowledge
-    hazards = [
+    found = {i.finding for i in view.items if i.state != reasoner.compiled.states(i.finding)[0]}
+    hazards = [h.id for h in knowledge.hazards.values() if found & set(h.findings)]
+    hazards += [
         h
         for cause, chance in view.causes.items()
         if cause != UNLISTED and chance >= 0.15
         for h in knowledge.causes[cause].hazards
-        if h in _RIDERS and knowledge.causes[cause].ride.verdict != "ride"
-    ]
-    hazards += [
-        h
-        for item in view.items
-        if item.ask in knowledge.checks and item.state != reasoner.compiled.states(item.finding)[0]
-        for h in knowledge.checks[item.ask].hazards
-        if h in _RIDERS and not knowledge.checks[item.ask].loaded
+        if knowledge.causes[cause].ride.verdict != "ride"
     ]
     if view.ride.verdict == "stop_riding" and _structural(view, reasoner):
         hazards.append("structural_failure")
-    return hazards
+    if view.signs:
+        hazards += hazards_met(knowledge, ("tagged", "sent"), view.job.chambers)
+    opened = {chamber for stage in plan for chamber in stage.opens[:1]}
+    hazards += [
+        h.id for h in knowledge.hazards.values() if h.acknowledge and opened & set(h.chambers)
+    ]
+    return hazards_now(knowledge, hazards, view.job.chambers)
 
 
 def _structural(view: View, reasoner: Reasoner) -> bool:
@@ -514,7 +530,7 @@ def step_of(reasoner: Reasoner, view: View, ident: str, worth: str = "") -> Next
             why=why,
             minutes=card.minutes,
         )
-    cautions = required_cautions(reasoner.knowledge, card.hazards, view.job.chambers)
+    cautions = required_cautions(reasoner.knowledge, card.does, view.job.chambers)
     readings = [
         ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
         for r in wanted_readings(card)

@@ -22,6 +22,7 @@ from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.session.evidence import Item, confusion_of, reliability_of
 from diagnose.session.state import JobState
 from diagnose.strategy.lookahead import Option
+from diagnose.symptom_graph.cautions import hazards_met
 from diagnose.symptom_graph.routes import FILLS
 
 __all__ = ["ASK_COST", "answered_share", "can_look_at", "candidates", "find_card", "options_for"]
@@ -128,7 +129,8 @@ def candidates(
 def _touches(compiled: Compiled, check: Check) -> bool:
     """The check does something to the shock, or may meet the gas on its negative side."""
     hazards = compiled.knowledge.hazards
-    return bool(check.does) or any("negative" in hazards[h].chambers for h in check.hazards)
+    met = hazards_met(compiled.knowledge, check.does, {})
+    return bool(check.effects) or any("negative" in hazards[h].chambers for h in met)
 
 
 def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:

@@ -58,7 +58,8 @@ class Prompt:
     ----------
     kind : question | readings | text | caution | judgement | done.
     id : symptom or check id, or one of the conversation's own.
-    cautions : shown whole before the text; ``acknowledge``: this prompt waits for just that.
+    cautions : shown before the text, whole the first time in a visit; ``acknowledge``: this prompt
+    waits for just that.
     first_words : cautions to say at once, before anything else.
     heard : (symptom id, its text, words, denied) of what was understood.
     """

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from diagnose.knowledge.models import Check
-from diagnose.session.guarding import Desk, held, ready, what_forbids
-from diagnose.session.judgement import AnswerLine, step_of
+from diagnose.session.guarding import Desk, before, held, ready, what_forbids
+from diagnose.session.judgement import AnswerLine, CautionLine, step_of
 from diagnose.session.options import can_look_at, find_card
 from diagnose.session.prompts import LOOK, NOTHING, Prompt, spoken
 from diagnose.session.reasoner import View
@@ -70,6 +70,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     commands.append("leave")
     later: tuple[AnswerLine, ...] = ()
     steps = tuple(step.steps)
+    cautions: tuple[CautionLine, ...] = ()
     if isinstance(card, Check):
         deed = check_deed(card)
         if what_forbids(desk, view, deed):
@@ -79,6 +80,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
             return waits
         later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
         steps = (*warning(view.job, card), *steps)
+        cautions = before(desk, deed, view.job, person)
     return Prompt(
         "readings" if step.readings else "question",
         ident,
@@ -86,7 +88,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         answers=(*step.answers, *later),
         readings=tuple(step.readings),
         steps=steps,
-        cautions=tuple(step.cautions),
+        cautions=cautions,
         why=step.why,
         commands=tuple(commands),
         minutes=step.minutes,

@@ -420,7 +420,7 @@ class Reasoner:
                 about = {s.floor.finding for s in standing} if what == "open" else set()
                 bench = [c for c in ids if c in checks and checks[c].at == "bench"]
                 probes = [c for c in bench if checks[c].observes in about or c in chain(*lifting)]
-                first = min(probes, key=lambda c: (bool(checks[c].does), checks[c].minutes))
+                first = min(probes, key=lambda c: (bool(checks[c].effects), checks[c].minutes))
                 return True, ids.index(first)
             if what == "open":
                 return True, None

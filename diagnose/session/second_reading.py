@@ -72,7 +72,7 @@ def offer(desk: Desk, check: Check, key: int) -> tuple[AnswerLine, ...]:
 def warning(job: JobState, check: Check) -> tuple[str, ...]:
     """Said before a check that would make the first readings of another one void."""
     if job.awaited is None or not any(
-        ends_wait(job.awaited, what, check.id) for what in check.does
+        ends_wait(job.awaited, what, check.id) for what in check.effects
     ):
         return ()
     return ("This changes the pressure: the first reading taken before does not count after it.",)
@@ -193,7 +193,7 @@ def read_half(
         hours = wait_of(desk.reasoner.knowledge, check) or 0.0
         begun = first_readings(check, value, hours, time, person)
         again = admit(desk, events, check_deed(check), time, person)
-        return again or [begun, *happenings(check.does, check.id, time, person)]
+        return again or [begun, *happenings(check.effects, check.id, time, person)]
     if job.awaited is None or job.awaited.ask != ident:
         raise InputError(
             "the first reading no longer counts: something was done to the shock since.",

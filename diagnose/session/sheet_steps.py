@@ -5,10 +5,10 @@ from __future__ import annotations
 from diagnose.knowledge.models import Stage
 from diagnose.session.agreement import agreed_words
 from diagnose.session.endings import refused
-from diagnose.session.gate import REASONS, clearance
-from diagnose.session.guarding import Desk, held, what_forbids
+from diagnose.session.gate import REASONS
+from diagnose.session.guarding import Desk, before, held, what_forbids
 from diagnose.session.in_hand import declined, next_step
-from diagnose.session.judgement import AnswerLine, caution_lines
+from diagnose.session.judgement import AnswerLine
 from diagnose.session.pricing import price_now, too_dear
 from diagnose.session.prompts import APPROVAL, Prompt, keyed, spoken
 from diagnose.session.reasoner import View
@@ -39,7 +39,6 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
     done, stop = "Done", "Stop here: close the job"
     if CAN_CLOSE in step.marks:
         done, stop = "Yes, we can close it again today", "No: it is not opened today"
-    clear = clearance(desk.reasoner.knowledge, deed, job, person, desk.roles)
     return Prompt(
         "question",
         deed.ident,
@@ -49,7 +48,7 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
             AnswerLine(key="2", state="stop", text=stop),
         ),
         steps=(*wanted, *blanks),
-        cautions=tuple(caution_lines(clear.cautions)),
+        cautions=before(desk, deed, job, person),
         commands=("safety", "leave"),
     )
 

@@ -5,8 +5,9 @@ Rules
 - One report for each (finding, reporter): a later one replaces the earlier.
 - A withdrawn event counts as if it had not been; physical events are never withdrawn.
 - Every chamber holds pressure unless the latest observation says otherwise.
-- An acknowledgement lapses on hand-over, on resuming, after a long break and after any physical
-  event; breaks are told from the times of the events, never from a clock.
+- A visit of one person ends with hand-over, with resuming and with a long break; breaks are told
+  from the times of the events, never from a clock. An acknowledgement lapses with the visit and
+  after any physical event; what was read whole counts for the whole visit.
 - A reading before a physical event that changes what it measures does not bear on the state after
   it: the diagnosis is of the shock as it came in, so such a reading stays valid for that shock and
   is kept with the number of physical events before it.
@@ -41,6 +42,7 @@ from diagnose.session.events import (
     Opened,
     Promised,
     Quoted,
+    Read,
     Readied,
     Referred,
     Resumed,
@@ -51,7 +53,8 @@ from diagnose.session.events import (
     Understood,
     Withdrawn,
 )
-from diagnose.symptom_graph.routes import CHAMBERS, chambers_after, keys_after
+from diagnose.symptom_graph.cautions import chambers_after
+from diagnose.symptom_graph.routes import CHAMBERS, keys_after
 
 __all__ = ["LONG_BREAK", "JobState", "Report", "ends_wait", "fold", "long_break", "undoable"]
 
@@ -96,8 +99,8 @@ class JobState:
     that a later one replaced. ``struck``: symptoms that the words were misheard for.
     ``epoch``: number of physical events so far.
     ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
-    ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``time``: of
-    the latest event.
+    ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``read``:
+    (person, caution) read whole in this visit. ``time``: of the latest event.
 
     ``answers``: what the customer agreed to and declined, in order; ``approved`` the last of them.
     ``quoted``: the quote that waits for an answer, ``quotes`` how often one was made since the last
@@ -122,6 +125,7 @@ class JobState:
     happened: tuple[str, ...] = ()
     acknowledged: frozenset[tuple[str, str]] = frozenset()
     supervised: frozenset[tuple[str, str, str]] = frozenset()
+    read: frozenset[tuple[str, str]] = frozenset()
     epoch: int = 0
     steps: tuple[tuple[str, int], ...] = ()
     confirmed: bool = False
@@ -184,7 +188,7 @@ def fold(events: Iterable[Event]) -> JobState:
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
     state, time = JobState(), ""
     for number, event in enumerate(events):
-        if state.acknowledged and long_break(time, event.time):
+        if (state.acknowledged or state.read) and long_break(time, event.time):
             state = _lapsed(state)
         time = event.time or time
         if event.person and event.person != state.person:
@@ -197,7 +201,7 @@ def fold(events: Iterable[Event]) -> JobState:
 
 
 def _lapsed(state: JobState) -> JobState:
-    return replace(state, acknowledged=frozenset(), supervised=frozenset())
+    return replace(state, acknowledged=frozenset(), supervised=frozenset(), read=frozenset())
 
 
 def _apply(state: JobState, number: int, event: Event) -> JobState:
@@ -250,6 +254,9 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 acknowledged=state.acknowledged | pairs,
                 supervised=state.supervised | signed,
             )
+        case Read():
+            pairs = {(event.person, caution) for caution in event.cautions}
+            return replace(state, read=state.read | pairs)
         case Happened():
             kept = keys_after(state.acknowledged, event.what)
             awaited = state.awaited

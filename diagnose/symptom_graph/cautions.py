@@ -1,35 +1,83 @@
-"""Which cautions stand before a step: one function for the gate and for the proof.
+"""Which cautions stand before a deed: one function for the gate, the proof and the judgement.
 
 Rules
 -----
+- A deed meets a hazard by what is done: one of its acts is among the hazard's. No card names its
+  hazards.
 - A hazard exists while one of its chambers may hold pressure; a hazard without chambers always
   exists.
-- Cautions come in reading order: the gravest signal word first, then as the hazard lists them.
+- Acts come in order, and each is met by what the chambers may hold by then: what a deed fills and
+  then lets out again is let out under pressure.
+- Cautions come in reading order: the gravest signal word first, then as the hazards stand in their
+  file.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Caution
+from diagnose.knowledge.models import Caution, Hazard
 
-__all__ = ["RANK", "hazards_now", "must_acknowledge", "required_cautions", "sort_cautions"]
+__all__ = [
+    "RANK",
+    "cautions_of",
+    "chambers_after",
+    "hazards_met",
+    "hazards_now",
+    "must_acknowledge",
+    "required_cautions",
+    "sort_cautions",
+]
 
 #: reading order of signal words (ANSI Z535.6: the greatest hazard first)
 RANK = {"DANGER": 0, "WARNING": 1, "CAUTION": 2, "NOTICE": 3}
+
+#: what an act shows of a chamber: True may hold pressure (again), False empty
+_EFFECTS: dict[str, dict[str, bool]] = {
+    "pumped": {"air": True, "negative": True},
+    "refilled": {"air": True, "negative": True},
+    "air_proved_empty": {"air": False},
+    "can_off": {"air": False, "negative": False},
+    "charge_proved_empty": {"charge": False},
+    "charged": {"charge": True},
+    "air_filled": {"air": True, "negative": True},
+}
+
+
+def chambers_after(chambers: Mapping[str, bool], what: str) -> dict[str, bool]:
+    """Which chambers may hold pressure after one act."""
+    return {**chambers, **_EFFECTS.get(what, {})}
+
+
+def hazards_met(
+    knowledge: Knowledge, acts: Iterable[str], chambers: Mapping[str, bool]
+) -> list[str]:
+    """Hazards that a deed meets, in reading order.
+
+    Parameters
+    ----------
+    acts : what is done, in order. chambers : chamber -> may hold pressure before it.
+    """
+    met: set[str] = set()
+    now = dict(chambers)
+    for act in acts:
+        met |= {h.id for h in knowledge.hazards.values() if act in h.acts and _exists(h, now)}
+        now = chambers_after(now, act)
+    return [ident for ident in knowledge.hazards if ident in met]
 
 
 def hazards_now(
     knowledge: Knowledge, hazards: Iterable[str], chambers: Mapping[str, bool]
 ) -> list[str]:
-    """The step's hazards that exist while these chambers may hold pressure."""
-    result = []
-    for ident in dict.fromkeys(hazards):
-        needs = knowledge.hazards[ident].chambers
-        if not needs or any(chambers.get(chamber, True) for chamber in needs):
-            result.append(ident)
-    return result
+    """Those of the named hazards that exist while these chambers may hold pressure."""
+    unique = dict.fromkeys(hazards)
+    return [ident for ident in unique if _exists(knowledge.hazards[ident], chambers)]
+
+
+def _exists(hazard: Hazard, chambers: Mapping[str, bool]) -> bool:
+    needs = hazard.chambers
+    return not needs or any(chambers.get(chamber, True) for chamber in needs)
 
 
 def sort_cautions(knowledge: Knowledge, idents: Iterable[str]) -> list[Caution]:
@@ -39,22 +87,22 @@ def sort_cautions(knowledge: Knowledge, idents: Iterable[str]) -> list[Caution]:
     return sorted(cards, key=lambda card: RANK[card.signal_word])
 
 
+def cautions_of(knowledge: Knowledge, hazards: Iterable[str]) -> list[Caution]:
+    """Cautions of these hazards in reading order."""
+    named = (caution for hazard in hazards for caution in knowledge.hazards[hazard].cautions)
+    return sort_cautions(knowledge, named)
+
+
 def required_cautions(
-    knowledge: Knowledge, hazards: Sequence[str], chambers: Mapping[str, bool]
+    knowledge: Knowledge, acts: Iterable[str], chambers: Mapping[str, bool]
 ) -> list[Caution]:
-    """Cautions that must stand in full before a step with these hazards."""
-    live = hazards_now(knowledge, hazards, chambers)
-    return sort_cautions(
-        knowledge, (caution for hazard in live for caution in knowledge.hazards[hazard].cautions)
-    )
+    """Cautions that must stand before a deed of these acts."""
+    return cautions_of(knowledge, hazards_met(knowledge, acts, chambers))
 
 
 def must_acknowledge(
-    knowledge: Knowledge, hazards: Sequence[str], chambers: Mapping[str, bool]
+    knowledge: Knowledge, acts: Iterable[str], chambers: Mapping[str, bool]
 ) -> list[str]:
-    """Those of the step's hazards that wait for a person's acknowledgement."""
-    return [
-        ident
-        for ident in hazards_now(knowledge, hazards, chambers)
-        if knowledge.hazards[ident].acknowledge
-    ]
+    """Those of the hazards met that wait for a person's acknowledgement."""
+    met = hazards_met(knowledge, acts, chambers)
+    return [ident for ident in met if knowledge.hazards[ident].acknowledge]

@@ -3,13 +3,13 @@
 Rules
 -----
 - The graph's edges are what the gate permits, asked of the gate's own functions in `routes` and
-  `cautions`. What must stand before a deed is a second opinion, the table `DEMANDS`: it follows
-  from what the deed does to the shock, not from what its card says of itself.
+  `cautions`. What must stand before a deed is a second opinion, the table `DEMANDS`: it says again,
+  act by act, which hazards of the file are met.
 - A hazard is proved guarded by taking away every place where its cautions are shown and
   acknowledged: no deed that demands it may be reachable any more. The shortest route that is left
   is the counter-example.
-- The same with the customer's approval, with 'written down and can be closed again', and with the
-  clearing of a sign of trapped gas.
+- The same with the customer's approval, with 'written down and can be closed again', with the
+  clearing of a sign of trapped gas, and with 'the air is proved empty' before it is opened.
 """
 
 from __future__ import annotations
@@ -21,7 +21,13 @@ from dataclasses import dataclass
 import networkx as nx
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.symptom_graph.cautions import hazards_now, must_acknowledge, required_cautions
+from diagnose.symptom_graph.cautions import (
+    chambers_after,
+    hazards_met,
+    hazards_now,
+    must_acknowledge,
+    required_cautions,
+)
 from diagnose.symptom_graph.routes import (
     CAN_CLOSE,
     CHAMBERS,
@@ -29,7 +35,6 @@ from diagnose.symptom_graph.routes import (
     WRITTEN,
     Deed,
     all_deeds,
-    chambers_after,
     clearing_of,
     keys_after,
     marks_before,
@@ -38,23 +43,58 @@ from diagnose.symptom_graph.routes import (
 
 __all__ = ["DEMANDS", "KEYED", "Proof", "Unguarded", "demanded", "prove", "route_graph"]
 
-#: effect of a deed -> hazards that must be known before it; common practice (no source)
+#: act -> hazards that must be known before it; common practice (no source)
 DEMANDS: dict[str, tuple[str, ...]] = {
     "vented": ("air_pressure", "trapped_negative"),
-    "opened": ("trapped_negative", "damper_charge"),
-    "can_off": ("trapped_negative", "damper_charge", "heat_on_charged", "vice_strap"),
-    "pumped": ("over_pressure", "wrong_gas"),
-    "refilled": ("over_pressure", "wrong_gas"),
+    "pumped": ("air_pressure", "trapped_negative", "over_pressure", "damaged_part"),
+    "refilled": ("trapped_negative", "over_pressure", "damaged_part"),
+    "pumped_back": ("over_pressure", "damaged_part"),
+    "opened": ("air_pressure", "trapped_negative", "damper_charge", "unknown_history"),
+    "core_out": ("air_pressure", "trapped_negative"),
+    "can_off": (
+        "air_pressure",
+        "trapped_negative",
+        "damper_charge",
+        "heat_on_charged",
+        "unknown_history",
+        "vice_strap",
+    ),
     "off_bike": ("frame_drops", "ebike_motor", "pinch"),
+    "bolted": ("frame_drops", "ebike_motor", "pinch"),
     "charge_released": ("damper_charge", "residual_gas", "fluid_jet"),
     "charge_proved_empty": ("residual_gas", "pinch"),
-    "damper_open": ("damper_charge", "residual_gas", "fluid_jet", "oil_on_brake"),
-    "ifp_out": ("ifp_projectile", "residual_gas"),
+    "damper_open": (
+        "damper_charge",
+        "residual_gas",
+        "fluid_jet",
+        "oil_on_brake",
+        "unknown_history",
+    ),
+    "body_faced": ("residual_gas",),
+    "ifp_out": ("ifp_projectile", "residual_gas", "fluid_jet"),
     "charged": ("over_pressure", "wrong_gas", "fluid_jet"),
+    "charge_proved": ("pinch",),
+    "gauged": ("air_pressure", "trapped_negative", "hot_shock"),
+    "port_gauged": ("small_charge",),
+    "pulled": ("trapped_negative",),
+    "pushed_in": ("air_in_hand", "trapped_in_hand", "pinch"),
+    "touched": ("air_in_hand", "hot_shock"),
+    "clamped": ("trapped_in_hand", "vice_strap"),
+    "forced": ("trapped_in_hand", "heat_on_charged"),
+    "sent": ("posting_pressure", "trapped_in_hand"),
+    "tagged": ("opening_trapped", "heat_on_charged"),
+    "loaded": ("structural_failure",),
+    "damage_sought": ("damaged_part",),
+    "leak_sought": ("fluid_jet",),
+    "reached": ("pinch",),
+    "cleaned": ("solvents", "sealing_surfaces"),
+    "oil_handled": ("solvents",),
+    "brake_near": ("oil_on_brake",),
+    "resealed": ("sealing_surfaces",),
 }
 
-#: what a check that loads the shock, by hand or riding, demands
-_LOADED = ("structural_failure",)
+#: what opens the air side: the air must have been proved empty before it
+_OPENS_AIR = frozenset({"core_out", "opened", "can_off"})
 
 #: hazards whose cautions wait for a key: the deed changes a chamber or takes a barrier away
 KEYED = frozenset(
@@ -103,12 +143,14 @@ _ONE = "somebody"
 
 
 def demanded(knowledge: Knowledge, deed: Deed, chambers: dict[str, bool]) -> list[str]:
-    """Hazards that must be known before a deed in this state, from what it does."""
-    wanted = [hazard for effect in deed.effects for hazard in DEMANDS.get(effect, ())]
-    wanted += _LOADED if deed.loaded else ()
-    wanted += deed.hazards
-    known = [hazard for hazard in wanted if hazard in knowledge.hazards]
-    return hazards_now(knowledge, known, chambers)
+    """Hazards that must be known before a deed in this state: the file's and the table's."""
+    wanted = hazards_met(knowledge, deed.acts, chambers)
+    now = dict(chambers)
+    for act in deed.acts:
+        known = [hazard for hazard in DEMANDS.get(act, ()) if hazard in knowledge.hazards]
+        wanted += hazards_now(knowledge, known, now)
+        now = chambers_after(now, act)
+    return list(dict.fromkeys(wanted))
 
 
 def route_graph(knowledge: Knowledge) -> nx.DiGraph:
@@ -199,8 +241,8 @@ def _offer(
         elif reason:
             return
     held = {hazard for _, hazard in where.keys}
-    waiting = must_acknowledge(knowledge, deed.hazards, where.chambers)
-    shown = tuple(c.id for c in required_cautions(knowledge, deed.hazards, where.chambers))
+    waiting = must_acknowledge(knowledge, deed.acts, where.chambers)
+    shown = tuple(c.id for c in required_cautions(knowledge, deed.acts, where.chambers))
     if set(waiting) - held:
         node = ("caution", deed.ident, where)
         net.add_node(node, keys=frozenset(waiting), shows=shown)
@@ -239,6 +281,7 @@ def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:
     found = list(_without_cautions(knowledge, net))
     found += _order(knowledge, net)
     found += _under_sign(knowledge, net)
+    found += _unproved(net)
     done = [data["deed"].ident for _, data in net.nodes(data=True) if "deed" in data]
     routes = len(knowledge.symptoms) * len(set(done))
     return Proof(
@@ -385,3 +428,18 @@ def _under_sign(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
             continue
         seen.add(deed.ident)
         yield _counter_example(net, node, "clearing the sign of trapped gas", ())
+
+
+def _unproved(net: nx.DiGraph) -> Iterator[Unguarded]:
+    """What opens the air side while the air may hold pressure: silence is no proof."""
+    seen: set[str] = set()
+    for node, data in net.nodes(data=True):
+        if "deed" not in data or data["deed"].ident in seen:
+            continue
+        now, deed = dict(data["chambers"]), data["deed"]
+        for act in deed.acts:
+            if act in _OPENS_AIR and now["air"]:
+                seen.add(deed.ident)
+                yield _counter_example(net, node, "'air_proved_empty'", ())
+                break
+            now = chambers_after(now, act)

@@ -4,9 +4,10 @@ Rules
 -----
 - The gate of a running job and the proof over all jobs both ask the functions of this file, so
   that the proof is about the program and not about a drawing of it.
-- A deed is a check or one step of a stage sheet. Its effects are its physical events and marks.
-- Every chamber may hold pressure unless an effect proved the opposite; letting air out proves
-  nothing of the negative side, and a port at zero proves nothing of the charge.
+- A deed is a check or one step of a stage sheet. Its acts are all that is done; its effects are
+  those of them that change the shock or prove something: physical events and marks.
+- Every chamber may hold pressure unless an effect proved the opposite; that nothing hisses any
+  more proves nothing of the air, and a port at zero proves nothing of the charge.
 - Any physical event ends every acknowledgement: it was given for another state of the shock.
 """
 
@@ -16,8 +17,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Stage
-from diagnose.symptom_graph.cautions import hazards_now
+from diagnose.knowledge.models import EVENTS, Check, Stage
+from diagnose.symptom_graph.cautions import hazards_met
 
 __all__ = [
     "CAN_CLOSE",
@@ -28,7 +29,6 @@ __all__ = [
     "WRITTEN",
     "Deed",
     "all_deeds",
-    "chambers_after",
     "check_deed",
     "clearing_of",
     "deed_of",
@@ -36,6 +36,7 @@ __all__ = [
     "marks_before",
     "needs_approval",
     "needs_ready",
+    "sheet_hazards",
     "signs_of",
     "step_deed",
     "why_not",
@@ -45,19 +46,8 @@ CHAMBERS = ("air", "negative", "charge")
 DO_NOT_OPEN = "do_not_open"
 WRITTEN, CAN_CLOSE = "written_down", "can_close_again"
 
-#: what an effect shows of a chamber: True may hold pressure (again), False empty
-_EFFECTS: dict[str, dict[str, bool]] = {
-    "vented": {"air": False},
-    "pumped": {"air": True, "negative": True},
-    "refilled": {"air": True, "negative": True},
-    "can_off": {"air": False, "negative": False},
-    "charge_proved_empty": {"charge": False},
-    "charged": {"charge": True},
-    "air_filled": {"air": True, "negative": True},
-}
-
 #: effects that are done to the shock; the others are marks of what a step achieved
-PHYSICAL = frozenset({"vented", "pumped", "cycled", "opened", "refilled", "off_bike"})
+PHYSICAL = EVENTS
 
 #: effects that put gas in
 FILLS = frozenset({"pumped", "refilled"})
@@ -70,19 +60,19 @@ _LETS_OUT = frozenset({"vented", "opened"})
 class Deed:
     """One thing that a person does to a shock.
 
-    ``ident``: check id, or ``step:STAGE:NUMBER``. ``effects``: physical events in order, then
-    marks. ``stage``: the sheet it stands on, empty for a check. ``observes``: finding of a check.
+    ``ident``: check id, or ``step:STAGE:NUMBER``. ``acts``: what is done, in order, then marks.
+    ``effects``: those of them that change the shock or prove something of it. ``stage``: the sheet
+    it stands on, empty for a check. ``observes``: finding of a check.
     """
 
     ident: str
     name: str
-    hazards: tuple[str, ...]
+    acts: tuple[str, ...]
     effects: tuple[str, ...]
     at: str = "bench"
     stage: str = ""
     number: int = 0
     observes: str = ""
-    loaded: bool = False
 
 
 def check_deed(check: Check) -> Deed:
@@ -90,11 +80,10 @@ def check_deed(check: Check) -> Deed:
     return Deed(
         check.id,
         check.name,
-        tuple(check.hazards),
         tuple(check.does),
+        check.effects,
         at=check.at,
         observes=check.observes,
-        loaded=check.loaded,
     )
 
 
@@ -104,8 +93,8 @@ def step_deed(stage: Stage, number: int) -> Deed:
     return Deed(
         f"step:{stage.id}:{number}",
         f"{stage.name}, step {number + 1}",
-        tuple(step.hazards),
         (*step.does, *step.marks),
+        step.effects,
         stage=stage.id,
         number=number,
     )
@@ -130,9 +119,10 @@ def all_deeds(knowledge: Knowledge) -> list[Deed]:
     return [*map(check_deed, knowledge.checks.values()), *steps]
 
 
-def chambers_after(chambers: Mapping[str, bool], what: str) -> dict[str, bool]:
-    """Which chambers may hold pressure after one effect."""
-    return {**chambers, **_EFFECTS.get(what, {})}
+def sheet_hazards(knowledge: Knowledge, stage: Stage, chambers: Mapping[str, bool]) -> list[str]:
+    """Hazards that the steps of a sheet meet, gone through from this state of the chambers."""
+    acts = [act for step in stage.steps for act in (*step.does, *step.marks)]
+    return hazards_met(knowledge, acts, chambers)
 
 
 def keys_after(keys: frozenset[tuple[str, str]], what: str) -> frozenset[tuple[str, str]]:
@@ -218,9 +208,7 @@ def _touches_trapped(knowledge: Knowledge, deed: Deed, chambers: Mapping[str, bo
     # To read at the bench what the sign is about lets nothing out: it tells flat from trapped.
     if deed.at == "bench" and not deed.effects and deed.observes in signs_of(knowledge):
         return False
-    physical = PHYSICAL & set(deed.effects)
-    near = any(
-        "negative" in knowledge.hazards[h].chambers
-        for h in hazards_now(knowledge, deed.hazards, chambers)
+    near = hazards_met(knowledge, deed.acts, chambers)
+    return bool(PHYSICAL & set(deed.effects)) or any(
+        "negative" in knowledge.hazards[hazard].chambers for hazard in near
     )
-    return bool(physical) or near

@@ -9,13 +9,21 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 
 from diagnose.errors import Problem
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Stage
+from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.proof import DEMANDS, KEYED
-from diagnose.symptom_graph.routes import CAN_CLOSE, DO_NOT_OPEN, PHYSICAL, WRITTEN
+from diagnose.symptom_graph.routes import (
+    CAN_CLOSE,
+    DO_NOT_OPEN,
+    PHYSICAL,
+    WRITTEN,
+    all_deeds,
+    step_deed,
+)
 
 __all__ = ["ORDER", "sheet_problems"]
 
@@ -23,7 +31,8 @@ __all__ = ["ORDER", "sheet_problems"]
 #: later one never without the earlier; common practice (no source)
 ORDER: tuple[tuple[str, str, str], ...] = (
     (WRITTEN, CAN_CLOSE, "what it came in like is lost once hands are on it"),
-    ("air_released", "can_off", "an air spring under pressure drives the can off"),
+    ("air_released", "air_proved_empty", "air is let out before it is proved gone"),
+    ("air_proved_empty", "can_off", "that nothing hisses is no proof: a dead valve is silent too"),
     ("can_off", "charge_proved_empty", "only with the can off the shaft shows what is left"),
     ("charge_released", "charge_proved_empty", "a charge is let out before it is proved gone"),
     ("charge_proved_empty", "damper_open", "a port at zero is no proof"),
@@ -31,14 +40,18 @@ ORDER: tuple[tuple[str, str, str], ...] = (
     ("charge_released", "charged", "a charge that was let out is restored"),
     ("charged", "charge_proved", "a charge that was restored is proved"),
     ("charge_proved", "air_filled", "the shaft shows the charge only while the can is off"),
+    ("charge_proved", "leak_tested", "the can goes on over a charge that was proved"),
+    ("can_off", "leak_tested", "what was closed is tried before it is built in"),
+    ("leak_tested", "wheel_clear", "a leak is looked for before it goes on the bike"),
+    ("wheel_clear", "air_filled", "the wheel is taken through its travel with the air out"),
     ("can_off", "air_filled", "what was opened is filled again"),
     ("air_filled", "proof_test", "the complaint's own test comes last"),
 )
 
 #: mark -> marks that a sheet with it must have as well, before or after it
 _IMPLIES: dict[str, tuple[str, ...]] = {
-    "air_released": ("air_filled",),
-    "can_off": ("air_filled", "proof_test"),
+    "air_released": ("air_proved_empty", "air_filled"),
+    "can_off": ("leak_tested", "wheel_clear", "air_filled", "proof_test"),
     "charge_released": ("charge_proved_empty", "charged", "charge_proved"),
     "damper_open": ("charged", "charge_proved"),
     "ifp_out": ("charged", "charge_proved"),
@@ -52,12 +65,12 @@ _ASKS: dict[str, tuple[str, ...]] = {
     "charge_released": ("charge_fitting",),
 }
 
+#: marks that are never reached without the ones before them
+_BLIND = frozenset({"air_proved_empty", "can_off", "charge_proved_empty", "damper_open", CAN_CLOSE})
+
 _CHARGE_SIDE = frozenset({"charge_released", "damper_open", "ifp_out", "charged"})
 _LETS_OUT = frozenset({"vented", "opened"})
 _NEVER_SAID = ("is safe", "it's safe", "safe to ride", "perfectly safe", "no danger", "no risk")
-
-#: folder, id, place in the card, hazards, physical events, marks
-_Carrier = tuple[str, str, tuple[str | int, ...], Sequence[str], Sequence[str], Sequence[str]]
 
 
 def sheet_problems(knowledge: Knowledge, lines: Lines | None = None) -> list[Problem]:
@@ -90,7 +103,7 @@ def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     yield lines.problem("stages", ident, ("steps",), what, "Add the step.")
         # The earlier mark must be there at all where taking it out would make the later one blind.
         for earlier, later, why in ORDER:
-            blind = later in ("can_off", "charge_proved_empty", "damper_open", CAN_CLOSE)
+            blind = later in _BLIND
             if blind and later in marks and earlier not in marks:
                 what = f"'{later}' without '{earlier}': {why}."
                 yield lines.problem("stages", ident, ("steps", marks[later]), what, "Add the step.")
@@ -161,53 +174,29 @@ def _hands_off(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 "something is done to a shock that is not opened.",
                 "Take it out.",
             )
-    first = {c for h in stage.steps[0].hazards for c in knowledge.hazards[h].cautions}
-    if not any(knowledge.cautions[c].signal_word == "DANGER" for c in first):
+    first = required_cautions(knowledge, step_deed(stage, 0).acts, {})
+    if not any(card.signal_word == "DANGER" for card in first):
         yield lines.problem(
             "stages",
             DO_NOT_OPEN,
             ("steps", 0),
             "its first step has no DANGER caution.",
-            "Name the hazard.",
+            "Say what is done: 'tagged'.",
         )
 
 
-def _cards_carry(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """A card that does something names the hazards that its deed demands."""
-    cards: list[_Carrier] = [
-        ("checks", c.id, (), c.hazards, tuple(c.does), ()) for c in knowledge.checks.values()
-    ]
-    cards += [
-        ("stages", stage.id, ("steps", n), step.hazards, tuple(step.does), step.marks)
-        for stage in knowledge.stages.values()
-        for n, step in enumerate(stage.steps)
-    ]
-    for kind, ident, path, hazards, does, marks in cards:
-        # By then the can is off or new: what it demanded was paid by the steps before.
-        later = {"charge_released", "damper_open", "ifp_out", "charged"} & set(marks)
-        for effect in (*(() if later else does), *marks):
-            for hazard in DEMANDS.get(effect, ()):
-                if hazard not in hazards:
-                    yield lines.problem(
-                        kind,
-                        ident,
-                        path,
-                        f"'{effect}' without hazard '{hazard}'.",
-                        "Name the hazard on the card.",
-                    )
-    for check in knowledge.checks.values():
-        if check.loaded and "structural_failure" not in check.hazards:
-            yield lines.problem(
-                "checks",
-                check.id,
-                (),
-                "it loads the shock without hazard 'structural_failure'.",
-                "Name the hazard on the card.",
-            )
+def _acts_meet(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """Every hazard that an act demands names the act."""
+    for act, hazards in DEMANDS.items():
+        for ident in hazards:
+            hazard = knowledge.hazards.get(ident)
+            if hazard is None or act not in hazard.acts:
+                what = f"'{act}' does not meet it."
+                yield lines.problem("hazards", ident, ("acts",), what, "Add the act.")
 
 
 def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Keyed hazards wait for a key, every caution stands before something."""
+    """Keyed hazards wait for a key, every caution stands before something, every hazard is met."""
     for ident in sorted(KEYED):
         hazard = knowledge.hazards.get(ident)
         if hazard is None or not hazard.acknowledge:
@@ -219,21 +208,21 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 "Set 'acknowledge: true'.",
             )
     used = {c for h in knowledge.hazards.values() for c in h.cautions}
-    used |= set(knowledge.pack.first_words.values())
+    used |= {*knowledge.pack.first_words.values(), *knowledge.pack.always}
     for ident in sorted(knowledge.cautions.keys() - used):
         yield lines.problem(
             "cautions", ident, (), "no hazard shows this caution.", "Name it in hazards.yaml."
         )
-    worn = {h for c in knowledge.checks.values() for h in c.hazards}
-    worn |= {h for s in knowledge.stages.values() for step in s.steps for h in step.hazards}
-    for ident in sorted(knowledge.hazards.keys() - worn):
-        yield lines.problem(
-            "hazards",
-            ident,
-            (),
-            "no check and no step carries this hazard.",
-            "Name it where it belongs.",
-        )
+    done = {act for deed in all_deeds(knowledge) for act in deed.acts}
+    for ident, hazard in sorted(knowledge.hazards.items()):
+        if not done & set(hazard.acts):
+            yield lines.problem(
+                "hazards",
+                ident,
+                (),
+                "no check and no step meets this hazard.",
+                "Say on the card what is done, or take the hazard out.",
+            )
 
 
 def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -259,7 +248,7 @@ _CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     _opens_as_it_says,
     _includes_hold,
     _hands_off,
-    _cards_carry,
+    _acts_meet,
     _hazards_speak,
     _never_safe,
 )

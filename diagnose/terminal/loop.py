@@ -90,7 +90,6 @@ class Loop:
         self._suspicion = Suspicion(conversation)
         self._transcript = Transcript(door, plain=settings.plain)
         self._notes: list[Fragment] = []
-        self._read: tuple[str, frozenset[str]] = ("", frozenset())
         self._last_key = ""
         self._page = 0
 
@@ -274,11 +273,9 @@ class Loop:
         )
 
     def _view(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Callable[[int], list[Block]]:
-        step, read = self._read
         base = Scene(
             notes=self._taken_notes(),
             first_words=self._transcript.fresh(prompt),
-            read=read if step == prompt.id and prompt.kind != "caution" else frozenset(),
             answers=tuple(answers),
             minutes=self._minutes(),
             called=self._transcript.called(prompt),
@@ -319,8 +316,6 @@ class Loop:
         self._transcript.answer(prompt, words or _words_of(value))
         if not new:
             raise _Leave
-        if prompt.kind == "caution":
-            self._read = (prompt.id, frozenset(c.id for c in prompt.cautions))
         if self._keep(new):
             self._say_results(new)
 

@@ -56,11 +56,11 @@ def note(style: str, text: str) -> Callable[[int], list[Block]]:
 
 
 def caution_blocks(cautions: Iterable[CautionLine], width: int) -> list[Block]:
-    """Each caution whole; the alert sign only where a person can be hurt (ANSI Z535.6)."""
+    """Each caution; the alert sign only where a person can be hurt (ANSI Z535.6)."""
     blocks = []
     for caution in cautions:
         sign = "" if caution.signal_word == "NOTICE" else "/!\\ "
-        words = [(caution.signal_word, f"{sign}{caution.signal_word}:"), ("", f" {caution.text}")]
+        words = [(caution.signal_word, f"{sign}{caution.signal_word}:"), ("", f" {caution.said}")]
         blocks.append(Block(tuple(wrap(words, width, hang=2))))
     return blocks
 

@@ -2,7 +2,8 @@
 
 Rules
 -----
-- Cautions stand whole, with their signal word, before the step that they guard.
+- Cautions stand with their signal word before the step that they guard: whole, or with their first
+  sentence where this person read them whole in this visit, and the key that shows the rest.
 - The question and its answers come next, then what is suspected, then the keys.
 - Words carry everything; style only underlines them. No function here reads a clock or a size.
 """
@@ -52,15 +53,13 @@ class Scene:
     Attributes
     ----------
     notes : (style, text) said about the last key. first_words : those not
-    said yet. read : ids of cautions read whole for this very step a moment ago. answers : as
-    offered, with the keys that count here. minutes : spent so far. called : this very call stands
-    in the transcript above. doubt : which answers do not fit one
+    said yet. answers : as offered, with the keys that count here. minutes : spent so far.
+    called : this very call stands in the transcript above. doubt : which answers do not fit one
     another. plain : no boxes, no bars, for a screen reader.
     """
 
     notes: tuple[Fragment, ...] = ()
     first_words: tuple[CautionLine, ...] = ()
-    read: frozenset[str] = frozenset()
     answers: tuple[AnswerLine, ...] = ()
     minutes: float = 0.0
     called: bool = False
@@ -111,12 +110,9 @@ def prompt_blocks(
     blocks += caution_blocks(scene.first_words, width)
     if prompt.kind == "caution":
         blocks.append(text_block("heading", _to_read(prompt), width))
-    again = [c for c in prompt.cautions if c.id not in scene.read]
-    blocks += caution_blocks(again, width)
-    if len(again) < len(prompt.cautions):
-        words = ", ".join(dict.fromkeys(c.signal_word for c in prompt.cautions))
-        text = f"{words}: the cautions just read hold for this step; * shows them whole."
-        blocks.append(text_block("note", text, width))
+    blocks += caution_blocks(prompt.cautions, width)
+    if any(c.again for c in prompt.cautions):
+        blocks.append(text_block("note", "Read before in this visit; * shows the rest.", width))
     blocks.append(_question(prompt, scene, width))
     if prompt.judgement is not None and scene.called:
         said = text_block("note", f"{_CALLED} {_SPENT.format(scene.minutes)}", width)
@@ -174,7 +170,7 @@ def safety_blocks(groups: Sequence[tuple[str, Sequence[CautionLine]]], width: in
     blocks: list[Block] = []
     said: set[str] = set()
     for title, cautions in groups:
-        fresh = [c for c in cautions if c.id not in said]
+        fresh = [c.model_copy(update={"again": False}) for c in cautions if c.id not in said]
         said |= {c.id for c in fresh}
         if fresh:
             blocks += [heading(title, width), *caution_blocks(fresh, width)]

@@ -11,7 +11,8 @@ from __future__ import annotations
 
 from diagnose.knowledge.models import Stage
 from diagnose.strategy.plans import DO_NOT_OPEN, included
-from diagnose.symptom_graph.cautions import required_cautions
+from diagnose.symptom_graph.cautions import cautions_of
+from diagnose.symptom_graph.routes import sheet_hazards
 from diagnose.training.answers import Answers
 from diagnose.training.calling import RIDES
 from diagnose.training.moment import Moment
@@ -36,9 +37,9 @@ def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse
         return Lapse(f"{what}, although it was forbidden", told)
     knowledge, standing = moment.coach.knowledge, answers.standing()
     signs = [s.floor for s in moment.view.signs] or standing
-    hazards = [h for step in knowledge.stages[DO_NOT_OPEN].steps for h in step.hazards]
+    hazards = sheet_hazards(knowledge, knowledge.stages[DO_NOT_OPEN], {})
     trapped = [h for h in hazards if "negative" in knowledge.hazards[h].chambers]
-    cards = required_cautions(knowledge, trapped or hazards, {})
+    cards = cautions_of(knowledge, trapped or hazards)
     real = "This one held gas." if standing else "This one held none; you could not know."
     told = f"Nobody may open it: {signs[0].why}. {real} {cards[0].consequence}"
     return Lapse(f"{what}, although it was forbidden", told)

@@ -19,12 +19,14 @@ from pydantic import BaseModel, ConfigDict
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
 from diagnose.session.events import Acknowledged, Answered, Event, HandedOver, Happened
+from diagnose.session.guarding import happenings
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import AnswerLine, judge
 from diagnose.session.prompts import Prompt
 from diagnose.session.state import fold
 from diagnose.strategy.plans import DO_NOT_OPEN
-from diagnose.symptom_graph.cautions import hazards_now
+from diagnose.symptom_graph.cautions import hazards_met
+from diagnose.symptom_graph.routes import sheet_hazards
 from diagnose.training.answers import Answers
 from diagnose.training.calling import (
     MORE,
@@ -309,7 +311,7 @@ class Exercise:
         self._record(ident, moment.class_of(ident), moment.regret(ident), price, told)
         self.events.append(answer.event)
         if isinstance(card, Check):
-            self.events += [Happened(what=what, step=ident) for what in card.does]
+            self.events += happenings(card.effects, ident, "", "")
 
     def _look(self) -> None:
         checks = self.coach.knowledge.checks
@@ -349,19 +351,19 @@ class Exercise:
     # cautions ----------------------------------------------------------------------------------
 
     def _hazards(self, ident: str) -> list[str]:
-        knowledge = self.coach.knowledge
+        """Hazards of a check, or those of a whole sheet that wait for a key, as the shock is."""
+        knowledge, chambers = self.coach.knowledge, fold(self.events).chambers
         if ident.startswith(OPEN):
             stage = knowledge.stages[ident.removeprefix(OPEN)]
-            steps = [h for step in stage.steps for h in step.hazards]
-            return [h for h in dict.fromkeys(steps) if knowledge.hazards[h].acknowledge]
+            met = sheet_hazards(knowledge, stage, chambers)
+            return [h for h in met if knowledge.hazards[h].acknowledge]
         card = knowledge.checks.get(ident)
-        return list(card.hazards) if card is not None else []
+        return hazards_met(knowledge, card.does, chambers) if card is not None else []
 
     def _waiting(self, ident: str) -> list[str]:
         """Hazards of a step that were not acknowledged in this state of the shock."""
-        job = fold(self.events)
-        live = hazards_now(self.coach.knowledge, self._hazards(ident), job.chambers)
-        return [hazard for hazard in live if ("", hazard) not in job.acknowledged]
+        known = fold(self.events).acknowledged
+        return [hazard for hazard in self._hazards(ident) if ("", hazard) not in known]
 
     # the call ----------------------------------------------------------------------------------
 

@@ -183,7 +183,7 @@ class Moment:
         for option in coach.ungated(view):
             card = coach.knowledge.checks.get(option.id)
             if card is not None and option.id not in self.values:
-                result[option.id] = "sign" if view.signs and card.does else "stop"
+                result[option.id] = "sign" if view.signs and card.effects else "stop"
         return result
 
     # what a choice is worth --------------------------------------------------------------------

@@ -9,7 +9,7 @@ from diagnose.knowledge.models import Check
 from diagnose.session.judgement import AnswerLine, caution_lines
 from diagnose.session.prompts import Prompt
 from diagnose.session.reasoner import View
-from diagnose.symptom_graph.cautions import required_cautions
+from diagnose.symptom_graph.cautions import cautions_of
 from diagnose.training.calling import MORE
 from diagnose.training.menu import OPEN, everything
 from diagnose.training.moment import LOOK, Coach, Moment
@@ -141,7 +141,7 @@ def caution_prompt(
     ----------
     hazards : of the step. waiting : those that are not acknowledged yet.
     """
-    cards = required_cautions(coach.knowledge, hazards, view.job.chambers)
+    cards = cautions_of(coach.knowledge, hazards)
     return Prompt(
         "caution",
         ident,

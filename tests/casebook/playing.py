@@ -21,6 +21,7 @@ from diagnose.knowledge.yaml_lines import read_yaml
 from diagnose.session.evidence import combine, gather
 from diagnose.session.job_input import events_of
 from diagnose.session.state import fold
+from diagnose.symptom_graph.cautions import required_cautions
 from tests.shop import shop_reasoner
 
 __all__ = [
@@ -85,15 +86,11 @@ def _warned(played: Played) -> bool:
         for caution in part.cautions
     }
     plan = [played.bench.stage.id, *(stage.id for stage in played.bench.also_stages)]
-    met = {
-        hazard
-        for stage in plan
-        for step in knowledge.stages[stage].steps
-        for hazard in step.hazards
-    }
+    steps = [step for stage in plan for step in knowledge.stages[stage].steps]
+    acts = {act for step in steps for act in (*step.does, *step.marks)}
     for asked in (*played.asked_counter, *played.asked_bench):
-        met |= set(knowledge.checks[asked].hazards) if asked in knowledge.checks else set()
-    shown |= {caution for hazard in met for caution in knowledge.hazards[hazard].cautions}
+        acts |= set(knowledge.checks[asked].does) if asked in knowledge.checks else set()
+    shown |= {card.id for act in acts for card in required_cautions(knowledge, [act], {})}
     return all(shown & set(knowledge.hazards[h].cautions) for h in played.case.expect.cautions)
 
 

@@ -88,4 +88,4 @@ def test_what_others_wrote_meanwhile_is_told_and_the_question_is_put_again() -> 
     assert "CD wrote to this job meanwhile: promised" in next(
         m["text"] for m in out if m["kind"] == "note"
     )
-    assert [e.kind for e in events[2:]] == ["promised", "acknowledged"]
+    assert [e.kind for e in events[2:]] == ["promised", "read", "acknowledged"]

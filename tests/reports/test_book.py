@@ -97,12 +97,12 @@ def test_every_card_stands_in_full_on_a_page() -> None:
 
 def test_cautions_stand_whole_before_the_steps_of_a_check() -> None:
     cards = knowledge()
-    guarded = [check for check in cards.checks.values() if check.hazards and check.steps]
-    assert guarded
+    guarded = [check for check in cards.checks.values() if check.steps]
+    assert any(required_cautions(cards, check.does, {}) for check in guarded)
     for check in guarded:
         page = pages()[f"check-{check.id}.html"]
         steps = page.index("<h2>Steps</h2>")
-        for caution in required_cautions(cards, check.hazards, {}):
+        for caution in required_cautions(cards, check.does, {}):
             assert 0 < page.index(caution_box(caution)) < steps, (check.id, caution.id)
 
 
@@ -113,7 +113,7 @@ def test_cautions_stand_whole_inside_each_step_of_a_stage_sheet_before_its_words
         assert len(parts) == len(stage.steps)
         for part, step in zip(parts, stage.steps, strict=True):
             words = part.index(html(step.do))
-            for caution in required_cautions(cards, step.hazards, {}):
+            for caution in required_cautions(cards, [*step.does, *step.marks], {}):
                 assert 0 < part.index(caution_box(caution)) < words, (stage.id, caution.id)
 
 

@@ -61,10 +61,14 @@ def test_each_step_carries_all_its_cautions_before_what_is_done(data: dict[str, 
         for s in knowledge().stages[line.id].steps
     ]
     assert len(steps) == len(cards) > 0
+    said = {p.caution.id for p in parts if isinstance(p, Warn)}
     for shown, card in zip(steps, cards, strict=True):
-        wanted = required_cautions(knowledge(), card.hazards, {})
-        first = shown.parts[: len(wanted)]
-        assert [p.caution for p in first if isinstance(p, Warn)] == wanted
+        wanted = required_cautions(knowledge(), [*card.does, *card.marks], {})
+        first = [p for p in shown.parts[: len(wanted)] if isinstance(p, Warn)]
+        assert [p.caution for p in first] == wanted
+        # Whole the first time on the page, with its first sentence after that.
+        assert [p.again for p in first] == [p.caution.id in said for p in first]
+        said |= {p.caution.id for p in first}
 
 
 def test_a_value_of_the_shops_sheet_is_printed_and_a_missing_one_is_a_blank() -> None:

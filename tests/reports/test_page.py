@@ -61,7 +61,7 @@ def test_signal_words_differ_by_frame_and_not_by_colour_alone() -> None:
         assert rule, word
         frames.add(re.sub(r"#\w+", "", rule[1]))
         card = Caution(
-            id="x", signal_word=word, hazard="h", consequence="c", avoidance="a", source="s"
+            id="x", signal_word=word, hazard="h.", consequence="c", avoidance="a", source="s"
         )
         assert f'class="said {word}"' in caution_box(card)
     assert len(frames) == 4

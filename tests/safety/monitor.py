@@ -19,6 +19,7 @@ from diagnose.session.events import (
     HandedOver,
     Happened,
     Measured,
+    Read,
     Resumed,
     Skipped,
     Stepped,
@@ -29,11 +30,15 @@ from diagnose.session.prompts import Prompt
 #: hazard -> cautions that a reader must see; a removed or swapped caution shows against this
 TEXTS: dict[str, tuple[str, ...]] = {
     "trapped_negative": ("trapped_negative",),
+    "trapped_in_hand": ("trapped_negative",),
     "opening_trapped": ("trapped_do_not_open",),
     "damper_charge": ("damper_charge",),
     "residual_gas": ("residual_gas",),
-    "air_pressure": ("air_pressure", "general_precautions"),
+    "air_pressure": ("air_pressure",),
+    "air_in_hand": ("air_pressure",),
     "over_pressure": ("over_maximum",),
+    "damaged_part": ("damaged_pressure_part",),
+    "unknown_history": ("unknown_history",),
     "wrong_gas": ("never_oxygen", "nitrogen_bottle"),
     "structural_failure": ("structural_stop",),
     "ifp_projectile": ("ifp_flies",),
@@ -43,6 +48,8 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "frame_drops": ("frame_drops",),
     "ebike_motor": ("ebike_motor",),
     "solvents": ("solvents",),
+    "sealing_surfaces": ("sealing_surfaces",),
+    "small_charge": ("small_charge",),
     "oil_on_brake": ("oil_on_brake",),
     "pinch": ("pinch",),
     "vice_strap": ("vice_strap",),
@@ -52,29 +59,69 @@ TEXTS: dict[str, tuple[str, ...]] = {
 #: hazard -> chambers that bring it about; absent: always there
 CHAMBERS: dict[str, tuple[str, ...]] = {
     "trapped_negative": ("negative",),
+    "trapped_in_hand": ("negative",),
     "opening_trapped": ("negative",),
     "damper_charge": ("charge",),
     "air_pressure": ("air",),
+    "air_in_hand": ("air",),
     "heat_on_charged": ("air", "negative", "charge"),
 }
 
 KEYED = ("trapped_negative", "damper_charge", "air_pressure", "over_pressure", "ifp_projectile")
 
-#: effect -> hazards that its doer must know
+#: act -> hazards that its doer must know
 MUST: dict[str, tuple[str, ...]] = {
     "vented": ("air_pressure", "trapped_negative"),
-    "opened": ("trapped_negative", "damper_charge"),
-    "can_off": ("heat_on_charged", "vice_strap"),
-    "pumped": ("over_pressure", "wrong_gas"),
-    "refilled": ("over_pressure", "wrong_gas"),
+    "pumped": ("air_pressure", "trapped_negative", "over_pressure", "damaged_part"),
+    "refilled": ("trapped_negative", "over_pressure", "damaged_part"),
+    "pumped_back": ("over_pressure", "damaged_part"),
+    "opened": ("air_pressure", "trapped_negative", "damper_charge", "unknown_history"),
+    "core_out": ("air_pressure", "trapped_negative"),
+    "can_off": ("damper_charge", "trapped_negative", "heat_on_charged", "vice_strap",
+                "air_pressure", "unknown_history"),
     "off_bike": ("frame_drops", "ebike_motor", "pinch"),
+    "bolted": ("frame_drops", "ebike_motor", "pinch"),
     "charge_released": ("damper_charge", "residual_gas", "fluid_jet"),
-    "charge_proved_empty": ("residual_gas",),
-    "damper_open": ("residual_gas", "fluid_jet", "oil_on_brake"),
-    "ifp_out": ("ifp_projectile", "residual_gas"),
+    "charge_proved_empty": ("residual_gas", "pinch"),
+    "damper_open": ("damper_charge", "residual_gas", "fluid_jet", "oil_on_brake",
+                    "unknown_history"),
+    "body_faced": ("residual_gas",),
+    "ifp_out": ("ifp_projectile", "residual_gas", "fluid_jet"),
     "charged": ("over_pressure", "wrong_gas", "fluid_jet"),
-}
+    "charge_proved": ("pinch",),
+    "gauged": ("air_pressure", "trapped_negative", "hot_shock"),
+    "port_gauged": ("small_charge",),
+    "pulled": ("trapped_negative",),
+    "pushed_in": ("air_in_hand", "trapped_in_hand", "pinch"),
+    "touched": ("air_in_hand", "hot_shock"),
+    "clamped": ("trapped_in_hand", "vice_strap"),
+    "forced": ("trapped_in_hand", "heat_on_charged"),
+    "sent": ("posting_pressure", "trapped_in_hand"),
+    "tagged": ("opening_trapped", "heat_on_charged"),
+    "loaded": ("structural_failure",),
+    "damage_sought": ("damaged_part",),
+    "leak_sought": ("fluid_jet",),
+    "reached": ("pinch",),
+    "cleaned": ("solvents", "sealing_surfaces"),
+    "oil_handled": ("solvents",),
+    "brake_near": ("oil_on_brake",),
+    "resealed": ("sealing_surfaces",),
+}  # fmt: skip
 
+#: what an act brings into the chambers, and what it proves out of them
+FILLS = {
+    "pumped": {"air", "negative"},
+    "refilled": {"air", "negative"},
+    "air_filled": {"air", "negative"},
+    "charged": {"charge"},
+}
+EMPTIES = {
+    "air_proved_empty": {"air"},
+    "can_off": {"air", "negative"},
+    "charge_proved_empty": {"charge"},
+}
+EVENTS = {"vented", "pumped", "cycled", "opened", "refilled", "off_bike"}
+OPENS = {"core_out", "opened", "can_off"}
 #: finding -> its bad states, and what takes them away; None: a better look at the same thing
 Row = tuple[tuple[str, ...], tuple[str, ...] | None]
 
@@ -101,7 +148,6 @@ DAMAGED: dict[str, Row] = {
     "pressure_high": (("over_max",), ()),
 }
 
-FULL = {"pumped", "refilled", "air_filled"}
 CHARGE_SIDE = {
     "charge_released",
     "charge_proved_empty",
@@ -127,6 +173,7 @@ class Monitor:
     rights: Mapping[str, frozenset[str]] | None = None
     holds: set[str] = field(default_factory=lambda: {"air", "negative", "charge"})
     keys: dict[tuple[str, str], set[str]] = field(default_factory=dict)
+    read: set[tuple[str, str]] = field(default_factory=set)
     time: str = ""
     last_key: str = ""
     steps: dict[str, int] = field(default_factory=dict)
@@ -141,10 +188,13 @@ class Monitor:
         for event in new:
             if self._gap(event.time):
                 self.keys.clear()
+                self.read.clear()
             if isinstance(event, Acknowledged):
                 self._acknowledged(prompt, event, key)
             elif isinstance(event, (Answered, Measured, Stepped)):
                 self._done(prompt, event, events)
+            elif isinstance(event, Read):
+                self._whole(prompt, event)
             self._after(event)
         self.last_key = key or self.last_key
 
@@ -158,17 +208,24 @@ class Monitor:
         self.time = event.time or self.time
         if isinstance(event, (Happened, HandedOver, Resumed)):
             self.keys.clear()
+        if isinstance(event, (HandedOver, Resumed)):
+            self.read.clear()
         if isinstance(event, Happened):
-            if event.what in FULL:
-                self.holds |= {"air", "negative"}
-            if event.what == "charged":
-                self.holds |= {"charge"}
-            if event.what == "vented":
-                self.holds -= {"air"}
-            if event.what == "can_off":
-                self.holds -= {"air", "negative"}
-            if event.what == "charge_proved_empty":
-                self.holds -= {"charge"}
+            self.holds = (self.holds | FILLS.get(event.what, set())) - EMPTIES.get(
+                event.what, set()
+            )
+
+    def _whole(self, prompt: Prompt, event: Read) -> None:
+        """What is kept as read stood whole on this very screen."""
+        whole = {c.text for c in prompt.cautions if not c.again}
+        for caution in event.cautions:
+            if self.text(caution) not in whole:
+                raise Broken(f"{prompt.id}: '{caution}' kept as read, and it did not stand whole")
+            self.read.add((event.person, caution))
+
+    def _shown(self, prompt: Prompt, person: str) -> set[str]:
+        """Texts that this person read: whole here, or short here and whole in this visit."""
+        return {c.text for c in prompt.cautions if not c.again or (person, c.id) in self.read}
 
     def _acknowledged(self, prompt: Prompt, event: Acknowledged, key: str) -> None:
         if prompt.kind == "caution":
@@ -176,7 +233,7 @@ class Monitor:
                 raise Broken(f"{prompt.id}: acknowledged by the key that was pressed last")
             if "skip" in prompt.commands and prompt.id.startswith("step:"):
                 raise Broken(f"{prompt.id}: the cautions of a sheet can be skipped")
-        shown = {c.text for c in prompt.cautions}
+        shown = self._shown(prompt, event.person)
         for hazard in event.hazards:
             if not {self.text(c) for c in TEXTS[hazard]} <= shown:
                 raise Broken(f"{prompt.id}: '{hazard}' acknowledged, its cautions not shown whole")
@@ -187,38 +244,46 @@ class Monitor:
     ) -> None:
         if isinstance(event, Stepped):
             step = self.knowledge.stages[event.stage].steps[event.number]
-            hazards, effects = list(step.hazards), [*step.does, *step.marks]
+            acts = [*step.does, *step.marks]
             if event.number != self.steps.get(event.stage, 0):
                 raise Broken(f"{event.stage}: step {event.number} out of its order")
             self.steps[event.stage] = event.number + 1
-            self._way(event.stage, event.number, effects, events)
+            self._way(event.stage, event.number, acts, events)
         else:
             check = self.knowledge.checks.get(event.ask)
             if check is None or (isinstance(event, Answered) and event.state == "not_sure"):
                 return
-            if prompt.id == "five_places" and not check.does and not check.loaded:
+            acts = list(check.does)
+            if prompt.id == "five_places" and not {*EVENTS, "loaded"} & set(acts):
                 # To look is no deed: what was seen is said with its caution in the judgement.
                 return
-            hazards, effects = list(check.hazards), list(check.does)
-            if check.loaded:
-                hazards.append("structural_failure")
-            if "opened" in effects and not self._ready(event.ask, events):
+            if "opened" in acts and not self._ready(event.ask, events):
                 raise Broken(f"{event.ask}: opened without notes or without 'can we close it'")
             trapped = self._sign(events) and "negative" in self.holds
-            if trapped and effects and not self._clears(event.ask):
+            if trapped and EVENTS & set(acts) and not self._clears(event.ask):
                 raise Broken(f"{event.ask}: done to a shock with a sign of trapped gas")
-            if {"pumped", "refilled"} & set(effects) and self._damaged(events):
+            if {"pumped", "refilled"} & set(acts) and self._damaged(events):
                 raise Broken(f"{event.ask}: filled although it may be damaged")
-        hazards += [h for effect in effects for h in MUST.get(effect, ())]
-        live = [h for h in hazards if not CHAMBERS.get(h) or self.holds & set(CHAMBERS[h])]
-        shown = {c.text for c in prompt.cautions}
-        for hazard in dict.fromkeys(live):
+        shown = self._shown(prompt, event.person)
+        for hazard in self._live(prompt.id, acts):
             self.hazardous += 1
             for caution in TEXTS[hazard]:
                 if self.text(caution) not in shown:
                     raise Broken(f"{prompt.id}: '{caution}' does not stand before it")
             if hazard in KEYED:
-                self._keyed(prompt.id, event.person, hazard, effects)
+                self._keyed(prompt.id, event.person, hazard, acts)
+
+    def _live(self, ident: str, acts: Sequence[str]) -> list[str]:
+        """Hazards of what is done, act by act, with what the chambers hold by then."""
+        holds, live = set(self.holds), []
+        for act in acts:
+            if act in OPENS and "air" in holds:
+                raise Broken(f"{ident}: '{act}' while nobody has proved the air gone")
+            live += [
+                h for h in MUST.get(act, ()) if not CHAMBERS.get(h) or holds & set(CHAMBERS[h])
+            ]
+            holds = (holds | FILLS.get(act, set())) - EMPTIES.get(act, set())
+        return list(dict.fromkeys(live))
 
     def _keyed(self, ident: str, person: str, hazard: str, effects: Sequence[str]) -> None:
         if (person, hazard) not in self.keys:
@@ -235,7 +300,7 @@ class Monitor:
     ) -> None:
         card = self.knowledge.stages[stage]
         trapped = self._sign(events) and stage != "do_not_open" and "negative" in self.holds
-        if trapped and {"vented", "opened", "pumped", "refilled", "off_bike"} & set(effects):
+        if trapped and EVENTS & set(effects):
             raise Broken(f"{stage}: step {number} done under a sign of trapped gas")
         fills = any({"pumped", "refilled"} & set(step.does) for step in card.steps)
         goes_out = stage in ("do_not_open", "replace_or_refer")

@@ -35,7 +35,7 @@ from diagnose.knowledge.models import Floor, Verdict
 from diagnose.knowledge.root import knowledge_root
 from tests.safety import attack as attack_module
 from tests.safety import probes
-from tests.safety.monitor import DAMAGED, KEYED, MUST, Broken
+from tests.safety.monitor import DAMAGED, Broken
 
 Change = Callable[[Knowledge], Knowledge]
 
@@ -74,7 +74,7 @@ def mutants(knowledge: Knowledge) -> list[Mutant]:
         Mutant(r["name"], module=f"diagnose.{r['module']}", old=r["old"], new=r["new"])
         for r in rows
     ]
-    for family in (_hazards, _cards, _sheets, _floors, _stops):
+    for family in (_hazards, _acts, _sheets, _floors, _stops):
         made += [Mutant(name, change) for name, change in family(knowledge)]
     return made
 
@@ -93,26 +93,15 @@ def _hazards(k: Knowledge) -> Iterator[tuple[str, Change]]:
             yield f"chambers: {ident} only with {other[0]}", _card("hazards", ident, chambers=other)
 
 
-def _cards(k: Knowledge) -> Iterator[tuple[str, Change]]:
+def _acts(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    for ident, hazard in k.hazards.items():
+        for act in hazard.acts:
+            left = [a for a in hazard.acts if a != act]
+            yield f"act: {act} does not meet {ident}", _card("hazards", ident, acts=left)
     for ident, check in k.checks.items():
-        for hazard in sorted({h for e in check.does for h in MUST.get(e, ())} & set(check.hazards)):
-            left = [h for h in check.hazards if h != hazard]
-            yield f"hazard: {ident} without {hazard}", _card("checks", ident, hazards=left)
-        if check.loaded:
-            left = [h for h in check.hazards if h != "structural_failure"]
-            yield (
-                f"hazard: {ident} without structural_failure",
-                _card("checks", ident, hazards=left),
-            )
-    for ident, stage in k.stages.items():
-        for n, step in enumerate(stage.steps):
-            wanted = {h for e in (*step.does, *step.marks) for h in MUST.get(e, ())} | set(KEYED)
-            for hazard in sorted(wanted & set(step.hazards)):
-                left = [h for h in step.hazards if h != hazard]
-                steps = list(stage.steps)
-                steps[n] = step.model_copy(update={"hazards": left})
-                yield (f"hazard: {ident} step {n + 1} without {hazard}",
-                       _card("stages", ident, steps=steps))  # fmt: skip
+        if {"core_out", "opened"} & set(check.does):
+            left = [a for a in check.does if a != "air_proved_empty"]
+            yield f"proof: {ident} takes silence for it", _card("checks", ident, does=left)
 
 
 def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
@@ -137,7 +126,7 @@ def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
             steps[a], steps[b] = steps[b], steps[a]
             yield f"order: {ident} {second} before {first}", _card("stages", ident, steps=steps)
     stage = k.stages["do_not_open"]
-    bare = [stage.steps[0].model_copy(update={"hazards": []}), *stage.steps[1:]]
+    bare = [stage.steps[0].model_copy(update={"does": []}), *stage.steps[1:]]
     yield "sheet: do_not_open without its DANGER", _card("stages", "do_not_open", steps=bare)
     vent = [*stage.steps, stage.steps[-1].model_copy(update={"does": ["vented"]})]
     yield "sheet: do_not_open lets air out", _card("stages", "do_not_open", steps=vent)

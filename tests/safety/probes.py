@@ -33,7 +33,7 @@ from diagnose.session.judgement import AnswerLine
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph import cautions, routes
 from tests.safety.attack import PEOPLE, StubReasoner, stubbed
-from tests.safety.monitor import CHAMBERS, DAMAGED
+from tests.safety.monitor import CHAMBERS, DAMAGED, MUST
 
 #: finding -> states in which nobody rides, whatever caused them
 STOP_STATES: dict[str, tuple[str, ...]] = {
@@ -313,7 +313,7 @@ def offers(knowledge: Knowledge) -> Iterator[str]:
         ):
             yield f"a check at the {at} loads a shock that must not be ridden"
         for card in options.candidates(compiled, job, [], stop=False, trapped={"bench_length"}):
-            if getattr(card, "does", []) and card.id != "bench_length":
+            if getattr(card, "effects", ()) and card.id != "bench_length":
                 yield f"'{card.id}' is offered under a sign of trapped gas"
 
 
@@ -321,14 +321,27 @@ def effects(knowledge: Knowledge) -> Iterator[str]:
     """What an effect proves of a chamber, and what it does not."""
     holds = dict.fromkeys(("air", "negative", "charge"), True)
     empty = dict.fromkeys(holds, False)
-    shown = {"vented": {"air"}, "can_off": {"air", "negative"}, "charge_proved_empty": {"charge"}}
+    shown = {
+        "air_proved_empty": {"air"},
+        "can_off": {"air", "negative"},
+        "charge_proved_empty": {"charge"},
+    }
     filled = {"pumped": {"air", "negative"}, "refilled": {"air", "negative"},
               "air_filled": {"air", "negative"}, "charged": {"charge"}}  # fmt: skip
-    for what in (*shown, *filled, "charge_released", "opened", "cycled", "off_bike", "damper_open"):
-        after = routes.chambers_after(holds, what)
+    for what in (
+        *shown,
+        *filled,
+        "vented",
+        "charge_released",
+        "opened",
+        "cycled",
+        "off_bike",
+        "damper_open",
+    ):
+        after = cautions.chambers_after(holds, what)
         if {c for c in after if not after[c]} != shown.get(what, set()):
             yield f"'{what}' proves too much or too little"
-        after = routes.chambers_after(empty, what)
+        after = cautions.chambers_after(empty, what)
         if {c for c in after if after[c]} != filled.get(what, set()):
             yield f"'{what}' fills too much or too little"
 
@@ -338,6 +351,13 @@ def hazards_exist(knowledge: Knowledge) -> Iterator[str]:
     for ident, hazard in knowledge.hazards.items():
         if set(hazard.chambers) != set(CHAMBERS.get(ident, ())):
             yield f"'{ident}' exists with {hazard.chambers or 'any state'}"
+
+
+def acts_meet(knowledge: Knowledge) -> Iterator[str]:
+    """Which act meets which hazard."""
+    for ident, hazard in knowledge.hazards.items():
+        if set(hazard.acts) != {act for act, hazards in MUST.items() if ident in hazards}:
+            yield f"'{ident}' is met by {', '.join(hazard.acts)}"
 
 
 def order_of_words(knowledge: Knowledge) -> Iterator[str]:
@@ -386,7 +406,7 @@ def acknowledgements(knowledge: Knowledge) -> Iterator[str]:
         if open_to([begin[0], signed], "CC") != counts:
             yield f"second name {boss} counts wrongly"
     # DD may supervise the air side only.
-    charge = routes.Deed("x", "x", ("over_pressure",), ("charged",))
+    charge = routes.Deed("x", "x", ("charged",), ("charged",))
     for boss, counts in (("AA", True), ("DD", False)):
         signed = apprentice.model_copy(update={"supervisor": boss})
         if open_to([begin[0], signed], "CC", charge) != counts:
@@ -451,20 +471,26 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     if caution.kind != "caution":
         yield "the venting step stands open without a key"
         return
+    if any(line.again for line in caution.cautions):
+        yield "cautions that nobody read stand short"
+    read = [*at_vent, *talk.reply(at_vent, caution, caution.answers[0].key, **stamp)]
+    if any(line.again for line in talk.prompt(read, "DD").cautions):
+        yield "cautions that somebody else read stand short"
     if caution.answers[0].key == "7" or talk.prompt(at_vent, "AA", "1").answers[0].key == "1":
         yield "the key of an acknowledgement is the one that was just pressed"
     if "skip" in caution.commands:
         yield "the cautions of a sheet can be skipped"
-    gone_on = [*at_vent, Happened(what="vented", **stamp)]
+    gone_on = [*at_vent, Happened(what="air_proved_empty", **stamp)]
     if not _refused(talk, gone_on, caution, caution.answers[0].key, stamp):
         yield "cautions of an earlier state of the shock are acknowledged"
     if not _refused(talk, at_vent, first, "1", stamp):
         yield "a step out of its order is taken"
     acked = [*at_vent, *talk.reply(at_vent, caution, caution.answers[0].key, **stamp)]
     step = talk.prompt(acked, "AA")
-    later = talk.reply(acked, step, "1", person="AA", time="2026-03-02T09:45")
-    if any(isinstance(e, Stepped) for e in later):
-        yield "a step is taken after a long break with the key from before it"
+    for shown in (step, replace(step, cautions=())):
+        later = talk.reply(acked, shown, "1", person="AA", time="2026-03-02T09:45")
+        if any(isinstance(e, Stepped) for e in later):
+            yield "a step is taken after a long break with the key from before it"
     # A sign that came up after the screen was shown holds the step back all the same.
     bad = Answered(ask="bench_length", state="deep", by="bench", **stamp)
     said = Answered(ask="said_short_before_air_out", state="yes", by="customer", **stamp)
@@ -507,6 +533,7 @@ PROBES: tuple[Callable[[Knowledge], Iterator[str]], ...] = (
     offers,
     effects,
     hazards_exist,
+    acts_meet,
     order_of_words,
     acknowledgements,
     houses,
@@ -520,6 +547,13 @@ def failures(knowledge: Knowledge) -> list[str]:
     for probe in PROBES:
         try:
             found += list(probe(knowledge))
-        except (KeyError, ValueError, StopIteration, AttributeError, TypeError) as error:
+        except (
+            DiagnoseError,
+            StopIteration,
+            LookupError,
+            ValueError,
+            AttributeError,
+            TypeError,
+        ) as error:
             found.append(f"{probe.__name__}: {type(error).__name__} {error}")
     return found

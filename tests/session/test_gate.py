@@ -34,6 +34,7 @@ from tests.safety.probes import acknowledgements, conversation_guards
 STAMP: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
 STAGE = "air_can_service"
 VENT = 5
+KEYED_AT_VENT = ["air_pressure", "over_pressure", "trapped_negative"]
 
 
 @pytest.fixture(scope="module")
@@ -76,10 +77,10 @@ def test_conversation_asks_the_gate_again_when_the_reply_comes(knowledge: Knowle
 )
 def test_a_key_lapses(knowledge: Knowledge, event: Event) -> None:
     deed = step_deed(knowledge.stages[STAGE], VENT)
-    key = Acknowledged(hazards=["air_pressure", "trapped_negative"], step=deed.ident, **STAMP)
+    key = Acknowledged(hazards=KEYED_AT_VENT, step=deed.ident, **STAMP)
     assert gate.clearance(knowledge, deed, fold(job(key)), "AA").waiting == ()
     waiting = gate.clearance(knowledge, deed, fold(job(key, event)), "AA").waiting
-    assert set(waiting) == {"air_pressure", "trapped_negative"}
+    assert set(waiting) == set(KEYED_AT_VENT)
 
 
 @given(minutes=st.integers(-600, 600))
@@ -123,7 +124,10 @@ def test_an_apprentice_is_asked_for_a_second_name_and_both_are_kept(knowledge: K
         events.append(signed)
         step = conversation.prompt(events, "CC")
         assert (step.kind, step.id) == ("question", f"step:{STAGE}:{VENT}")
-        assert step.cautions == caution.cautions
+        # Read whole a moment ago: the same cautions, with their first sentence.
+        assert [c.id for c in step.cautions] == [c.id for c in caution.cautions]
+        assert [c.text for c in step.cautions] == [c.text for c in caution.cautions]
+        assert all(c.again and c.said == knowledge.cautions[c.id].hazard for c in step.cautions)
         assert any(isinstance(e, Stepped) for e in conversation.reply(events, step, "1", **stamp))
 
 

@@ -6,11 +6,14 @@ from typing import Any
 
 import pytest
 
+from diagnose.knowledge.loader import load
+from diagnose.knowledge.root import knowledge_root
 from diagnose.session.events import Answered, Booked, Closed, Event, HandedOver
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge
 from diagnose.session.reasoner import Reasoner
 from diagnose.session.state import fold
+from diagnose.symptom_graph.cautions import required_cautions
 from tests.kettle import kettle_reasoner
 
 KETTLE = kettle_reasoner()
@@ -171,3 +174,57 @@ def test_answered_means_not_asked() -> None:
     after = judged(Answered(ask=asked, state="not_sure"))
     assert after.next_step.id != asked
     assert after.causes == judged().causes, "not sure says nothing"
+
+
+@pytest.fixture(scope="module")
+def shop() -> Reasoner:
+    return Reasoner(load(knowledge_root(None)))
+
+
+def said_of(shop: Reasoner, data: dict[str, Any]) -> tuple[Judgement, list[str]]:
+    events, _ = events_of(data, shop.knowledge)
+    found = judge(shop, shop.view(fold(events)))
+    return found, [line.id for line in found.cautions]
+
+
+@pytest.mark.parametrize("at", ["counter", "bench"])
+def test_the_plan_names_every_grave_thing_that_its_steps_can_meet(shop: Reasoner, at: str) -> None:
+    found, said = said_of(shop, {"complaint": "it lost its charge and squelches", "at": at})
+    stages = [found.stage.id, *(line.id for line in found.also_stages)]
+    acts = [
+        act
+        for stage in stages
+        for step in shop.knowledge.stages[stage].steps
+        for act in (*step.does, *step.marks)
+    ]
+    met = {c.id for c in required_cautions(shop.knowledge, acts, {}) if c.signal_word == "WARNING"}
+    assert "damper_service" in stages or "full_service" in stages
+    assert {"fluid_jet", "frame_drops", "damper_charge"} <= met <= set(said)
+    assert len(said) == len(set(said))
+    words = [line.signal_word for line in found.cautions]
+    assert words == sorted(words, key=["DANGER", "WARNING"].index)
+
+
+def test_what_is_let_out_or_gauged_next_is_said_though_the_plan_opens_nothing(
+    shop: Reasoner,
+) -> None:
+    found, said = said_of(shop, {"complaint": "the bolt is loose and creaks", "at": "bench"})
+    assert not any(shop.knowledge.stages[found.stage.id].opens)
+    assert "air_pressure" in said
+
+
+def test_a_plan_to_refer_names_the_pressure(shop: Reasoner) -> None:
+    answers = {"look_crack_seen": "yes", "bench_crack": "yes"}
+    found, said = said_of(shop, {"complaint": "eyelet cracked", "answers": answers, "at": "bench"})
+    assert found.stage.id == "replace_or_refer"
+    assert {"air_pressure", "structural_stop"} <= set(said)
+
+
+def test_the_customer_is_told_what_meets_who_rides_and_not_what_meets_the_bench(
+    shop: Reasoner,
+) -> None:
+    found, _ = said_of(shop, {"complaint": "loses air overnight"})
+    outside = {line.id for line in found.cautions if line.outside}
+    assert not {"frame_drops", "ebike_motor", "structural_stop", "fluid_jet"} & outside
+    found, _ = said_of(shop, {"complaint": "oil", "answers": {"look_oil_on_brake": "yes"}})
+    assert "oil_on_brake" in {line.id for line in found.cautions if line.outside}

@@ -57,10 +57,32 @@ def test_a_hazard_that_does_not_wait_is_reported_with_its_route(
     assert len(mine[0].route) <= min(len(u.route) for u in mine)
 
 
-def test_a_hazard_taken_off_its_card_is_reported(knowledge: Knowledge) -> None:
-    card = knowledge.checks["bench_core"].model_copy(update={"hazards": ["wrong_gas"]})
-    broken = knowledge.model_copy(update={"checks": {**knowledge.checks, card.id: card}})
-    assert {u.deed for u in prove(broken).unguarded} == {"bench_core"}
+def test_an_act_taken_off_its_hazard_is_reported(knowledge: Knowledge) -> None:
+    acts = [act for act in knowledge.hazards["air_pressure"].acts if act != "gauged"]
+    found = prove(changed_hazard(knowledge, "air_pressure", acts=acts)).unguarded
+    gauged = {deed.ident for deed in all_deeds(knowledge) if "gauged" in deed.acts}
+    assert gauged and {u.deed for u in found} == gauged
+
+
+def test_a_core_that_comes_out_before_the_air_is_proved_gone_is_reported(
+    knowledge: Knowledge,
+) -> None:
+    card = knowledge.checks["bench_core"]
+    blind = card.model_copy(update={"does": [a for a in card.does if a != "air_proved_empty"]})
+    found = prove(knowledge.model_copy(update={"checks": {**knowledge.checks, card.id: blind}}))
+    assert {(u.deed, u.what) for u in found.unguarded} == {("bench_core", "'air_proved_empty'")}
+
+
+def test_a_sheet_that_takes_silence_for_proof_is_reported(knowledge: Knowledge) -> None:
+    stage = knowledge.stages["air_can_service"]
+    steps = [
+        step.model_copy(update={"marks": [m for m in step.marks if m != "air_proved_empty"]})
+        for step in stage.steps
+    ]
+    card = stage.model_copy(update={"steps": steps})
+    found = prove(knowledge.model_copy(update={"stages": {**knowledge.stages, card.id: card}}))
+    assert [u.what for u in found.unguarded] == ["'air_proved_empty'"]
+    assert found.unguarded[0].route[0].startswith("complaint ")
 
 
 def test_notes_taken_out_of_a_sheet_leave_no_route_to_its_opening(knowledge: Knowledge) -> None:
@@ -78,3 +100,8 @@ def test_demands_follow_from_the_deed_and_the_state(knowledge: Knowledge) -> Non
     full = dict.fromkeys(("air", "negative", "charge"), True)
     assert set(DEMANDS["vented"]) <= set(demanded(knowledge, deed, full))
     assert "air_pressure" not in demanded(knowledge, deed, {**full, "air": False})
+
+
+def test_the_second_opinion_knows_every_act_that_a_hazard_names(knowledge: Knowledge) -> None:
+    named = {act for hazard in knowledge.hazards.values() for act in hazard.acts}
+    assert named == set(DEMANDS)

@@ -6,10 +6,10 @@ import pytest
 
 from diagnose.knowledge.loader import Knowledge, load
 from diagnose.knowledge.root import knowledge_root
+from diagnose.symptom_graph.cautions import chambers_after
 from diagnose.symptom_graph.routes import (
     CAN_CLOSE,
     WRITTEN,
-    chambers_after,
     deed_of,
     keys_after,
     why_not,
@@ -41,8 +41,12 @@ def test_effects_prove_what_the_trade_says(knowledge: Knowledge) -> None:
     assert list(effects(knowledge)) == []
 
 
-def test_letting_air_out_proves_nothing_of_the_negative_side() -> None:
-    assert chambers_after(FULL, "vented") == {"air": False, "negative": True, "charge": True}
+def test_that_nothing_hisses_any_more_proves_nothing() -> None:
+    assert chambers_after(FULL, "vented") == FULL
+
+
+def test_air_that_is_proved_gone_proves_nothing_of_the_negative_side() -> None:
+    assert chambers_after(FULL, "air_proved_empty") == {**FULL, "air": False}
 
 
 def test_no_key_outlives_a_physical_event() -> None:
@@ -78,7 +82,7 @@ def test_what_holds_a_deed_back(
 
 def test_with_the_can_off_nothing_is_trapped_any_more(knowledge: Knowledge) -> None:
     off = {"air": False, "negative": False, "charge": True}
-    assert reason(knowledge, "step:full_service:7", sign=True, chambers=off) == ""
+    assert reason(knowledge, "step:full_service:8", sign=True, chambers=off) == ""
 
 
 def test_a_question_is_no_deed(knowledge: Knowledge) -> None:

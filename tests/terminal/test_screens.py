@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -244,8 +245,19 @@ def test_what_changed_is_said_in_words_and_numbers() -> None:
     assert "(up from 31 %)" in text and "62 % about even" in text
 
 
-def test_cautions_read_a_moment_ago_are_named_not_repeated() -> None:
-    prompt = PROMPTS["guarded"]
-    scene = Scene(answers=prompt.answers, read=frozenset(c.id for c in CAUTIONS))
-    text = plain_text(line for b in prompt_blocks(prompt, scene, 80) for line in b.lines)
-    assert "DANGER, WARNING, CAUTION, NOTICE" in text and CAUTIONS[0].text not in text
+def test_cautions_read_in_this_visit_stand_short_with_the_key_for_the_rest() -> None:
+    again = tuple(c.model_copy(update={"again": True}) for c in CAUTIONS)
+    prompt = replace(PROMPTS["guarded"], cautions=again)
+    blocks = prompt_blocks(prompt, Scene(answers=prompt.answers), 80)
+    text = " ".join(plain_text(line for b in blocks for line in b.lines).split())
+    for caution in again:
+        first = caution.text.partition(". ")[0] + "."
+        assert f"{caution.signal_word}: {first}" in text
+    assert "maim" not in text and "* shows the rest" in text
+
+
+def test_the_safety_screen_shows_whole_what_stands_short() -> None:
+    again = tuple(c.model_copy(update={"again": True}) for c in CAUTIONS)
+    blocks = safety_blocks([("For this step", again)], 80)
+    text = " ".join(plain_text(line for b in blocks for line in b.lines).split())
+    assert all(caution.text in text for caution in again)

@@ -296,7 +296,7 @@ def test_a_caution_is_acknowledged_by_another_key_than_the_last_answer(
     check, waiting = next(
         (card, hazards)
         for card in knowledge.checks.values()
-        if (hazards := must_acknowledge(knowledge, card.hazards, {}))
+        if (hazards := must_acknowledge(knowledge, card.does, {}))
     )
     state = conversation.reasoner.card("said_creak").answers[0].state
     question = Prompt(
@@ -310,7 +310,7 @@ def test_a_caution_is_acknowledged_by_another_key_than_the_last_answer(
         check.id,
         "Before: the step",
         acknowledge=tuple(waiting),
-        cautions=tuple(caution_lines(required_cautions(knowledge, check.hazards, {}))),
+        cautions=tuple(caution_lines(required_cautions(knowledge, check.does, {}))),
         answers=(AnswerLine(key="7", state="acknowledged", text="Read and understood"),),
     )
     outcome = fixed_talk(conversation, [question, caution], keys)
@@ -352,7 +352,7 @@ class Torn(io.StringIO):
     """A reader that went away after some lines."""
 
     def write(self, text: str) -> int:
-        if self.tell() > 400:
+        if self.tell() > 600:
             raise BrokenPipeError
         return super().write(text)
 
