@@ -97,10 +97,10 @@ def _shared(shelf: Shelf, first: str, second: str) -> str:
     if not common:
         return max(causes[first].links, key=lambda finding: strength(first, finding))
     heard = [finding for finding in common if shelf.symptoms_of[finding]]
-    # What is only told, never looked at and no matter for the ride, is the story and not what
-    # somebody notices.
+    # What is only told, never looked at, is the story and not what somebody notices; what bears on
+    # the ride is noticed in any case.
     bearing = {floor.finding for floor in shelf.knowledge.floors}
-    noticed = [name for name in heard if shelf.checks_of[name] or name in bearing]
+    noticed = [f for f in common if f in bearing or (f in heard and shelf.checks_of[f])]
     return max(
         noticed or heard or common,
         key=lambda finding: (
