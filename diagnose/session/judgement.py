@@ -494,7 +494,11 @@ def next_step(reasoner: Reasoner, view: View) -> NextStep:
     if job.at == "counter":
         if _sure(view) and not job.booked and _cheap(reasoner, view):
             return NextStep(kind="done", why="no question would change the call")
-        why = "no question is worth the customer's time; the bench finds out"
+        why = (
+            "a sign of trapped gas stands, and only the bench can clear it"
+            if view.signs
+            else "no question is worth the customer's time; the bench finds out"
+        )
         return NextStep(kind="book_inspection", why=why)
     if view.signs:
         return NextStep(kind="done", why="a sign of trapped gas stands: do not open")
