@@ -226,7 +226,9 @@ class Reasoner:
         }
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
-        made = claims(self.compiled, job, heard, items)
+        # Further words may change how the first ones read; what was heard then stays said.
+        before = [self.hear(replace(job, complaint=words)) for words in job.earlier]
+        made = claims(self.compiled, job, [*before, heard], items, self.measure)
         floors = standing_floors(self.compiled, made)
         signs = forbidding(floors, "open")
         slack = lattice.slack

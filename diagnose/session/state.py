@@ -95,9 +95,10 @@ class Report:
 class JobState:
     """The job after its events.
 
-    ``reports``: by (ask id, reporter), in order. ``told``: every answer of the customer, also those
-    that a later one replaced. ``struck``: symptoms that the words were misheard for.
-    ``epoch``: number of physical events so far.
+    ``earlier``: the complaint as it stood each time before further words came.
+    ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
+    customer, also those that a later one replaced. ``struck``: symptoms that the words were
+    misheard for. ``epoch``: number of physical events so far.
     ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
     ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``read``:
     (person, caution) read whole in this visit. ``time``: of the latest event.
@@ -116,6 +117,7 @@ class JobState:
     knowledge: str = ""
     shock: dict[str, Any] = field(default_factory=dict)
     complaint: str = ""
+    earlier: tuple[str, ...] = ()
     reports: dict[tuple[str, str], Report] = field(default_factory=dict)
     told: tuple[Report, ...] = ()
     struck: frozenset[str] = frozenset()
@@ -221,7 +223,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             return replace(state, shock={**state.shock, **event.shock})
         case Complained():
             words = f"{state.complaint}. {event.text}" if state.complaint else event.text
-            return replace(state, complaint=words, confirmed=False)
+            earlier = (*state.earlier, state.complaint) if state.complaint else ()
+            return replace(state, complaint=words, earlier=earlier, confirmed=False)
         case Answered() if event.state == NOT_SURE:
             return replace(
                 state,
@@ -230,8 +233,6 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             )
         case Answered():
             report = Report(number, event.ask, event.by, state=event.state, epoch=state.epoch)
-            if event.by == "customer":
-                state = replace(state, told=(*state.told, report))
             return _report(state, report)
         case Struck():
             return replace(state, struck=state.struck | {event.ask})
@@ -317,6 +318,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
 
 
 def _report(state: JobState, report: Report) -> JobState:
+    if report.by == "customer":
+        state = replace(state, told=(*state.told, report))
     key = (report.ask, report.by)
     rest = {k: r for k, r in state.reports.items() if k != key}
     awaited = state.awaited

@@ -196,8 +196,12 @@ def _made(knowledge: Knowledge, *events: Event, shock: dict[str, Any] | None = N
     job = replace(job, shock=shock or {})
     silent: Any = SimpleNamespace(heard=())
     reading = evidence.Quantity(1.0, 0.1, "1", over_maximum=0.99)
-    items = evidence.gather(compiled, job, silent, lambda *_: reading)
-    return floors.standing_floors(compiled, floors.claims(compiled, job, silent, items))
+
+    def measure(*_: object) -> evidence.Quantity:
+        return reading
+
+    items = evidence.gather(compiled, job, silent, measure)
+    return floors.standing_floors(compiled, floors.claims(compiled, job, [], items, measure))
 
 
 def _told_for_good(knowledge: Knowledge) -> Iterator[str]:

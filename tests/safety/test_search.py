@@ -1,0 +1,33 @@
+"""No answer of a customer takes away what stands; what was found yields to its own check."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.safety.search import STANDS, Search
+from tests.shop import shop_reasoner
+
+
+def test_what_stands_names_findings_and_states_of_the_pack() -> None:
+    findings = shop_reasoner().knowledge.findings
+    for row in STANDS:
+        assert set(row.states) <= set(findings[row.finding].states[1:]), row.finding
+
+
+@pytest.mark.parametrize("seen", [False, True], ids=["told", "found"])
+def test_no_answer_takes_away_what_stands(seen: bool) -> None:
+    search = Search(shop_reasoner(), seed=11, seen=seen)
+    search.at_random(500, judge_each=100)
+    search.guided(10, length=5)
+    print(search.counts)
+    assert search.counts.answers == 510
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seen", [False, True], ids=["told", "found"])
+def test_hundred_thousand_answers_take_nothing_away(seen: bool) -> None:
+    search = Search(shop_reasoner(), seed=12, seen=seen)
+    search.at_random(58_000)
+    search.guided(2_000)
+    print(search.counts)
+    assert search.counts.answers == 60_000
