@@ -52,7 +52,8 @@ def against_limit(text: str, marks: Sequence[str], beside: Sequence[str]) -> Aga
     mark = "|".join(map(re.escape, sorted(marks, key=len, reverse=True)))
     if not mark:
         return None
-    before = rf"\b(?:{mark})\b\W*(?:[^\W\d]+\W+){{0,{_BETWEEN}}}?{_NUMBER}"
+    # Within one clause: 'like the sticker, bounced it, 120' names no limit.
+    before = rf"\b(?:{mark})\b[ :=.\"']*(?:[^\W\d]+[ :=\"']+){{0,{_BETWEEN}}}?{_NUMBER}"
     after = rf"{_NUMBER}\s*(?:[^\W\d]+\s+)?(?:{mark})\b"
     found = re.search(before, text, re.IGNORECASE) or re.search(after, text, re.IGNORECASE)
     if found is None:

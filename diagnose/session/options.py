@@ -90,8 +90,13 @@ def candidates(
     """
     knowledge = compiled.knowledge
     items = list(items)
+    # What decides the ride is asked however plainly it was heard.
+    deciding = {floor.until_asked for floor in knowledge.floors}
     told = {
-        i.finding for i in items if i.by == "customer" and (not i.words or i.certainty > _HEARD)
+        i.finding
+        for i in items
+        if i.by == "customer"
+        and (not i.words or (i.certainty > _HEARD and i.finding not in deciding))
     }
     seen = {i.finding for i in items if i.by != "customer"}
     done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)

@@ -243,7 +243,9 @@ class Reasoner:
         if advice.option is None:
             told = self._telling(job, items, plan, hypotheses, options, asked)
             advice = replace(advice, option=told)
-        if job.at == "bench" and floors:
+        if job.at == "counter":
+            advice = replace(advice, option=self._deciding(items, options, advice.option))
+        elif floors:
             # What forbids opening or filling is settled before anything is weighed by cost.
             settled, probe = self._probe(floors, options)
             advice = replace(advice, option=probe) if settled else advice
@@ -400,6 +402,20 @@ class Reasoner:
             ask for ask in (*job.unsure, *job.skipped) if ask in self.knowledge.checks
         ]
         return opens and not any(i.by == "bench" for i in items) and len(tried) < _CONFIRM_TRIES
+
+    def _deciding(
+        self, items: list[Item], options: list[Option], advised: int | None
+    ) -> int | None:
+        """The question that decides the ride of what was merely heard, before any other."""
+        asked = {floor.until_asked for floor in self.knowledge.floors}
+        heard = {
+            item.ask
+            for item in items
+            if item.words
+            and item.finding in asked
+            and item.state != self.compiled.states(item.finding)[0]
+        }
+        return next((n for n, option in enumerate(options) if option.id in heard), advised)
 
     def _probe(self, floors: list[StandingFloor], options: list[Option]) -> tuple[bool, int | None]:
         """What settles the floors that forbid opening or filling: look first, touch the valve last.

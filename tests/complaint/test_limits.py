@@ -24,6 +24,7 @@ WORDS = load(knowledge_root(None)).lexicon
         ("pumped it to 250", None),
         ("loses air overnight", None),
         ("max 10 psi a week", None),
+        ("put 160 like the sticker, bounced it, 120!! 160 again", None),
     ],
 )
 def test_the_larger_number_is_over_or_not(text: str, over: bool | None) -> None:
