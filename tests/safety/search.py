@@ -7,8 +7,8 @@ A job begins with one report or two that must stand, among whatever the customer
 - for what was seen or measured also every look, check and reading other than its own.
 
 After each event the floor must stand in the real fold, and in some jobs the whole judgement is
-looked at: verdict, 'do not open', the plan. What must stand is written here by hand; `floors` is
-asked for what does stand and never for what should.
+looked at: verdict, 'do not open', the plan. What must stand is written in `stands` by hand; the
+program is asked for what does stand and never for what should.
 """
 
 from __future__ import annotations
@@ -42,91 +42,7 @@ from diagnose.session.options import options_for, state_chances
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.state import JobState, fold
 from tests.safety.monitor import Broken
-
-WORSE = {"ride": 0, "ride_gently": 1, "stop_riding": 2}
-
-
-@dataclass(frozen=True)
-class Stands:
-    """What a finding in one of these states means, whoever of ``by`` reports it.
-
-    ``own``: checks of other findings that may take it away; those of the same finding always may.
-    """
-
-    finding: str
-    states: tuple[str, ...]
-    ride: str
-    by: tuple[str, ...] = ("counter", "bench")
-    shut: bool = False
-    dry: bool = False
-    replaced: bool = False
-    own: tuple[str, ...] = ()
-
-
-_ALL = ("customer", "counter", "bench")
-_CLEARS = ("bench_length", "bench_guarded_fill")
-
-
-def _trapped(finding: str, *states: str, by: tuple[str, ...] = _ALL) -> Stands:
-    return Stands(finding, states, "stop_riding", by, shut=True, own=_CLEARS)
-
-
-def _stop(finding: str, *states: str, dry: bool = False, replaced: bool = False) -> Stands:
-    return Stands(finding, states or ("yes",), "stop_riding", _ALL, dry=dry, replaced=replaced)
-
-
-def _seen_stop(finding: str, *states: str) -> Stands:
-    return Stands(finding, states, "stop_riding")
-
-
-def _gently(finding: str, *states: str) -> Stands:
-    return Stands(finding, states or ("yes",), "ride_gently")
-
-
-#: the trade's own list of what stands: trapped gas, damaged parts, lost air, lost damping
-STANDS: tuple[Stands, ...] = (
-    _trapped("stuck_short", "partly", "deep"),
-    _trapped("short_before_air_out", "yes"),
-    _trapped("gauge_while_short", "some", "near_usual"),
-    _trapped("pulls_back", "yes"),
-    _trapped("stays_short_with_air", "partly", "yes", by=("counter", "bench")),
-    Stands("valve_dead", ("yes",), "ride_gently", _ALL, shut=True, dry=True, replaced=True),
-    _stop("stuck_short", "long", dry=True, replaced=True),
-    _stop("ring_not_home", dry=True),
-    _stop("bubbles_wall", dry=True, replaced=True),
-    _stop("crack_seen", "suspect", "yes", dry=True, replaced=True),
-    _stop("can_damaged", dry=True, replaced=True),
-    _stop("can_unscrewing", dry=True),
-    _stop("pressure_high", "over_max", dry=True),
-    Stands("after_crash", ("yes",), "ride", _ALL, dry=True, own=("bench_can",)),
-    _stop("slider_scored", "deep"),
-    _stop("shaft_bent"),
-    _stop("bolt_loose"),
-    _stop("bolt_bent_missing"),
-    _stop("wrong_size"),
-    _stop("broke_inside"),
-    _stop("rebound_fast", "pogo"),
-    _stop("oil_on_brake"),
-    _seen_stop("air_loss", "quick"),
-    _seen_stop("will_not_take_air", "yes"),
-    _seen_stop("bubbles_can_joint", "stream"),
-    _seen_stop("bubbles_valve", "stream"),
-    _seen_stop("bubbles_wiper", "stream"),
-    _seen_stop("gas_force", "high"),
-    Stands("charge_port_bad", ("yes",), "ride_gently", _ALL, replaced=True),
-    _gently("slider_scored", "light"),
-    _gently("air_loss", "overnight"),
-    _gently("gas_force", "low", "none"),
-    _gently("play_frame", "clear"),
-    _gently("play_shock", "clear"),
-    _gently("oil_slider", "drops"),
-    _gently("squelch", "loud"),
-    _gently("dead_spot", "long"),
-    *map(_gently, ("misaligned", "reducer_wrong", "contact_in_travel", "bolt_overtight",
-                   "bushing_worn", "knock_elsewhere", "grinding", "hiss_in_stroke",
-                   "loses_only_riding", "oil_adjuster", "oil_body_joint", "oil_is_damper_oil",
-                   "oil_reservoir", "leaves_gas", "lockout_stuck")),
-)  # fmt: skip
+from tests.safety.stands import STANDS, WORSE, Stands
 
 #: the customer's own words for it
 WORDS: tuple[tuple[str, str], ...] = (
@@ -138,6 +54,11 @@ WORDS: tuple[tuple[str, str], ...] = (
     ("shaft_bent", "the shaft is bent"),
     ("can_damaged", "the air can has a dent"),
     ("oil_on_brake", "there is oil on the brake disc"),
+    ("stuck_short", "after one landing the shock stayed completely compressed"),
+    ("can_damaged", "there's a nasty dent on the outer sleeve from a rock"),
+    ("slider_scored", "the stanchion has a deep groove that catches my nail"),
+    ("rebound_fast", "there is no damping whatsoever, it bounces like a pogo stick"),
+    ("after_crash", "this all began when I crashed into a tree"),
     ("pressure_high", "I pumped it to 340 psi, maximum is 300 psi"),
 )
 
@@ -148,7 +69,10 @@ SAID = (
     "the bolt is tight", "nothing is loose and nothing is bent", "no oil anywhere",
     "it is set to 200 psi", "the maximum is 400 psi", "it was only 250 psi", "all is fine",
     "I just want a service", "it does not lose any air", "it squelches", "I did not crash",
-    "forget what I said about it", "it knocks over bumps",
+    "forget what I said about it", "it knocks over bumps", "no dents in the can",
+    "it comes back out to full length every time", "the shock isn't stuck down",
+    "a few light scratches on the shaft, can't feel them", "there was no crash",
+    "comes back up a lot quicker than last season", "hangs slightly compressed on the stand",
 )  # fmt: skip
 
 #: marked maximum 300 psi; readings that lie above it, of whichever check
@@ -229,10 +153,10 @@ class Search:
         self.seen = seen
         self.dice = random.Random(seed)
         self.counts = Counts()
-        self._starts: dict[str, list[Start]] = {}
+        self.starts: dict[str, list[Start]] = {}
         for start in self._all_starts():
             if not seen or start.how in ("found", "read"):
-                self._starts.setdefault(start.how, []).append(start)
+                self.starts.setdefault(start.how, []).append(start)
         self._hear = cache(self._heard)
 
     # What stands ------------------------------------------------------------------------------
@@ -383,8 +307,8 @@ class Search:
         return starts, events
 
     def _start(self) -> Start:
-        how = self.dice.choice(sorted(self._starts))
-        return self.dice.choice(self._starts[how])
+        how = self.dice.choice(sorted(self.starts))
+        return self.dice.choice(self.starts[how])
 
     # The two ways of searching ------------------------------------------------------------------
 

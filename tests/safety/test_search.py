@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import chain
+
 import pytest
 
-from tests.safety.search import STANDS, Search
+from tests.safety.search import Search
+from tests.safety.stands import STANDS
 from tests.shop import shop_reasoner
 
 
@@ -14,13 +17,20 @@ def test_what_stands_names_findings_and_states_of_the_pack() -> None:
         assert set(row.states) <= set(findings[row.finding].states[1:]), row.finding
 
 
+def test_each_report_by_itself_sets_what_stands() -> None:
+    search = Search(shop_reasoner(), seed=10, seen=False)
+    assert set(search.starts) == {"answer", "found", "read", "told", "words"}
+    for start in chain(*search.starts.values()):
+        search.stands(start.events, [start])
+
+
 @pytest.mark.parametrize("seen", [False, True], ids=["told", "found"])
 def test_no_answer_takes_away_what_stands(seen: bool) -> None:
     search = Search(shop_reasoner(), seed=11, seen=seen)
-    search.at_random(500, judge_each=100)
-    search.guided(10, length=5)
+    search.at_random(350, judge_each=70)
+    search.guided(6, length=3)
     print(search.counts)
-    assert search.counts.answers == 510
+    assert search.counts.answers == 356
 
 
 @pytest.mark.long
