@@ -226,10 +226,12 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             earlier = (*state.earlier, state.complaint) if state.complaint else ()
             return replace(state, complaint=words, earlier=earlier, confirmed=False)
         case Answered() if event.state == NOT_SURE:
+            # Who looked again and cannot tell takes nothing back of what was found before.
+            gone = (event.ask, "customer") if event.by == "customer" else None
             return replace(
                 state,
                 unsure=state.unsure | {event.ask},
-                reports={k: r for k, r in state.reports.items() if k != (event.ask, event.by)},
+                reports={k: r for k, r in state.reports.items() if k != gone},
             )
         case Answered():
             report = Report(number, event.ask, event.by, state=event.state, epoch=state.epoch)

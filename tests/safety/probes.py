@@ -218,6 +218,9 @@ def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
         yield "a mistyped answer cannot be taken back"
     short = Answered(ask="bench_length", state="deep", by="bench")
     full = Answered(ask="bench_guarded_fill", state="no", by="bench")
+    blind = Answered(ask="bench_length", state="not_sure", by="bench")
+    if not floors.forbidding(_made(knowledge, short, blind), "open"):
+        yield "a length that was short is taken back by 'not sure'"
     again = Happened(what="pumped")
     if floors.forbidding(_made(knowledge, short, full), "open"):
         yield "the guarded fill does not clear what was measured before it"

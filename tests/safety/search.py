@@ -262,13 +262,17 @@ class Search:
         return Answered(ask=ask, state=self.dice.choice(words), by=by)  # type: ignore[arg-type]
 
     def _found(self, starts: Sequence[Start]) -> Event | None:
-        """A look, check or reading that is not its own, or something done to the shock."""
+        """A look, check or reading that is not its own or finds nothing out, or a deed."""
         throw = self.dice.random()
         if throw < 0.05:
             return Happened(what=self.dice.choice(["vented", "pumped", "cycled", "refilled"]))
         if throw < 0.15:
             ask, readings = self.dice.choice(SOUND)
             return None if self._own(starts, ask) else Measured(ask=ask, readings=readings)
+        if throw < 0.25:
+            again = self.dice.choice(starts).events[-1]
+            if isinstance(again, Answered | Measured):
+                return Answered(ask=again.ask, state="not_sure", by=again.by)
         ask = self.dice.choice(sorted(self.knowledge.checks))
         by = self.dice.choice([self.knowledge.checks[ask].at, "counter", "bench"])
         return None if self._own(starts, ask) else self._answer(ask, by)
