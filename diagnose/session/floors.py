@@ -73,7 +73,7 @@ def claims(
     """Every report that may set or lift a floor, the customer's first.
 
     Words, answers and readings of the customer are all there, also those that a later one replaced.
-    heard : the words as they were understood, each time that some had come.
+    heard : what was understood of the words, together and apart.
     """
     knowledge = compiled.knowledge
     result = [

@@ -226,9 +226,10 @@ class Reasoner:
         }
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
-        # Further words may change how the first ones read; what was heard then stays said.
-        before = [self.hear(replace(job, complaint=words)) for words in job.earlier]
-        made = claims(self.compiled, job, [*before, heard], items, self.measure)
+        # Words may change how others read, before and after them; what each meant stays said.
+        others = [w for w in job.wordings if w != job.complaint]
+        apart = [self.hear(replace(job, complaint=words)) for words in others]
+        made = claims(self.compiled, job, [heard, *apart], items, self.measure)
         floors = standing_floors(self.compiled, made)
         signs = forbidding(floors, "open")
         slack = lattice.slack

@@ -20,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import accumulate
 from typing import Any
 
 from diagnose.session.events import (
@@ -95,7 +96,7 @@ class Report:
 class JobState:
     """The job after its events.
 
-    ``earlier``: the complaint as it stood each time before further words came.
+    ``said``: the words of the complaint, each time that some came.
     ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
     customer, also those that a later one replaced. ``struck``: symptoms that the words were
     misheard for. ``epoch``: number of physical events so far.
@@ -117,7 +118,7 @@ class JobState:
     knowledge: str = ""
     shock: dict[str, Any] = field(default_factory=dict)
     complaint: str = ""
-    earlier: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()
     reports: dict[tuple[str, str], Report] = field(default_factory=dict)
     told: tuple[Report, ...] = ()
     struck: frozenset[str] = frozenset()
@@ -149,6 +150,11 @@ class JobState:
     person: str = ""
     count: int = 0
     time: str = ""
+
+    @property
+    def wordings(self) -> tuple[str, ...]:
+        """The complaint as it stood each time that words came, and those words by themselves."""
+        return tuple(dict.fromkeys([*accumulate(self.said, "{}. {}".format), *self.said]))
 
 
 def long_break(earlier: str, later: str) -> bool:
@@ -223,8 +229,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             return replace(state, shock={**state.shock, **event.shock})
         case Complained():
             words = f"{state.complaint}. {event.text}" if state.complaint else event.text
-            earlier = (*state.earlier, state.complaint) if state.complaint else ()
-            return replace(state, complaint=words, earlier=earlier, confirmed=False)
+            said = (*state.said, event.text)
+            return replace(state, complaint=words, said=said, confirmed=False)
         case Answered() if event.state == NOT_SURE:
             # Who looked again and cannot tell takes nothing back of what was found before.
             gone = (event.ask, "customer") if event.by == "customer" else None

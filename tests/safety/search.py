@@ -194,8 +194,8 @@ class Search:
     def stands(self, events: Sequence[Event], starts: Sequence[Start]) -> None:
         """Raise `Broken` unless all of it stands on the real reports of these events."""
         compiled, job = self.reasoner.compiled, fold(events)
-        heard = [self._hear(words) for words in (*job.earlier, job.complaint)]
-        items = gather(compiled, job, heard[-1], self.reasoner.measure)
+        heard = [self._hear(words) for words in (job.complaint, *job.wordings)]
+        items = gather(compiled, job, heard[0], self.reasoner.measure)
         found = standing_floors(
             compiled, claims(compiled, job, heard, items, self.reasoner.measure)
         )

@@ -161,6 +161,13 @@ def test_further_words_take_back_nothing_that_was_heard(
         assert finding in [line.finding for line in folded(*said_so_far).floors]
 
 
+def test_earlier_words_do_not_hide_later_ones() -> None:
+    words = ("comes back up a lot quicker than last season",
+             "there is no damping whatsoever, it bounces like a pogo stick")  # fmt: skip
+    call = folded(*(Complained(text=text) for text in words))
+    assert "rebound_fast" in [line.finding for line in call.floors]
+
+
 def test_a_customers_gauge_above_the_maximum_stays_said() -> None:
     marked = Described(shock={"maximum_pressure": 300.0})
     told = [
