@@ -354,10 +354,21 @@ class Reader:
         """'cracks: none', 'oil? no': a negator with nothing after it denies what stood before."""
         clause = words[place].clause
         alone = not any(w.clause == clause and w.meaning for w in words[max(0, place - 12) : place])
+        if alone and _opens_statement(words, place):
+            return
         wanted = clause - 1 if alone else clause
         for word in words[max(0, place - 12) : place]:
             if word.clause == wanted and word.meaning:
                 word.denied = not word.denied
+
+
+def _opens_statement(words: list[Word], place: int) -> bool:
+    """'It is cracked. No, it is not stuck': this one says nothing of the sentence before, unless
+    that was a question.
+    """
+    before, own, after = words[place - 1], words[place], words[place + 1 : place + 2]
+    goes_on = any(word.sentence == own.sentence for word in after)
+    return place > 0 and before.sentence != own.sentence and not before.asked and goes_on
 
 
 def _is_subject(word: Word, before: Word) -> bool:

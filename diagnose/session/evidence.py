@@ -33,6 +33,7 @@ __all__ = [
     "confusion_of",
     "gather",
     "likeliest",
+    "reported",
 ]
 
 #: people say yes to a question sooner than they bring up what is not there: share of the false
@@ -153,20 +154,28 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
             said.words,
         )
     for report in job.reports.values():
-        found = knowledge.symptoms.get(report.ask) or knowledge.checks.get(report.ask)
-        if found is None:
-            continue  # an old job under newer knowledge: the card is gone, its answer says nothing
-        try:
-            item = _item(compiled, found, report, job, measure)
-        except InputError:
-            continue
         source = "customer" if report.by == "customer" else f"{report.by}:{report.ask}"
-        items.pop((item.finding, source), None)
-        items[item.finding, source] = item
-        over = _over_maximum(compiled, item)
-        if over is not None:
-            items[over.finding, f"{source}:maximum"] = over
+        says = reported(compiled, report, job, measure)
+        for item, of in zip(says, (source, f"{source}:maximum"), strict=False):
+            items.pop((item.finding, of), None)
+            items[item.finding, of] = item
     return list(items.values())
+
+
+def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure) -> list[Item]:
+    """What one report says: of what it was for, and of the marked maximum where a gauge was read.
+
+    Nothing where the card is gone (an old job under newer knowledge) or the readings cannot be.
+    """
+    card = compiled.knowledge.symptoms.get(report.ask) or compiled.knowledge.checks.get(report.ask)
+    if card is None:
+        return []
+    try:
+        item = _item(compiled, card, report, job, measure)
+    except InputError:
+        return []
+    over = _over_maximum(compiled, item)
+    return [item] if over is None else [item, over]
 
 
 def check_readings(knowledge: Knowledge, job: JobState, measure: Measure) -> None:

@@ -25,7 +25,7 @@ import numpy as np
 from diagnose.belief.compiled import Compiled
 from diagnose.complaint.recogniser import Understanding
 from diagnose.knowledge.models import Floor
-from diagnose.session.evidence import PLAIN_FROM, Item
+from diagnose.session.evidence import PLAIN_FROM, Item, Measure, reported
 from diagnose.session.state import JobState
 
 __all__ = ["Claim", "StandingFloor", "claims", "first_words", "forbidding", "standing_floors"]
@@ -64,23 +64,31 @@ class StandingFloor:
 
 
 def claims(
-    compiled: Compiled, job: JobState, heard: Understanding, items: Iterable[Item]
+    compiled: Compiled,
+    job: JobState,
+    heard: Iterable[Understanding],
+    items: Iterable[Item],
+    measure: Measure,
 ) -> list[Claim]:
     """Every report that may set or lift a floor, the customer's first.
 
-    Words and answers of the customer are all there, also those that a later answer replaced.
+    Words, answers and readings of the customer are all there, also those that a later one replaced.
+    heard : what was understood of the words, together and apart.
     """
     knowledge = compiled.knowledge
     result = [
         Claim(knowledge.symptoms[said.symptom].observes, said.symptom, "heard", said.state,
               said.certainty)
-        for said in heard.heard
+        for understanding in heard
+        for said in understanding.heard
         if said.symptom not in job.struck
     ]  # fmt: skip
     for told in job.told:
-        card = knowledge.symptoms.get(told.ask) or knowledge.checks.get(told.ask)
-        if card is not None:
-            result.append(Claim(card.observes, told.ask, "customer", told.state))
+        # Whenever it was said, it is of the shock as it came in.
+        result += [
+            replace(_claim(compiled, item), epoch=0)
+            for item in reported(compiled, told, job, measure)
+        ]
     result += _set_over_maximum(compiled, job)
     for item in items:
         if item.by != "customer":

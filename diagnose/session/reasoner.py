@@ -226,7 +226,10 @@ class Reasoner:
         }
         costs = hypotheses.weights @ model.costs(hypotheses.present)
         quotes = hypotheses.weights @ model.misquotes(hypotheses.present)
-        made = claims(self.compiled, job, heard, items)
+        # Words may change how others read, before and after them; what each meant stays said.
+        others = [w for w in job.wordings if w != job.complaint]
+        apart = [self.hear(replace(job, complaint=words)) for words in others]
+        made = claims(self.compiled, job, [heard, *apart], items, self.measure)
         floors = standing_floors(self.compiled, made)
         signs = forbidding(floors, "open")
         slack = lattice.slack

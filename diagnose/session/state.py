@@ -20,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import accumulate
 from typing import Any
 
 from diagnose.session.events import (
@@ -95,9 +96,10 @@ class Report:
 class JobState:
     """The job after its events.
 
-    ``reports``: by (ask id, reporter), in order. ``told``: every answer of the customer, also those
-    that a later one replaced. ``struck``: symptoms that the words were misheard for.
-    ``epoch``: number of physical events so far.
+    ``said``: the words of the complaint, each time that some came.
+    ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
+    customer, also those that a later one replaced. ``struck``: symptoms that the words were
+    misheard for. ``epoch``: number of physical events so far.
     ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
     ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``read``:
     (person, caution) read whole in this visit. ``time``: of the latest event.
@@ -116,6 +118,7 @@ class JobState:
     knowledge: str = ""
     shock: dict[str, Any] = field(default_factory=dict)
     complaint: str = ""
+    said: tuple[str, ...] = ()
     reports: dict[tuple[str, str], Report] = field(default_factory=dict)
     told: tuple[Report, ...] = ()
     struck: frozenset[str] = frozenset()
@@ -147,6 +150,11 @@ class JobState:
     person: str = ""
     count: int = 0
     time: str = ""
+
+    @property
+    def wordings(self) -> tuple[str, ...]:
+        """The complaint as it stood each time that words came, and those words by themselves."""
+        return tuple(dict.fromkeys([*accumulate(self.said, "{}. {}".format), *self.said]))
 
 
 def long_break(earlier: str, later: str) -> bool:
@@ -221,17 +229,18 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             return replace(state, shock={**state.shock, **event.shock})
         case Complained():
             words = f"{state.complaint}. {event.text}" if state.complaint else event.text
-            return replace(state, complaint=words, confirmed=False)
+            said = (*state.said, event.text)
+            return replace(state, complaint=words, said=said, confirmed=False)
         case Answered() if event.state == NOT_SURE:
+            # Who looked again and cannot tell takes nothing back of what was found before.
+            gone = (event.ask, "customer") if event.by == "customer" else None
             return replace(
                 state,
                 unsure=state.unsure | {event.ask},
-                reports={k: r for k, r in state.reports.items() if k != (event.ask, event.by)},
+                reports={k: r for k, r in state.reports.items() if k != gone},
             )
         case Answered():
             report = Report(number, event.ask, event.by, state=event.state, epoch=state.epoch)
-            if event.by == "customer":
-                state = replace(state, told=(*state.told, report))
             return _report(state, report)
         case Struck():
             return replace(state, struck=state.struck | {event.ask})
@@ -317,6 +326,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
 
 
 def _report(state: JobState, report: Report) -> JobState:
+    if report.by == "customer":
+        state = replace(state, told=(*state.told, report))
     key = (report.ask, report.by)
     rest = {k: r for k, r in state.reports.items() if k != key}
     awaited = state.awaited

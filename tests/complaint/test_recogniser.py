@@ -124,6 +124,18 @@ def test_denial_ends_at_a_but() -> None:
     assert heard("no oil but it creaks") == {"oil_slider": "none", "creak": "yes"}
 
 
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("there is a crack in the can. No, it is not stuck", "yes"),
+        ("a crack in the can? No, it is not stuck", "no"),
+        ("a crack in the can: no", "no"),
+    ],
+)
+def test_a_no_that_opens_a_sentence_answers_only_a_question(text: str, state: str) -> None:
+    assert heard(text)["crack_seen"] == state
+
+
 def test_several_symptoms_in_text_order_without_punctuation() -> None:
     text = (
         "it clunks when i lift the bike and theres oil all over the shaft "

@@ -91,7 +91,8 @@ class StubReasoner:
         silent: Any = SimpleNamespace(heard=())
         answered = replace(job, reports={k: r for k, r in job.reports.items() if r.state})
         items = gather(self.compiled, answered, silent, no_quantity)
-        return standing_floors(self.compiled, claims(self.compiled, answered, silent, items))
+        made = claims(self.compiled, answered, [], items, no_quantity)
+        return standing_floors(self.compiled, made)
 
     def plan(self, view: Any) -> Any:
         return SimpleNamespace(stages=view.stages)

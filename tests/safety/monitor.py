@@ -355,6 +355,8 @@ def standing(knowledge: Knowledge, events: Sequence[Event], table: Mapping[str, 
     told: list[int] = []
     for number, event in enumerate(events):
         if isinstance(event, Answered) and number not in gone and event.ask in cards:
+            if event.state == "not_sure":
+                continue
             if event.by == "customer":
                 told.append(number)
             last[event.ask, event.by] = number
@@ -365,8 +367,6 @@ def standing(knowledge: Knowledge, events: Sequence[Event], table: Mapping[str, 
             report = events[number]
             assert isinstance(report, Answered)
             if cards[report.ask].observes != finding or report.state not in states:
-                continue
-            if report.state == "not_sure":
                 continue
             if not any(_takes_away(cards, events, number, other, finding, states, clearing)
                        for other in seen):  # fmt: skip
@@ -392,7 +392,7 @@ def _takes_away(
         return False
     if clearing is not None and well.ask not in clearing:
         return False
-    if well.state == "not_sure" or (observes == finding and well.state in (*states, "long")):
+    if observes == finding and well.state in (*states, "long"):
         return False
     if observes != finding and well.state not in ("no", "none", "empty"):
         return False

@@ -35,7 +35,8 @@ from diagnose.knowledge.models import Floor, Verdict
 from diagnose.knowledge.root import knowledge_root
 from tests.safety import attack as attack_module
 from tests.safety import probes
-from tests.safety.monitor import DAMAGED, Broken
+from tests.safety.monitor import Broken
+from tests.safety.stands import STANDS
 
 Change = Callable[[Knowledge], Knowledge]
 
@@ -134,10 +135,10 @@ def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
 
 def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
     yield "floor: words from 0.95 on", _pack(said_likely=0.95, said_plainly=0.99)
-    guarded = {*probes.STOP_STATES, *probes.SIGNS, *DAMAGED}
+    stands = {(row.finding, state) for row in STANDS for state in row.states}
     for n, floor in enumerate(k.floors):
         name = f"{floor.finding} {floor.at_least}"
-        if floor.finding not in guarded or (floor.ride != "stop_riding" and not floor.forbids):
+        if (floor.finding, floor.at_least) not in stands:
             continue
         rest = [f for m, f in enumerate(k.floors) if m != n]
 
@@ -153,24 +154,38 @@ def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
                 f"floor: {name} left out",
                 lambda know, r=rest: know.model_copy(update={"floors": r}),
             )
-            if floor.ride == "stop_riding":
-                yield f"floor: {name} may be ridden", changed(ride="ride_gently")
+            if floor.ride != "ride":
+                yield f"floor: {name} may be ridden", changed(ride="ride")
             if floor.forbids:
                 yield f"floor: {name} forbids nothing", changed(forbids=[])
             if floor.stage:
                 yield f"floor: {name} falls out of the plan", changed(stage=None)
             if "customer" in floor.by:
                 yield f"floor: {name} only from the bench", changed(by=["bench"])
+        if floor.at_most:
+            yield f"floor: {name} and whatever is graver", changed(at_most=None)
+        if floor.believed and floor.ride == "stop_riding" and floor.finding in probes.STOP_STATES:
+            yield f"floor: {name} is not believed", changed(believed=False)
         for check in floor.lifted_by or ():
             if k.checks[check].at == "bench":
                 left = [c for c in floor.lifted_by or () if c != check]
                 yield f"lifting: {name} not by {check}", changed(lifted_by=left)
+                for other in (f"{check}_", "bench_knob_clicks"):
+                    yield f"lifting: {name} by {other}", changed(lifted_by=[*left, other])
         if "open" in floor.forbids:
             more = [*(floor.lifted_by or ()), "bench_gauge_while_short"]
             yield f"lifting: {name} by reading a gauge", changed(lifted_by=more)
     for check in ("bench_length", "bench_guarded_fill"):
         yield f"lifting: {check} at the counter", _card("checks", check, at="counter")
         yield f"lifting: {check} lets air out", _card("checks", check, does=["vented"])
+    for n, floor in enumerate(k.floors):
+        if floor.until_asked:
+            told = [*k.floors[:n], floor.model_copy(update={"until_asked": None}),
+                    *k.floors[n + 1 :]]  # fmt: skip
+            yield (
+                f"floor: {floor.finding} {floor.at_least} without asking",
+                lambda know, told=told: know.model_copy(update={"floors": told}),
+            )
     for symptom in k.pack.first_words:
         left_words = {s: c for s, c in k.pack.first_words.items() if s != symptom}
         yield f"first words: none for {symptom}", _pack(first_words=left_words)

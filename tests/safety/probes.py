@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import product
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 
 from diagnose.belief.compiled import Compiled, compile_pack
+from diagnose.complaint.recogniser import Understanding
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.session import evidence, floors, gate, options, ride, state
@@ -30,16 +32,19 @@ from diagnose.session.events import (
     Withdrawn,
 )
 from diagnose.session.judgement import AnswerLine
+from diagnose.session.over_maximum import with_maximum
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph import cautions, routes
 from tests.safety.attack import PEOPLE, StubReasoner, stubbed
 from tests.safety.monitor import CHAMBERS, DAMAGED, MUST
+from tests.safety.stands import STANDS, WORSE
 
 #: finding -> states in which nobody rides, whatever caused them
 STOP_STATES: dict[str, tuple[str, ...]] = {
     "air_loss": ("quick",),
     "bolt_bent_missing": ("yes",),
     "bolt_loose": ("yes",),
+    "broke_inside": ("yes",),
     "bubbles_wall": ("yes",),
     "can_damaged": ("yes",),
     "can_unscrewing": ("yes",),
@@ -81,15 +86,13 @@ SIGNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pulls_back": (("yes",), _ALL),
     "short_before_air_out": (("yes",), _ALL),
     "stays_short_with_air": (("partly", "yes"), ("bench",)),
+    "valve_dead": (("yes",), _ALL),
 }
 
 
 #: findings whose stop is believed from a customer's plain word
 TOLD = ("bolt_bent_missing", "bolt_loose", "can_damaged", "crack_seen", "oil_on_brake",
         "pressure_high", "pulls_back", "rebound_fast", "shaft_bent", "stuck_short")  # fmt: skip
-
-#: findings that keep the new part or unit in the plan
-REPLACED = ("crack_seen", "can_damaged")
 
 #: finding -> bench checks whose healthy answer clears its sign
 CLEARED_BY: dict[str, set[str]] = {
@@ -98,11 +101,12 @@ CLEARED_BY: dict[str, set[str]] = {
     "gauge_while_short": {"bench_length", "bench_guarded_fill"},
     "short_before_air_out": {"bench_length", "bench_guarded_fill"},
     "stays_short_with_air": {"bench_length"},
+    "valve_dead": set(),
 }
 
 #: what a customer may say, and what is said back before any question
 FIRST_WORDS = ("said_stuck_short", "said_short_before_air_out", "said_gauge_while_short",
-               "said_pulls_back")  # fmt: skip
+               "said_pulls_back", "said_valve_dead")  # fmt: skip
 
 
 def _sure(compiled: Compiled, finding: str, states: tuple[str, ...], chance: float) -> Any:
@@ -196,8 +200,12 @@ def _made(knowledge: Knowledge, *events: Event, shock: dict[str, Any] | None = N
     job = replace(job, shock=shock or {})
     silent: Any = SimpleNamespace(heard=())
     reading = evidence.Quantity(1.0, 0.1, "1", over_maximum=0.99)
-    items = evidence.gather(compiled, job, silent, lambda *_: reading)
-    return floors.standing_floors(compiled, floors.claims(compiled, job, silent, items))
+
+    def measure(*_: object) -> evidence.Quantity:
+        return reading
+
+    items = evidence.gather(compiled, job, silent, measure)
+    return floors.standing_floors(compiled, floors.claims(compiled, job, [], items, measure))
 
 
 def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
@@ -210,6 +218,9 @@ def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
         yield "a mistyped answer cannot be taken back"
     short = Answered(ask="bench_length", state="deep", by="bench")
     full = Answered(ask="bench_guarded_fill", state="no", by="bench")
+    blind = Answered(ask="bench_length", state="not_sure", by="bench")
+    if not floors.forbidding(_made(knowledge, short, blind), "open"):
+        yield "a length that was short is taken back by 'not sure'"
     again = Happened(what="pumped")
     if floors.forbidding(_made(knowledge, short, full), "open"):
         yield "the guarded fill does not clear what was measured before it"
@@ -228,6 +239,49 @@ def _maximum(knowledge: Knowledge) -> Iterator[str]:
         found = {s.floor.finding for s in _made(knowledge, shock=shock)}
         if ("pressure_high" in found) != over:
             yield f"set to {usual} of at most 300 counts wrongly"
+        words = f"I pumped it to {usual:.0f} psi, maximum is 300 psi"
+        heard = with_maximum(knowledge, Understanding(()), words).heard
+        claims = [floors.Claim("pressure_high", h.symptom, "heard", h.state, h.certainty)
+                  for h in heard]  # fmt: skip
+        if bool(standing(knowledge, *claims)) != over:
+            yield f"told '{words}' counts wrongly"
+    told = Measured(ask="bench_pressure_low", readings={"gauge": "340 psi"}, by="customer")
+    less = Answered(ask="bench_pressure_low", state="no", by="customer")
+    if "pressure_high" not in {s.floor.finding for s in _made(knowledge, told, less)}:
+        yield "a gauge above the maximum that the customer read is taken back by a word"
+
+
+def rows(knowledge: Knowledge) -> Iterator[str]:
+    """Each line of the trade's own list: verdict, what it forbids, the plan; and no more of it."""
+    for row in STANDS:
+        for word, by in product(row.states, row.by):
+            found = standing(knowledge, floors.Claim(row.finding, "somebody", by, word))
+            forbids = {what for s in found for what in s.floor.forbids}
+            worst = max((WORSE[s.floor.ride] for s in found), default=-1)
+            named = f"'{row.finding}' {word} from the {by}"
+            if worst < WORSE[row.ride]:
+                yield f"{named} may be ridden"
+            if (row.shut, row.dry) != ("open" in forbids, "fill" in forbids):
+                yield f"{named} forbids {', '.join(sorted(forbids)) or 'nothing'}"
+            if row.replaced != ("replace_or_refer" in {s.floor.stage for s in found}):
+                yield f"{named} stands wrongly in the plan"
+    read = floors.Claim("gauge_while_short", "somebody", "bench", "near_usual")
+    empty = floors.Claim("gauge_while_short", "bench_gauge_while_short", "bench", "empty")
+    out = floors.Claim("stays_short_with_air", "bench_guarded_fill", "bench", "no")
+    if not _closed(standing(knowledge, read, empty, out)):
+        yield "a second gauge lets a shock be filled that stood short at its usual pressure"
+
+
+def until_asked(knowledge: Knowledge) -> Iterator[str]:
+    """A slow loss is a chance until it was asked how long it holds, and no floor."""
+    compiled = compile_pack(knowledge, None)
+    if standing(knowledge, floors.Claim("air_loss", "bench_short_gauge", "bench", "slow")):
+        yield "a slow loss sets a floor"
+    found = _sure(compiled, "air_loss", ("slow",), 0.9)
+    for asked, verdict in (((), "ride_gently"), (("loss_seen",), "ride")):
+        said = ride.judge_ride(compiled, {}, found, (), ["slider"], [], False, asked=asked)
+        if said.verdict != verdict:
+            yield f"a slow loss, asked for {asked or 'nothing'}: {said.verdict}"
 
 
 def stops(knowledge: Knowledge) -> Iterator[str]:
@@ -242,7 +296,8 @@ def stops(knowledge: Knowledge) -> Iterator[str]:
     for finding, states in STOP_STATES.items():
         for word in states:
             found = _sure(compiled, finding, (word,), 0.4)
-            if finding not in SIGNS and call({}, found).verdict != "stop_riding":
+            trapped = word in SIGNS.get(finding, ((), ()))[0]
+            if not trapped and call({}, found).verdict != "stop_riding":
                 yield f"'{finding}' {word} believed with 0.4 does not stop the ride"
             for by in ("counter", "bench", *(("customer",) if finding in TOLD else ())):
                 if by not in SIGNS.get(finding, ((), ("counter",)))[1] and by == "counter":
@@ -276,8 +331,6 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
                 found = standing(knowledge, raised)
                 if not floors.forbidding(found, "fill"):
                     yield f"'{finding}' {word} from the {by} lets it be filled"
-                if finding in REPLACED and "replace_or_refer" not in {s.floor.stage for s in found}:
-                    yield f"'{finding}' {word} from the {by} falls out of the plan"
         plain = floors.Claim(finding, "somebody", "heard", states[0], certainty=0.85)
         if not floors.forbidding(standing(knowledge, plain), "fill"):
             yield f"a plain word of '{finding}' lets it be filled"
@@ -528,6 +581,8 @@ def _refused(talk: Any, events: list[Event], prompt: Any, key: str, stamp: dict[
 
 PROBES: tuple[Callable[[Knowledge], Iterator[str]], ...] = (
     signs,
+    rows,
+    until_asked,
     stops,
     fills,
     offers,

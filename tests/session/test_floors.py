@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from diagnose.belief.compiled import compile_pack
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
+from diagnose.session.events import Complained, Described, Event, Measured
 from diagnose.session.floors import Claim, forbidding, standing_floors
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge
@@ -135,6 +136,49 @@ def test_the_verdict_names_the_finding_and_who_found_it() -> None:
     call = said(answers={"look_bolt_loose": "yes"})
     assert KNOWLEDGE.findings["bolt_loose"].name in call.ride_reason
     assert "seen" in call.ride_reason
+
+
+def folded(*events: Event) -> Judgement:
+    reasoner = shop_reasoner()
+    return judge(reasoner, reasoner.view(fold(events)))
+
+
+@pytest.mark.parametrize(
+    ("first", "further", "finding"),
+    [
+        ("after one landing the shock stayed completely compressed",
+         "it comes back out to full length every time", "stuck_short"),
+        ("there's a nasty dent on the outer sleeve from a rock", "no dents in the can",
+         "can_damaged"),
+    ],
+)  # fmt: skip
+def test_further_words_take_back_nothing_that_was_heard(
+    first: str, further: str, finding: str
+) -> None:
+    """Together they are heard as a denial; what was heard before them stays said."""
+    words = [Complained(text=first), Complained(text=further)]
+    for said_so_far in (words[:1], words):
+        assert finding in [line.finding for line in folded(*said_so_far).floors]
+
+
+def test_earlier_words_do_not_hide_later_ones() -> None:
+    words = ("comes back up a lot quicker than last season",
+             "there is no damping whatsoever, it bounces like a pogo stick")  # fmt: skip
+    call = folded(*(Complained(text=text) for text in words))
+    assert "rebound_fast" in [line.finding for line in call.floors]
+
+
+def test_a_customers_gauge_above_the_maximum_stays_said() -> None:
+    marked = Described(shock={"maximum_pressure": 300.0})
+    told = [
+        Measured(ask="bench_pressure_low", readings=readings, by="customer")
+        for readings in (
+            {"gauge": "345 psi", "usual_pressure": "280 psi"},
+            {"gauge": "250 psi", "usual_pressure": "280 psi"},
+        )
+    ]
+    assert "pressure_high" in [line.finding for line in folded(marked, *told).floors]
+    assert "pressure_high" not in [line.finding for line in folded(marked, told[1]).floors]
 
 
 # No sequence of answers -----------------------------------------------------------------------
