@@ -6,9 +6,8 @@ Rules
   what it forbids, and what lifts it. This file only reads reports against it.
 - A customer's word may set a floor and lifts none that somebody else set: everything that a
   customer ever answered or read counts, whatever was answered later, and words are heard together
-  and apart. Taking a mistyped answer back, or
-  striking out words that were misheard, is the shop's own correction and not a word of the
-  customer.
+  and apart. Taking a mistyped answer back, or striking out words that were misheard, is the shop's
+  own correction and not a word of the customer.
 - What lifts a floor is the healthy answer of a look or check by a better witness than the one who
   set it: whoever looked over who told, the bench over the counter. A check that the table names
   lifts what its own bench found before it, too. What was found after the last thing that was done
