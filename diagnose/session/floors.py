@@ -10,8 +10,8 @@ Rules
   own correction and not a word of the customer.
 - What lifts a floor is the healthy answer of a look or check by a better witness than the one who
   set it: whoever looked over who told, the bench over the counter. A check that the table names
-  lifts what its own bench found before it, too. What was found after the last thing that was done
-  to the shock is not lifted by what was found before it.
+  lifts what its own bench found before it, too. What was told or found after the last thing that
+  was done to the shock is not lifted by what was found before it.
 - No probability enters: belief may move, a floor may not.
 """
 
@@ -84,11 +84,7 @@ def claims(
         if said.symptom not in job.struck
     ]  # fmt: skip
     for told in job.told:
-        # Whenever it was said, it is of the shock as it came in.
-        result += [
-            replace(_claim(compiled, item), epoch=0)
-            for item in reported(compiled, told, job, measure)
-        ]
+        result += [_claim(compiled, item) for item in reported(compiled, told, job, measure)]
     result += _set_over_maximum(compiled, job)
     for item in items:
         if item.by != "customer":

@@ -234,6 +234,8 @@ def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
     again = Happened(what="pumped")
     if floors.forbidding(_made(knowledge, short, full), "open"):
         yield "the guarded fill does not clear what was measured before it"
+    if not floors.forbidding(_made(knowledge, full, again, yes), "open"):
+        yield "what was told after the shock was filled is cleared by what was found before"
     if not floors.forbidding(_made(knowledge, full, again, short), "open"):
         yield "a length that is short after the fill is cleared by the fill"
 
