@@ -158,20 +158,15 @@ def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
 
 
 def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
-    """Cautions to say before any question: what was said plainly, or stands, forbids opening.
+    """Cautions to say before any question, of what stands.
 
     They are said sooner than a floor stands, on fainter words; what the bench cleared needs none.
     """
-    pack = compiled.knowledge.pack
-    said = {s.observes: pack.first_words[s.id] for s in compiled.knowledge.symptoms.values()
-            if s.id in pack.first_words}  # fmt: skip
     plain = [
-        replace(c, certainty=1.0)
-        for c in made
-        if c.by != "heard" or (c.finding in said and c.certainty >= PLAIN_FROM)
+        replace(c, certainty=1.0) for c in made if c.by != "heard" or c.certainty >= PLAIN_FROM
     ]
-    standing = forbidding(standing_floors(compiled, plain), "open")
-    return list(dict.fromkeys(said[s.floor.finding] for s in standing if s.floor.finding in said))
+    standing = standing_floors(compiled, plain)
+    return list(dict.fromkeys(s.floor.say for s in standing if s.floor.say is not None))
 
 
 def _below(compiled: Compiled, floor: Floor, claim: Claim) -> bool:

@@ -245,7 +245,8 @@ class Reasoner:
             told = self._telling(job, items, plan, hypotheses, options, asked)
             advice = replace(advice, option=told)
         if job.at == "counter":
-            advice = replace(advice, option=self._deciding(items, options, advice.option))
+            told = self._deciding(items, floors, options)
+            advice = advice if told is None else replace(advice, option=told)
         elif floors:
             # What forbids opening or filling is settled before anything is weighed by cost.
             settled, probe = self._probe(floors, options)
@@ -405,18 +406,22 @@ class Reasoner:
         return opens and not any(i.by == "bench" for i in items) and len(tried) < _CONFIRM_TRIES
 
     def _deciding(
-        self, items: list[Item], options: list[Option], advised: int | None
+        self, items: list[Item], floors: list[StandingFloor], options: list[Option]
     ) -> int | None:
-        """The question that decides the ride of what was merely heard, before any other."""
+        """What comes before any other question at the counter: the look that shows whether a sign
+        that was only said is there, and the question that decides the ride of what was only heard.
+        """
         asked = {floor.until_asked for floor in self.knowledge.floors}
-        heard = {
+        first = [c for s in forbidding(floors, "open") if s.claim.by in ("heard", "customer")
+                 for c in s.lifts]  # fmt: skip
+        first += [
             item.ask
             for item in items
             if item.words
             and item.finding in asked
             and item.state != self.compiled.states(item.finding)[0]
-        }
-        return next((n for n, option in enumerate(options) if option.id in heard), advised)
+        ]
+        return next((n for n, option in enumerate(options) if option.id in first), None)
 
     def _probe(self, floors: list[StandingFloor], options: list[Option]) -> tuple[bool, int | None]:
         """What settles the floors that forbid opening or filling: look first, touch the valve last.
@@ -436,7 +441,12 @@ class Reasoner:
                 [c for c in s.lifts if c in ids and checks[c].at == "bench"] for s in standing
             ]
             if all(lifting):
-                about = {s.floor.finding for s in standing} if what == "open" else set()
+                # What the same checks clear is the same thing seen from another side.
+                about = {
+                    floor.finding
+                    for floor in self.knowledge.floors
+                    if what == "open" and {*(floor.lifted_by or ())} & {*chain(*lifting)}
+                }
                 bench = [c for c in ids if c in checks and checks[c].at == "bench"]
                 probes = [c for c in bench if checks[c].observes in about or c in chain(*lifting)]
                 first = min(probes, key=lambda c: (bool(checks[c].effects), checks[c].minutes))
