@@ -24,11 +24,20 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.complaint.recogniser import Understanding
+from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Floor
 from diagnose.session.evidence import PLAIN_FROM, Item, Measure, reported
 from diagnose.session.state import JobState
 
-__all__ = ["Claim", "StandingFloor", "claims", "first_words", "forbidding", "standing_floors"]
+__all__ = [
+    "Claim",
+    "StandingFloor",
+    "claims",
+    "first_words",
+    "forbidding",
+    "same_thing",
+    "standing_floors",
+]
 
 #: who outdoes whom as a witness
 _WITNESS = {"heard": 0, "customer": 1, "counter": 2, "bench": 3}
@@ -184,6 +193,12 @@ def _lifts(setting: Claim, other: Claim, named: list[str] | None) -> bool:
     if better > 0:
         return True
     return better == 0 and other.by == "bench" and named is not None and other.ask != setting.ask
+
+
+def same_thing(knowledge: Knowledge, standing: Iterable[StandingFloor]) -> set[str]:
+    """Findings that the checks lifting these floors are about: one thing from many sides."""
+    lifts = {check for s in standing for check in s.lifts}
+    return {f.finding for f in knowledge.floors if lifts & {*(f.lifted_by or ())}}
 
 
 def forbidding(floors: Iterable[StandingFloor], what: str) -> list[StandingFloor]:
