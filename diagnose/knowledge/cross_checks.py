@@ -207,6 +207,13 @@ def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                             f"'{card.observes}' has no state '{state}'.",
                             _near(state, finding.states),
                         )
+            elif unmet := [
+                f
+                for f, s in card.only_if.items()
+                if f not in knowledge.findings or s not in knowledge.findings[f].states[1:]
+            ]:
+                what = f"no ill state of '{unmet[0]}'."
+                yield lines.problem(kind, ident, ("only_if",), what, "")
             elif card.reading and sorted(card.reading.states) != sorted(finding.states):
                 yield lines.problem(
                     kind, ident, ("reading",), "needs a distribution for each state, no other.", ""
@@ -270,7 +277,7 @@ def hazards_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Scale, shares, the look, first words and main complaints of the pack."""
+    """Scale, shares, the look and main complaints of the pack."""
     pack = knowledge.pack
 
     def at(path: Where, what: str, hint: str) -> Problem:
@@ -288,19 +295,6 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for n, seen in enumerate(pack.look_signs):
         if wrong := _answer_problem(knowledge, seen.check, seen.state):
             yield at(("look_signs", n), wrong, "")
-    for symptom, caution in pack.first_words.items():
-        if symptom not in knowledge.symptoms:
-            yield at(
-                ("first_words", symptom),
-                f"no symptom '{symptom}'.",
-                _near(symptom, knowledge.symptoms),
-            )
-        if caution not in knowledge.cautions:
-            yield at(
-                ("first_words", symptom),
-                f"no caution '{caution}'.",
-                _near(caution, knowledge.cautions),
-            )
     for n, line in enumerate(pack.main_complaints):
         if wrong := _answer_problem(knowledge, line.symptom, line.state):
             yield at(("main_complaints", n), wrong, "")
@@ -314,7 +308,7 @@ def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Floors name findings, states, outcomes and checks; what forbids opening says what clears it.
 
     A floor that forbids opening is cleared by a check at the bench that lets nothing out and opens
-    nothing, and what a customer says to raise it has first words.
+    nothing, and a caution is said for it before any question.
     """
     pack = knowledge.pack
     for n, floor in enumerate(knowledge.floors):
@@ -336,6 +330,8 @@ def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if floor.until_asked is not None and floor.until_asked not in knowledge.findings:
             near = _near(floor.until_asked, knowledge.findings)
             yield at(("until_asked",), f"no finding '{floor.until_asked}'.", near)
+        if floor.say is not None and floor.say not in knowledge.cautions:
+            yield at(("say",), f"no caution '{floor.say}'.", _near(floor.say, knowledge.cautions))
         if floor.stage is not None and floor.stage not in knowledge.stages:
             near = _near(floor.stage, knowledge.stages)
             yield at(("stage",), f"no stage '{floor.stage}'.", near)
@@ -354,11 +350,8 @@ def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if floor.lifted_by is None or (lifts and not any(c.at == "bench" for c in lifts)):
             hint = "Name the bench checks that clear it."
             yield at(("lifted_by",), "what forbids opening is cleared at the bench only.", hint)
-        if "customer" in floor.by:
-            for symptom in knowledge.symptoms.values():
-                if symptom.observes == floor.finding and symptom.id not in pack.first_words:
-                    what = f"'{symptom.id}' forbids opening and has no first words."
-                    yield at((), what, "Add it to 'first_words' of the pack.")
+        if floor.say is None:
+            yield at((), "what forbids opening is said before any question.", "Name it in 'say'.")
     over = pack.over_maximum
     if over is not None:
         states = (

@@ -91,6 +91,11 @@ class Knowledge(BaseModel):
         """Floors that a finding in this state sets."""
         return [f for f in self.floors if f.finding == finding and state in self.states_of(f)]
 
+    def said_first(self, finding: str) -> list[Caution]:
+        """Cautions that are said before any question where this finding is named."""
+        rows = [f.say for f in self.floors if f.finding == finding and f.say is not None]
+        return [self.cautions[ident] for ident in dict.fromkeys(rows)]
+
     def states_of(self, floor: Floor) -> list[str]:
         """The states of its finding that set a floor."""
         states = self.findings[floor.finding].states

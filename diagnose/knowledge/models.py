@@ -277,6 +277,7 @@ class Check(Card):
     ``does``: what is done, in order: physical events, what is proved on the way, and acts that
     change nothing but meet a hazard. Its cautions follow from it.
     ``needs_bike``: cannot be seen on the device alone.
+    ``only_if``: finding -> state; left out once somebody looked and found it milder than that.
     """
 
     id: Id
@@ -298,6 +299,7 @@ class Check(Card):
     reading: ReadingModel | None = None
     why: str = ""
     applies_when: dict[Id, bool] = {}
+    only_if: dict[Id, Id] = {}
     source: Id
     replaced_by: Id | None = None
 
@@ -416,9 +418,10 @@ class Floor(Card):
     whose report sets it. ``believed``: a chance of it counts for the ride, too. ``until_asked``:
     no floor; its chance counts only until somebody was asked for that finding. ``ride``: the
     verdict at least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be
-    trapped), ``fill`` (nothing is filled). ``stage``: an outcome that the plan then holds.
-    ``lifted_by``: checks whose healthy answer takes it away; left out: every look and check of the
-    same finding, by a better witness.
+    trapped), ``fill`` (nothing is filled before the bench looked). ``stage``: an outcome that the
+    plan then holds. ``say``: the caution to say before any question. ``lifted_by``: checks whose
+    healthy answer takes it away; left out: every look and check of the same finding, by a better
+    witness.
     """
 
     finding: Id
@@ -431,6 +434,7 @@ class Floor(Card):
     ride: RideWord = "ride"
     forbids: list[Literal["open", "fill"]] = []
     stage: Id | None = None
+    say: Id | None = None
     lifted_by: list[Id] | None = None
 
 
@@ -522,7 +526,6 @@ class Pack(Card):
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)
     main_complaints: list[MainComplaint] = Field(min_length=3)
-    first_words: dict[Id, Id] = {}
     start_line: Text
     always: list[Id] = []
     systems: dict[Id, Text]

@@ -93,8 +93,7 @@ def symptom_page(shelf: Shelf, symptom: Symptom) -> str:
         )
         for state, texts in symptom.phrases.items()
     ]
-    first = shelf.knowledge.pack.first_words.get(symptom.id)
-    warned = [shelf.knowledge.cautions[first]] if first else []
+    warned = shelf.knowledge.said_first(symptom.observes)
     asked = "Riders can be asked." if symptom.ask else "Only ever heard: riders cannot know it."
     return shelf.page(
         symptom.name,

@@ -176,8 +176,9 @@ def _safety(shelf: Shelf) -> str:
         if "open" in floor.forbids
     ]
     first = [
-        join([shelf.link(said_first), ": ", link(f"#caution-{caution}", plain(caution))], "")
-        for said_first, caution in knowledge.pack.first_words.items()
+        join([shelf.link(floor.finding), ": ", link(f"#caution-{floor.say}", plain(floor.say))], "")
+        for floor in knowledge.floors
+        if floor.say is not None
     ]
     return shelf.page(
         "Safety",

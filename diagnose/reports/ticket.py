@@ -172,6 +172,8 @@ def _plan(
     if span.lowest != span.highest and judgement.stage.id != DO_NOT_OPEN:
         low, high = (knowledge.stages[s].name for s in (span.lowest, span.highest))
         yield Para(f"The bench may find less or more: from {low} to {high}.")
+    if judgement.stage.id == DO_NOT_OPEN:
+        return  # nothing is opened, so there is nothing to agree a price for
     answer = job.approved
     if answer is not None and answer.declined:
         names = ", ".join(knowledge.stages[s].name for s in answer.stages if s in knowledge.stages)

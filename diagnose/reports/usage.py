@@ -93,9 +93,9 @@ def _finding(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
 
 
 def _symptom(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
-    said_first = knowledge.pack.first_words.get(ident)
+    said_first = knowledge.said_first(knowledge.symptoms[ident].observes)
     offered = [line.text for line in knowledge.pack.main_complaints if line.symptom == ident]
-    return {"first words to the rider": [said_first] if said_first else [], "offered as": offered}
+    return {"first words to the rider": [card.id for card in said_first], "offered as": offered}
 
 
 def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
@@ -138,7 +138,7 @@ def _hazard(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
 
 
 def _caution(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
-    first = [key for key, value in knowledge.pack.first_words.items() if value == ident]
+    first = list(dict.fromkeys(f.finding for f in knowledge.floors if f.say == ident))
     return {
         "stands before the hazard": [
             h.id for h in knowledge.hazards.values() if ident in h.cautions

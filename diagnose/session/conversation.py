@@ -107,7 +107,8 @@ class Conversation:
             return reading
         ident = advised(self._desk, view)
         if ident is not None and DECIDE not in job.skipped:
-            return ask(self._desk, view, ident, person)
+            prompt = ask(self._desk, view, ident, person)
+            return replace(prompt, first_words=first_words(self._desk, view))
         return decide(self._desk, view)
 
     def again(self, events: Sequence[Event], ident: str, person: str = "") -> Prompt:

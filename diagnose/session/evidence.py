@@ -23,6 +23,7 @@ from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Reliability, Symptom
 from diagnose.session.state import JobState, Report
+from diagnose.symptom_graph.routes import signs_of
 
 __all__ = [
     "Item",
@@ -127,7 +128,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     """
     knowledge = compiled.knowledge
     items: dict[tuple[str, str], Item] = {}
-    warned = knowledge.pack.first_words
+    about = signs_of(knowledge)
+    warned = {s.id for s in knowledge.symptoms.values() if s.observes in about}
     signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
     least = BESIDE_A_SIGN if any(h.certainty >= PLAIN_FROM for h in signs) else 0.0
     for said in heard.heard:

@@ -24,11 +24,20 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.complaint.recogniser import Understanding
+from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Floor
 from diagnose.session.evidence import PLAIN_FROM, Item, Measure, reported
 from diagnose.session.state import JobState
 
-__all__ = ["Claim", "StandingFloor", "claims", "first_words", "forbidding", "standing_floors"]
+__all__ = [
+    "Claim",
+    "StandingFloor",
+    "claims",
+    "first_words",
+    "forbidding",
+    "same_thing",
+    "standing_floors",
+]
 
 #: who outdoes whom as a witness
 _WITNESS = {"heard": 0, "customer": 1, "counter": 2, "bench": 3}
@@ -154,20 +163,15 @@ def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
 
 
 def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
-    """Cautions to say before any question: what was said plainly, or stands, forbids opening.
+    """Cautions to say before any question, of what stands.
 
     They are said sooner than a floor stands, on fainter words; what the bench cleared needs none.
     """
-    pack = compiled.knowledge.pack
-    said = {s.observes: pack.first_words[s.id] for s in compiled.knowledge.symptoms.values()
-            if s.id in pack.first_words}  # fmt: skip
     plain = [
-        replace(c, certainty=1.0)
-        for c in made
-        if c.by != "heard" or (c.finding in said and c.certainty >= PLAIN_FROM)
+        replace(c, certainty=1.0) for c in made if c.by != "heard" or c.certainty >= PLAIN_FROM
     ]
-    standing = forbidding(standing_floors(compiled, plain), "open")
-    return list(dict.fromkeys(said[s.floor.finding] for s in standing if s.floor.finding in said))
+    standing = standing_floors(compiled, plain)
+    return list(dict.fromkeys(s.floor.say for s in standing if s.floor.say is not None))
 
 
 def _below(compiled: Compiled, floor: Floor, claim: Claim) -> bool:
@@ -185,6 +189,12 @@ def _lifts(setting: Claim, other: Claim, named: list[str] | None) -> bool:
     if better > 0:
         return True
     return better == 0 and other.by == "bench" and named is not None and other.ask != setting.ask
+
+
+def same_thing(knowledge: Knowledge, standing: Iterable[StandingFloor]) -> set[str]:
+    """Findings that the checks lifting these floors are about: one thing from many sides."""
+    lifts = {check for s in standing for check in s.lifts}
+    return {f.finding for f in knowledge.floors if lifts & {*(f.lifted_by or ())}}
 
 
 def forbidding(floors: Iterable[StandingFloor], what: str) -> list[StandingFloor]:

@@ -82,6 +82,13 @@ def _clearing(view: View) -> list[str]:
     return [check for sign in view.signs for check in sign.lifts]
 
 
+def _may_fill(view: View, deed: Deed) -> bool:
+    """Nothing forbids filling: for a check nothing stands, for a sheet the bench has looked."""
+    return all(
+        deed.stage and standing.claim.by == "bench" for standing in forbidding(view.floors, "fill")
+    )
+
+
 def what_forbids(desk: Desk, view: View, deed: Deed) -> str:
     """What forbids a deed besides its cautions: a key of `gate.REASONS`, or nothing."""
     reason = obstacle(
@@ -90,7 +97,7 @@ def what_forbids(desk: Desk, view: View, deed: Deed) -> str:
         view.job,
         sign=bool(view.signs),
         clearing=_clearing(view),
-        fill=not forbidding(view.floors, "fill"),
+        fill=_may_fill(view, deed),
         house=desk.house,
     )
     if not reason and deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:
@@ -192,7 +199,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
             job,
             sign=bool(view.signs),
             clearing=_clearing(view),
-            fill=not forbidding(view.floors, "fill"),
+            fill=_may_fill(view, deed),
             house=desk.house,
         )
         if deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:

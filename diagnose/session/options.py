@@ -119,6 +119,8 @@ def candidates(
             continue
         if check.at == "counter" and check.observes in seen:
             continue
+        if any(_found_milder(compiled, items, f, s) for f, s in check.only_if.items()):
+            continue
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue
         if stop and check.loaded:
@@ -129,6 +131,15 @@ def candidates(
             continue
         result.append(check)
     return result
+
+
+def _found_milder(compiled: Compiled, items: list[Item], finding: str, state: str) -> bool:
+    """Somebody looked, and the best look found less than this state."""
+    states = compiled.states(finding)
+    rank = {"counter": 0, "bench": 1}
+    seen = [i for i in items if i.finding == finding and i.by in rank]
+    best = max(seen, key=lambda i: rank[i.by], default=None)
+    return best is not None and states.index(best.state) < states.index(state)
 
 
 def _touches(compiled: Compiled, check: Check) -> bool:

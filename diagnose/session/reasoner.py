@@ -25,7 +25,14 @@ from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.session.evidence import Item, Measure, combine, gather
-from diagnose.session.floors import StandingFloor, claims, first_words, forbidding, standing_floors
+from diagnose.session.floors import (
+    StandingFloor,
+    claims,
+    first_words,
+    forbidding,
+    same_thing,
+    standing_floors,
+)
 from diagnose.session.measuring import measure_check
 from diagnose.session.options import (
     answered_share,
@@ -41,6 +48,7 @@ from diagnose.session.volunteered import choice_odds, job_odds
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import CostModel, Plan
 from diagnose.strategy.telling import bits_told
+from diagnose.symptom_graph.cautions import must_acknowledge
 
 __all__ = ["COUNTER_QUESTIONS", "SURE", "Reasoner", "View"]
 
@@ -245,7 +253,8 @@ class Reasoner:
             told = self._telling(job, items, plan, hypotheses, options, asked)
             advice = replace(advice, option=told)
         if job.at == "counter":
-            advice = replace(advice, option=self._deciding(items, options, advice.option))
+            told = self._deciding(items, floors, options)
+            advice = advice if told is None else replace(advice, option=told)
         elif floors:
             # What forbids opening or filling is settled before anything is weighed by cost.
             settled, probe = self._probe(floors, options)
@@ -405,18 +414,28 @@ class Reasoner:
         return opens and not any(i.by == "bench" for i in items) and len(tried) < _CONFIRM_TRIES
 
     def _deciding(
-        self, items: list[Item], options: list[Option], advised: int | None
+        self, items: list[Item], floors: list[StandingFloor], options: list[Option]
     ) -> int | None:
-        """The question that decides the ride of what was merely heard, before any other."""
+        """What comes before any other question at the counter: the look that shows whether a sign
+        that was only said is there, and the question that decides the ride of what was only heard.
+        """
         asked = {floor.until_asked for floor in self.knowledge.floors}
-        heard = {
+        first = [c for s in forbidding(floors, "open") if s.claim.by in ("heard", "customer")
+                 for c in s.lifts]  # fmt: skip
+        first += [
             item.ask
             for item in items
             if item.words
             and item.finding in asked
             and item.state != self.compiled.states(item.finding)[0]
-        }
-        return next((n for n, option in enumerate(options) if option.id in heard), advised)
+        ]
+        return next((n for n, option in enumerate(options) if option.id in first), None)
+
+    def _handling(self, check: Check) -> tuple[int, int, float]:
+        """How much a check does to a shock: changes, hazards that wait for a key, minutes."""
+        full: dict[str, bool] = {}  # unknown: every chamber may hold pressure
+        keyed = must_acknowledge(self.knowledge, check.does, full)
+        return len(check.effects), len(keyed), check.minutes
 
     def _probe(self, floors: list[StandingFloor], options: list[Option]) -> tuple[bool, int | None]:
         """What settles the floors that forbid opening or filling: look first, touch the valve last.
@@ -436,10 +455,10 @@ class Reasoner:
                 [c for c in s.lifts if c in ids and checks[c].at == "bench"] for s in standing
             ]
             if all(lifting):
-                about = {s.floor.finding for s in standing} if what == "open" else set()
+                about = same_thing(self.knowledge, standing) if what == "open" else set()
                 bench = [c for c in ids if c in checks and checks[c].at == "bench"]
                 probes = [c for c in bench if checks[c].observes in about or c in chain(*lifting)]
-                first = min(probes, key=lambda c: (bool(checks[c].effects), checks[c].minutes))
+                first = min(probes, key=lambda c: self._handling(checks[c]))
                 return True, ids.index(first)
             if what == "open":
                 return True, None
@@ -460,7 +479,7 @@ class Reasoner:
         trapped: set[str] | None = None
         signs = forbidding(floors, "open")
         if signs:
-            found = {sign.floor.finding for sign in signs}
+            found = same_thing(self.knowledge, signs)
             trapped = {check for sign in signs for check in sign.lifts}
             trapped |= {
                 c.id

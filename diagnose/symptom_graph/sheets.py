@@ -208,7 +208,7 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 "Set 'acknowledge: true'.",
             )
     used = {c for h in knowledge.hazards.values() for c in h.cautions}
-    used |= {*knowledge.pack.first_words.values(), *knowledge.pack.always}
+    used |= {*(f.say for f in knowledge.floors if f.say is not None), *knowledge.pack.always}
     for ident in sorted(knowledge.cautions.keys() - used):
         yield lines.problem(
             "cautions", ident, (), "no hazard shows this caution.", "Name it in hazards.yaml."

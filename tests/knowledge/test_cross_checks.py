@@ -81,8 +81,8 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         (f"{PACK_FILE}:look", ["look_cards"], "no check 'look_cards'", "look_cord"),
         (f"{PACK_FILE}:look_signs.0.state", "torn", "whole, bare", ""),
         (f"{PACK_FILE}:main_complaints.0.symptom", "said_cold", "no symptom or check", ""),
-        (f"{PACK_FILE}:first_words", {"said_lid": "steam_locked"}, "no symptom 'said_lid'", "said"),
-        (f"{PACK_FILE}:first_words", {"said_drips": "steam"}, "no caution 'steam'", "steam_locked"),
+        (f"{FLOORS}:floors.1.say", "steam", "no caution 'steam'", "steam_locked"),
+        (f"{FLOORS}:floors.1.say", GONE, "said before any question", "Name it in 'say'"),
         # numbers that are none
         (f"{BURNT}:links.stays_cold", 1.0, "1.0 is no chance", ""),
         (f"{BURNT}:links.stays_cold", 0, "0.0 is no chance", ""),

@@ -158,6 +158,8 @@ def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
                 yield f"floor: {name} may be ridden", changed(ride="ride")
             if floor.forbids:
                 yield f"floor: {name} forbids nothing", changed(forbids=[])
+            if floor.say == "leave_valve_alone":
+                yield f"first words: none for {name}", changed(say=None)
             if floor.stage:
                 yield f"floor: {name} falls out of the plan", changed(stage=None)
             if "customer" in floor.by:
@@ -186,9 +188,6 @@ def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
                 f"floor: {floor.finding} {floor.at_least} without asking",
                 lambda know, told=told: know.model_copy(update={"floors": told}),
             )
-    for symptom in k.pack.first_words:
-        left_words = {s: c for s, c in k.pack.first_words.items() if s != symptom}
-        yield f"first words: none for {symptom}", _pack(first_words=left_words)
 
 
 def _stops(k: Knowledge) -> Iterator[tuple[str, Change]]:

@@ -106,7 +106,7 @@ CLEARED_BY: dict[str, set[str]] = {
 
 #: what a customer may say, and what is said back before any question
 FIRST_WORDS = ("said_stuck_short", "said_short_before_air_out", "said_gauge_while_short",
-               "said_pulls_back", "said_valve_dead")  # fmt: skip
+               "said_pulls_back")  # fmt: skip
 
 
 def _sure(compiled: Compiled, finding: str, states: tuple[str, ...], chance: float) -> Any:
@@ -184,7 +184,8 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
     yield from _told_for_good(knowledge)
     yield from _maximum(knowledge)
     for symptom in FIRST_WORDS:
-        if knowledge.pack.first_words.get(symptom) != "leave_valve_alone":
+        said = knowledge.said_first(knowledge.symptoms[symptom].observes)
+        if "leave_valve_alone" not in {card.id for card in said}:
             yield f"'{symptom}' is not answered with 'leave the valve alone'"
 
 

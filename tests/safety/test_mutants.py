@@ -34,7 +34,7 @@ FEW = (
     "order: damper_service charge_proved_empty before charge_released",
     "floor: short_before_air_out yes left out",
     "lifting: stays_short_with_air partly not by bench_length",
-    "first words: none for said_stuck_short",
+    "first words: none for stuck_short partly",
     "floor: the ride goes by belief alone",
     "floor: a gauge above the maximum is ignored",
     "stop: can_cracked may be ridden",
