@@ -419,16 +419,11 @@ class Reasoner:
         """What comes before any other question at the counter: the look that shows whether a sign
         that was only said is there, and the question that decides the ride of what was only heard.
         """
-        asked = {floor.until_asked for floor in self.knowledge.floors}
+        # Only where no more was heard than that it is so: 'flat every morning' says how long.
+        vague = {(f.until_asked, f.at_least) for f in self.knowledge.floors if f.until_asked}
         first = [c for s in forbidding(floors, "open") if s.claim.by in ("heard", "customer")
                  for c in s.lifts]  # fmt: skip
-        first += [
-            item.ask
-            for item in items
-            if item.words
-            and item.finding in asked
-            and item.state != self.compiled.states(item.finding)[0]
-        ]
+        first += [i.ask for i in items if i.words and (i.finding, i.state) in vague]
         return next((n for n, option in enumerate(options) if option.id in first), None)
 
     def _handling(self, check: Check) -> tuple[int, int, float]:
