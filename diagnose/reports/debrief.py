@@ -28,7 +28,7 @@ from diagnose.training.scenario import Scenario, skill_of
 from diagnose.training.scoring import Result, Step
 from diagnose.training.showing import said
 
-__all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections", "debrief_text"]
+__all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections"]
 
 #: suspects in the picture, the truth first
 _DRAWN = 4
@@ -144,11 +144,6 @@ def _fooled_words(coach: Coach, found: Fooled | None) -> str:
 def _step_words(step: Step, currency: str) -> str:
     beyond = f"{step.regret:.0f} {currency} beyond the best"
     return f"{CLASSES[step.kind]}; {beyond if step.regret >= _WORTH else 'among the best'}"
-
-
-def debrief_text(coach: Coach, runs: Sequence[Run], width: int = 80, *, plain: bool = False) -> str:
-    """The whole debrief in lines of at most ``width`` columns."""
-    return "\n\n".join(debrief_sections(coach, runs, width, plain=plain))
 
 
 def debrief_sections(
