@@ -113,9 +113,11 @@ def parser() -> argparse.ArgumentParser:
         "--results", type=int, default=0, metavar="LIST", help="type the results of a printed list"
     )
 
-    from diagnose.cli import commands_more
+    from diagnose.cli import knowledge_commands, shop_commands, training
 
-    commands_more.add(commands, _common)
+    knowledge_commands.add(commands, _common)
+    shop_commands.add(commands, _common)
+    training.add(commands, _common)
     return top
 
 

@@ -22,7 +22,7 @@ from diagnose.reports.html import Html, bullets, join, table, tag
 from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import page
 from diagnose.training.calling import NO_FAULT, RIDES
-from diagnose.training.fooled import Fooled, fooled, settling
+from diagnose.training.mistaken_cause import Fooled, fooled, settling
 from diagnose.training.moment import CLASSES, Coach
 from diagnose.training.scenario import Scenario, skill_of
 from diagnose.training.scoring import Result, Step

@@ -16,9 +16,9 @@ from diagnose.reports.debrief import (
 )
 from diagnose.reports.trainer_page import trainer_page, trend
 from diagnose.training.apprentices import APPRENTICES, best_path, play
-from diagnose.training.fooled import fooled, settling
 from diagnose.training.generate import contrast, contrasts, generate
 from diagnose.training.ledger import Person, Session
+from diagnose.training.mistaken_cause import fooled, settling
 from diagnose.training.moment import Coach
 from diagnose.training.rights import Signature
 from diagnose.training.scenario import Scenario
