@@ -11,11 +11,10 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
-import tempfile
 from pathlib import Path
 
 import diagnose
+from diagnose.atomic import write_whole
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, fingerprint, load
 
@@ -88,12 +87,8 @@ def _code() -> bytes:
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Write whole or not at all; older caches of the pack go."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-    Path(temporary).replace(path)
+    """Write it; older caches of the pack go."""
+    write_whole(path, data)
     pack = path.name.rsplit("-", 2)[0]
     for old in path.parent.glob(f"{pack}-*.json"):
         if old != path:

@@ -13,7 +13,6 @@ import yaml
 
 from diagnose.belief.lattice import Lattice
 from diagnose.casebook.cases import Case
-from diagnose.casebook.runner import Played, play, verdicts
 from diagnose.errors import Problem
 from diagnose.knowledge.models import Example
 from diagnose.knowledge.root import cases_root, knowledge_root
@@ -22,6 +21,7 @@ from diagnose.session.evidence import combine, gather
 from diagnose.session.job_input import events_of
 from diagnose.session.state import fold
 from diagnose.symptom_graph.cautions import required_cautions
+from tests.casebook.runner import Played, play, verdicts
 from tests.shop import shop_reasoner
 
 __all__ = [

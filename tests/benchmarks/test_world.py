@@ -11,7 +11,7 @@ from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.belief.reports import confusion
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
-from diagnose.simulation.world import NOT_SURE, Nature, World
+from tests.benchmarks.world import NOT_SURE, Nature, World
 
 
 @pytest.fixture(scope="module")

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.analysis.simulate import calibration, play_jobs
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
 from diagnose.session.reasoner import Reasoner
-from diagnose.simulation.world import Nature
+from tests.benchmarks.simulated import calibration, play_jobs
+from tests.benchmarks.world import Nature
 
 
 @pytest.fixture(scope="module")
