@@ -198,14 +198,3 @@ def test_a_hand_over_in_the_middle_of_a_sheet_goes_on_with_the_sheet(knowledge: 
         events = job(HandedOver(to="BB", at="bench", **STAMP))
         prompt = talk(knowledge).prompt(events, "BB")
     assert (prompt.kind, prompt.id) == ("caution", f"step:{STAGE}:{VENT}")
-
-
-def test_rights_are_read_from_the_shops_settings() -> None:
-    roles = gate.read_roles({"AA": ["air_side", "charge", "supervise"], "CC": ["counter"]})
-    assert roles.may("AA", "charge") and not roles.may("CC", "air_side")
-    assert not roles.may("", "air_side")
-    assert gate.read_roles(None).may("anybody", "charge")
-    with pytest.raises(InputError, match="'open' is no right"):
-        gate.read_roles({"AA": ["open"]})
-    with pytest.raises(InputError, match="nobody may supervise"):
-        gate.read_roles({"AA": ["air_side"]})
