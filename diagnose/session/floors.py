@@ -5,13 +5,13 @@ Rules
 - The table is knowledge (`floors.yaml`): a finding from a state on, whose report sets the floor,
   what it forbids, and what lifts it. This file only reads reports against it.
 - A customer's word may set a floor and lifts none that somebody else set: everything that a
-  customer ever answered counts, whatever was answered later. Taking a mistyped answer back, or
-  striking out words that were misheard, is the shop's own correction and not a word of the
-  customer.
+  customer ever answered or read counts, whatever was answered later, and words are heard together
+  and apart. Taking a mistyped answer back, or striking out words that were misheard, is the shop's
+  own correction and not a word of the customer.
 - What lifts a floor is the healthy answer of a look or check by a better witness than the one who
   set it: whoever looked over who told, the bench over the counter. A check that the table names
-  lifts what its own bench found before it, too. What was found after the last thing that was done
-  to the shock is not lifted by what was found before it.
+  lifts what its own bench found before it, too. What was told or found after the last thing that
+  was done to the shock is not lifted by what was found before it.
 - No probability enters: belief may move, a floor may not.
 """
 
@@ -93,11 +93,7 @@ def claims(
         if said.symptom not in job.struck
     ]  # fmt: skip
     for told in job.told:
-        # Whenever it was said, it is of the shock as it came in.
-        result += [
-            replace(_claim(compiled, item), epoch=0)
-            for item in reported(compiled, told, job, measure)
-        ]
+        result += [_claim(compiled, item) for item in reported(compiled, told, job, measure)]
     result += _set_over_maximum(compiled, job)
     for item in items:
         if item.by != "customer":

@@ -304,7 +304,7 @@ class Monitor:
             raise Broken(f"{stage}: step {number} done under a sign of trapped gas")
         fills = any({"pumped", "refilled"} & set(step.does) for step in card.steps)
         goes_out = stage in ("do_not_open", "replace_or_refer")
-        if fills and number == 0 and not goes_out and self._damaged(events):
+        if fills and number == 0 and not goes_out and self._damaged(events, unseen=True):
             raise Broken(f"{stage}: begun although it may be damaged, and it fills")
         if card.opens and not self._agreed(stage, events):
             raise Broken(f"{stage}: gone through without the customer's approval")
@@ -343,11 +343,20 @@ class Monitor:
     def _sign(self, events: Sequence[Event]) -> bool:
         return bool(standing(self.knowledge, events, TRAPPED))
 
-    def _damaged(self, events: Sequence[Event]) -> bool:
-        return bool(standing(self.knowledge, events, DAMAGED))
+    def _damaged(self, events: Sequence[Event], *, unseen: bool = False) -> bool:
+        """Reported and not taken away; ``unseen``: and the bench has not found it itself."""
+        found = set(standing(self.knowledge, events, DAMAGED))
+        if unseen:
+            found -= set(standing(self.knowledge, events, DAMAGED, ("bench",)))
+        return bool(found)
 
 
-def standing(knowledge: Knowledge, events: Sequence[Event], table: Mapping[str, Row]) -> list[str]:
+def standing(
+    knowledge: Knowledge,
+    events: Sequence[Event],
+    table: Mapping[str, Row],
+    by: tuple[str, ...] = ("customer", "counter", "bench"),
+) -> list[str]:
     """Findings of a table that were reported in a bad state and that nothing took away since."""
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
     cards = {**knowledge.symptoms, **knowledge.checks}
@@ -367,6 +376,8 @@ def standing(knowledge: Knowledge, events: Sequence[Event], table: Mapping[str, 
             report = events[number]
             assert isinstance(report, Answered)
             if cards[report.ask].observes != finding or report.state not in states:
+                continue
+            if report.by not in by:
                 continue
             if not any(_takes_away(cards, events, number, other, finding, states, clearing)
                        for other in seen):  # fmt: skip

@@ -119,9 +119,19 @@ def _sure(compiled: Compiled, finding: str, states: tuple[str, ...], chance: flo
     return found
 
 
+_LAST: list[Compiled] = []
+
+
+def _compiled(knowledge: Knowledge) -> Compiled:
+    """Compiled once for all questions about the same cards."""
+    if not _LAST or _LAST[0].knowledge is not knowledge:
+        _LAST[:] = [compile_pack(knowledge, None)]
+    return _LAST[0]
+
+
 def standing(knowledge: Knowledge, *made: floors.Claim) -> list[Any]:
     """Floors that stand on these reports."""
-    return floors.standing_floors(compile_pack(knowledge, None), list(made))
+    return floors.standing_floors(_compiled(knowledge), list(made))
 
 
 def _closed(found: list[Any]) -> set[str]:
@@ -196,7 +206,7 @@ def _not_undone(knowledge: Knowledge, raised: floors.Claim) -> Iterator[str]:
 
 def _made(knowledge: Knowledge, *events: Event, shock: dict[str, Any] | None = None) -> list[Any]:
     """Floors of a job of these events, whose readings come to a gauge above the maximum."""
-    compiled = compile_pack(knowledge, None)
+    compiled = _compiled(knowledge)
     job = state.fold(events)
     job = replace(job, shock=shock or {})
     silent: Any = SimpleNamespace(heard=())
@@ -225,6 +235,8 @@ def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
     again = Happened(what="pumped")
     if floors.forbidding(_made(knowledge, short, full), "open"):
         yield "the guarded fill does not clear what was measured before it"
+    if not floors.forbidding(_made(knowledge, full, again, yes), "open"):
+        yield "what was told after the shock was filled is cleared by what was found before"
     if not floors.forbidding(_made(knowledge, full, again, short), "open"):
         yield "a length that is short after the fill is cleared by the fill"
 
@@ -275,7 +287,7 @@ def rows(knowledge: Knowledge) -> Iterator[str]:
 
 def until_asked(knowledge: Knowledge) -> Iterator[str]:
     """A slow loss is a chance until it was asked how long it holds, and no floor."""
-    compiled = compile_pack(knowledge, None)
+    compiled = _compiled(knowledge)
     if standing(knowledge, floors.Claim("air_loss", "bench_short_gauge", "bench", "slow")):
         yield "a slow loss sets a floor"
     found = _sure(compiled, "air_loss", ("slow",), 0.9)
@@ -287,7 +299,7 @@ def until_asked(knowledge: Knowledge) -> Iterator[str]:
 
 def stops(knowledge: Knowledge) -> Iterator[str]:
     """The ride verdict stops for every reason of the trade, and promises nothing."""
-    compiled = compile_pack(knowledge, None)
+    compiled = _compiled(knowledge)
     fine = _sure(compiled, "crack_seen", ("yes",), 0.0)
 
     def call(causes: Any, found: Any, standing: Any = (), unseen: bool = False) -> Any:
@@ -343,7 +355,7 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
                 continue
             if floors.forbidding(standing(knowledge, told, well), "fill"):
                 yield f"'{check}' does not clear '{finding}'"
-    compiled = compile_pack(knowledge, None)
+    compiled = _compiled(knowledge)
     for at in ("counter", "bench"):
         job = state.JobState(at=at)
         for card in options.candidates(compiled, job, [], stop=False, trapped=None, fill=False):
@@ -358,7 +370,7 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
 
 def offers(knowledge: Knowledge) -> Iterator[str]:
     """Nothing loads a shock that must not be ridden; nothing is done under a sign."""
-    compiled = compile_pack(knowledge, None)
+    compiled = _compiled(knowledge)
     for at in ("counter", "bench"):
         job = state.JobState(at=at)
         if any(
