@@ -20,6 +20,7 @@ from diagnose.errors import InputError
 from diagnose.nearest import nearest
 
 __all__ = [
+    "ASKABLE",
     "FIELDS",
     "SHEET",
     "SHEET_VALUES",
@@ -56,6 +57,9 @@ _ANSWERS: dict[str, tuple[str, ...]] = {
     "maximum_pressure": ("maximum_pressure_psi",),
     "seal_head_torque": ("seal_head_torque_nm",),
 }
+
+#: what a step of a stage sheet may ask the data sheet for
+ASKABLE: frozenset[str] = frozenset(FIELDS) | frozenset(_ANSWERS)
 
 #: shock fields of a job that are sheet values under another name
 _OF_SHOCK = {

@@ -43,7 +43,8 @@ def _knowledge(commands: Commands, common: Callable[[argparse.ArgumentParser], N
         sub.set_defaults(run=later("knowledge", name))
         return sub
 
-    action("check", "every problem at once, with file and line")
+    check = action("check", "every problem at once, with file and line")
+    check.add_argument("--watch", action="store_true", help="again whenever a file changes")
     show = action("show", "one card as text")
     show.add_argument("id")
     show.add_argument("--width", type=int, default=80)

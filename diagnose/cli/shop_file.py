@@ -119,8 +119,7 @@ class Shop(_Part):
 
 def equipment_ids(knowledge: Knowledge) -> list[str]:
     """Everything that a check or a stage may name as needed, in order of the alphabet."""
-    needs = {need for check in knowledge.checks.values() for need in check.shop_needs}
-    return sorted(needs | {n for stage in knowledge.stages.values() for n in stage.shop_needs})
+    return sorted(knowledge.pack.equipment)
 
 
 def read_shop(folder: Path, knowledge: Knowledge) -> Shop:

@@ -83,7 +83,8 @@ def load_cached(root: Path, cache: Path | None, pack: str = DEFAULT_PACK) -> Kno
 def _code() -> bytes:
     """What decides how cards are read: a cache of another program version is not believed."""
     folder = Path(__file__).resolve().parent
-    return b"".join((folder / f"{n}.py").read_bytes() for n in ("models", "loader", "cross_checks"))
+    parts = (folder / "models.py", folder / "loader.py", *(folder / "cross_checks").glob("*.py"))
+    return b"".join(path.read_bytes() for path in sorted(parts))
 
 
 def _write(path: Path, data: bytes) -> None:

@@ -150,7 +150,11 @@ def _field(name: str, kind: str, value: Any, knowledge: Knowledge) -> Any:
     if kind == "flag":
         flag = _FLAGS.get(str(value).strip().lower())
         if flag is None:
-            raise InputError(f"'{value}' is neither true nor false.", where=where)
+            raise InputError(
+                f"'{value}' is neither true nor false.",
+                where=where,
+                next_step="Write true or false.",
+            )
         return flag
     if kind == "text":
         return str(value)

@@ -16,43 +16,29 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from tests.casebook.playing import (
     CASES,
     MISSES,
-    cause_ids,
-    example_fault,
-    examples,
     outcome,
 )
 
 HEAD = """\
 # What the program does not get right today; written by: python -P tests/casebook/relist.py
 # met: expectations met, of how many there are, by kind; neither may fall without saying so here.
-# cases: case -> expectations missed. examples: cause -> examples beside its card that fail.
+# cases: case -> expectations missed. Pictures beside a cause card say so themselves (`missed`).
 """
-
-
-def missed_examples(cause: str) -> list[str]:
-    """Names of a cause's examples that fail."""
-    return [name for name, example in examples(cause) if example_fault(cause, name, example)]
 
 
 def main() -> None:
     with get_context("fork").Pool(2) as pool:
         outcomes = dict(zip(CASES, pool.map(outcome, CASES, chunksize=4), strict=True))
-        causes = cause_ids()
-        failed = dict(zip(causes, pool.map(missed_examples, causes, chunksize=4), strict=True))
     met: dict[str, list[int]] = {}
     for verdict in outcomes.values():
         for name, good in verdict.items():
             row = met.setdefault(name, [0, 0])
             row[0] += good
             row[1] += 1
-    count = sum(len(examples(cause)) for cause in causes)
-    met["examples"] = [count - sum(map(len, failed.values())), count]
     rows = ["met:", *(f"  {name}: [{a}, {b}]" for name, (a, b) in sorted(met.items())), "cases:"]
     for ident, verdict in outcomes.items():
         if missed := [name for name, good in verdict.items() if not good]:
             rows.append(f"  {ident}: [{', '.join(missed)}]")
-    rows.append("examples:")
-    rows += [f"  {ident}: [{', '.join(names)}]" for ident, names in failed.items() if names]
     MISSES.write_text(HEAD + "\n".join(rows) + "\n", "utf-8")
     for name, (a, b) in sorted(met.items()):
         print(f"{name:>16} {a:4} of {b:4} {a / b:6.1%}")
