@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from importlib import metadata
 from pathlib import Path
 
@@ -103,6 +104,7 @@ def words_of_code(tree: ast.Module) -> str:
     return "\n".join(words)
 
 
+@cache
 def contract_words() -> set[str]:
     """Return the ids that the job contract and the safety rules fix for every pack that uses them:
     shock fields, marks of sheet steps, hazards. They are names, not knowledge.
