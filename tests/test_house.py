@@ -136,17 +136,6 @@ def test_the_words_of_parts_are_noticed() -> None:
     assert sorted(PARTS.findall(words_of_code(ast.parse(code)))) == ["air can", "damper", "ifp"]
 
 
-def test_each_test_file_mirrors_a_module() -> None:
-    own = {"bootstrap", "house", "wheel"}
-    across = {Path("safety")}  # attacks on the whole program belong to no single room
-    for path in sorted((TOP / "tests").rglob("test_*.py")):
-        room = path.parent.relative_to(TOP / "tests")
-        if room == Path() and path.stem.removeprefix("test_") in own:
-            continue
-        known = room in across or (TOP / "diagnose" / room).is_dir()
-        assert known, f"{path}: there is no room {room}"
-
-
 # Copied with the contract into a place where breaking it hurts nobody.
 @pytest.mark.parametrize(
     ("file", "text", "complaint"),

@@ -1,6 +1,8 @@
 """Every case is played from the words to the bench; each thing that it expects is a test.
 
 What is missed today is listed in known_misses.yaml (python -P tests/casebook/relist.py).
+
+Reaches casebook.runner too.
 """
 
 from __future__ import annotations
