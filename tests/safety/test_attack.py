@@ -34,7 +34,7 @@ class Conversations(RuleBasedStateMachine):
 
 
 class TestConversations(Conversations.TestCase):  # type: ignore[misc, name-defined]
-    settings = settings(max_examples=8, stateful_step_count=25, deadline=None, database=None)
+    settings = settings(max_examples=6, stateful_step_count=25, deadline=None, database=None)
 
 
 @pytest.mark.long
