@@ -1,4 +1,7 @@
-"""The exact sums against all fault sets one by one and against 60 digits."""
+"""The exact sums against all fault sets one by one and against 60 digits.
+
+Reaches belief.structure and belief.walk too.
+"""
 
 from __future__ import annotations
 

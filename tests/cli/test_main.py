@@ -1,4 +1,7 @@
-"""The command line itself: exit codes, 'did you mean', closed pipes, homes that do not write."""
+"""The command line itself: exit codes, 'did you mean', closed pipes, homes that do not write.
+
+Reaches cli.knowledge_commands and cli.group too.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The judgement as text: everything in it, within the width, harmless on a terminal."""
+"""The judgement as text: everything in it, within the width, harmless on a terminal.
+
+Reaches session.wording too.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Every kind of screen at three sizes: nothing cut, cautions whole, nothing answered unread."""
+"""Every kind of screen at three sizes: nothing cut, cautions whole, nothing answered unread.
+
+Reaches terminal.styles too.
+"""
 
 from __future__ import annotations
 
