@@ -36,7 +36,6 @@ __all__ = [
     "clearance",
     "obstacle",
     "read_roles",
-    "ready_key",
     "refusal",
     "require",
     "require_way",
@@ -206,11 +205,6 @@ def supervisor(roles: Roles, right: Right, initials: str) -> str:
     raise InputError(f"'{name[:20]}' may not supervise this step.", next_step=follow)
 
 
-def ready_key(ident: str) -> str:
-    """The job's own mark that a check which opens something may begin."""
-    return f"ready:{ident}"
-
-
 def approved(knowledge: Knowledge, stage: str, job: JobState) -> bool:
     """The customer's latest word on this stage, or on one that contains it, is yes."""
     word = word_on(knowledge, stage, job.answers)
@@ -241,7 +235,7 @@ def obstacle(
         agreed = agreed or not (house.asks or job.answers or job.quoted)
         marks = _marks_done(stage, job, deed.number)
     else:
-        marks = frozenset({WRITTEN, CAN_CLOSE} if ready_key(deed.ident) in job.skipped else ())
+        marks = frozenset({WRITTEN, CAN_CLOSE} if deed.ident in job.choices.ready_checks else ())
     return why_not(
         knowledge,
         deed,

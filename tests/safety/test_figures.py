@@ -11,7 +11,7 @@ import pytest
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
 from diagnose.session.conversation import Conversation
-from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, Skipped
+from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, SheetChosen
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from tests.safety.attack import StubReasoner, stubbed
@@ -26,7 +26,7 @@ def gone_through(stage: str) -> Iterator[tuple[Prompt, list[Event]]]:
     events: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", **STAMP),
         Answered(ask="said_air_loss", state="overnight", **STAMP),
-        Skipped(ask=f"sheet:{stage}", **STAMP),
+        SheetChosen(stage=stage, **STAMP),
         Approved(stages=[stage], **STAMP),
     ]
     key = ""

@@ -5,11 +5,10 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
-from diagnose.session.conversation import Conversation
 from tests.safety.attack import StubReasoner
 from tests.shop import shop_reasoner
 
-__all__ = ["FixedAdvice", "talk_of"]
+__all__ = ["FixedAdvice"]
 
 
 class FixedAdvice(StubReasoner):
@@ -28,7 +27,3 @@ class FixedAdvice(StubReasoner):
         if not self.understood:
             view.items = []
         return view
-
-
-def talk_of(advice: str, stage: str, understood: bool = True) -> Conversation:
-    return Conversation(FixedAdvice(advice, stage, understood))  # type: ignore[arg-type]

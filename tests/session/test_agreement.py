@@ -17,10 +17,11 @@ from diagnose.session.events import (
     Approved,
     Described,
     Event,
+    NoteLeft,
     Opened,
     Quoted,
     Readied,
-    Skipped,
+    SheetChosen,
     Stepped,
 )
 from diagnose.session.gate import House
@@ -79,7 +80,7 @@ def test_what_was_agreed_in_words(knowledge: Knowledge) -> None:
 
 def test_a_refusal_wants_to_know_what_was_told() -> None:
     assert untold(fold([no(AIR, told="")]))
-    assert not untold(fold([no(AIR, told="")] + [Skipped(ask="told")]))
+    assert not untold(fold([no(AIR, told="")] + [NoteLeft()]))
     assert not untold(fold([no(AIR)]))
     assert not untold(fold([no(AIR, told=""), yes(AIR)]))
 
@@ -106,7 +107,7 @@ class Bench:
             Opened(pack="p", knowledge="", at="bench", **STAMP),
             Answered(ask="said_air_loss", state="overnight", **STAMP),
             *more,
-            Skipped(ask=f"sheet:{stage}", **STAMP),
+            SheetChosen(stage=stage, **STAMP),
         ]
 
     @property
