@@ -14,6 +14,8 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
+from diagnose.session.facts import Facts
+
 __all__ = [
     "EVENT",
     "HAPPENINGS",
@@ -30,6 +32,7 @@ __all__ = [
     "Complained",
     "Described",
     "Event",
+    "Filed",
     "FirstHalfChosen",
     "HandedOver",
     "Happened",
@@ -115,6 +118,13 @@ class Described(_Event):
 
     kind: Literal["described"] = "described"
     shock: dict[str, Any]
+
+
+class Filed(_Event):
+    """Facts of the office become known (or are corrected)."""
+
+    kind: Literal["filed"] = "filed"
+    facts: Facts
 
 
 class Complained(_Event):
@@ -372,6 +382,7 @@ Event = Annotated[
     Opened
     | Arrived
     | Described
+    | Filed
     | Complained
     | Answered
     | Measured

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.loader import Knowledge
@@ -115,7 +115,7 @@ def read_roles(people: Mapping[str, Sequence[str]] | None) -> Roles:
     return roles
 
 
-def _lacks_nothing(_stage: str, _shock: Mapping[str, Any]) -> Sequence[str]:
+def _lacks_nothing(_stage: str, _sheet: Mapping[str, float | str]) -> Sequence[str]:
     return ()
 
 
@@ -124,11 +124,11 @@ class House:
     """How the shop works.
 
     ``asks``: a stage that opens something waits for the customer's word even where nobody asked
-    for it. ``lacks``: (stage, fields of the shock) -> what is missing to close this shock again.
+    for it. ``lacks``: (stage, values of the data sheet) -> what is missing to close it again.
     """
 
     asks: bool = True
-    lacks: Callable[[str, Mapping[str, Any]], Sequence[str]] = _lacks_nothing
+    lacks: Callable[[str, Mapping[str, float | str]], Sequence[str]] = _lacks_nothing
 
 
 @dataclass(frozen=True)
@@ -230,7 +230,7 @@ def obstacle(
     agreed = bool(deed.stage) and approved(knowledge, deed.stage, job)
     if deed.stage:
         stage = knowledge.stages[deed.stage]
-        if stage.opens and deed.number == 0 and house.lacks(stage.id, job.shock):
+        if stage.opens and deed.number == 0 and house.lacks(stage.id, job.sheet_values):
             return "not_here"
         agreed = agreed or not (house.asks or job.answers or job.quoted)
         marks = _marks_done(stage, job, deed.number)

@@ -17,7 +17,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import accumulate
@@ -37,6 +37,7 @@ from diagnose.session.events import (
     Complained,
     Described,
     Event,
+    Filed,
     FirstHalfChosen,
     HandedOver,
     Happened,
@@ -63,6 +64,7 @@ from diagnose.session.events import (
     Withdrawn,
     WordsLeft,
 )
+from diagnose.session.facts import OFFICE_FIELDS, Facts
 from diagnose.symptom_graph.cautions import chambers_after
 from diagnose.symptom_graph.routes import CHAMBERS, keys_after
 
@@ -88,6 +90,7 @@ _OFFICE = (
     Approved,
     Arrived,
     Closed,
+    Filed,
     HandedOver,
     Judged,
     Noted,
@@ -151,6 +154,7 @@ class Choices:
 class JobState:
     """The job after its events.
 
+    ``shock``: its fields, which belief reads; ``facts``: what the office keeps of the job.
     ``said``: the words of the complaint, each time that some came.
     ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
     customer, also those that a later one replaced. ``struck``: symptoms that the words were
@@ -172,6 +176,7 @@ class JobState:
     pack: str = ""
     knowledge: str = ""
     shock: dict[str, Any] = field(default_factory=dict)
+    facts: Facts = field(default_factory=Facts)
     complaint: str = ""
     said: tuple[str, ...] = ()
     reports: dict[tuple[str, str], Report] = field(default_factory=dict)
@@ -212,6 +217,11 @@ class JobState:
         """Questions and checks that need not be put: answered, not known, left out, asleep."""
         asleep = {self.awaited.ask} if self.awaited is not None else set()
         return frozenset({ask for ask, _ in self.reports} | self.unsure | {*self.skipped} | asleep)
+
+    @property
+    def sheet_values(self) -> Mapping[str, float | str]:
+        """Values of the shop's data sheet that was put to the job, by field."""
+        return self.facts.sheet_values or {}
 
     @property
     def wordings(self) -> tuple[str, ...]:
@@ -294,7 +304,14 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
         case Arrived():
             return replace(state, channel=event.channel)
         case Described():
-            return replace(state, shock={**state.shock, **event.shock})
+            # Older versions kept the facts of the office among the fields of the shock.
+            fields = event.shock.items()
+            office = {name: value for name, value in fields if name in OFFICE_FIELDS}
+            own = {name: value for name, value in fields if name not in OFFICE_FIELDS}
+            state = replace(state, shock={**state.shock, **own})
+            return replace(state, facts=state.facts.model_copy(update=office))
+        case Filed():
+            return replace(state, facts=state.facts.model_copy(update=event.facts.known()))
         case Complained():
             words = f"{state.complaint}. {event.text}" if state.complaint else event.text
             said = (*state.said, event.text)

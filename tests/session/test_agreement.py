@@ -15,8 +15,8 @@ from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Answered,
     Approved,
-    Described,
     Event,
+    Filed,
     NoteLeft,
     Opened,
     Quoted,
@@ -24,6 +24,7 @@ from diagnose.session.events import (
     SheetChosen,
     Stepped,
 )
+from diagnose.session.facts import Facts
 from diagnose.session.gate import House
 from diagnose.session.prompts import Prompt
 from diagnose.session.state import fold
@@ -203,9 +204,9 @@ def test_where_nothing_is_asked_a_sheet_begins_at_once_unless_somebody_asked() -
 
 
 def test_what_cannot_be_closed_again_is_not_opened() -> None:
-    house = House(lacks=lambda stage, shock: ["needle"] if shock.get("fitting") else [])
+    house = House(lacks=lambda stage, sheet: ["needle"] if sheet.get("fitting") else [])
     assert Bench(yes(AIR), house=house).prompt.id == f"step:{AIR}:0"
-    bench = Bench(yes(AIR), Described(shock={"fitting": "needle"}), house=house)
+    bench = Bench(yes(AIR), Filed(facts=Facts(sheet_values={"fitting": "needle"})), house=house)
     assert bench.prompt.id == "decide"
     assert "diagnose jobs refer" in bench.prompt.text
 

@@ -1,7 +1,9 @@
 """Jobs as an earlier version stored them open, fold to what they meant, and go on where they were.
 
 `stored_jobs/marks_in_skipped.jsonl` was exported by the version before these kinds had names of
-their own; beside it stands which prompt that version showed next, with the same fixed advice.
+their own; beside it stands which prompt that version showed next, with the same fixed advice. In
+`office_in_described.jsonl` the facts of the office lie among the fields of the shock; beside it
+stands what that version showed of them.
 """
 
 from __future__ import annotations
@@ -15,21 +17,44 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from diagnose.cli.jobs import intake_words
 from diagnose.records.exchange import export_jsonl, import_jsonl
 from diagnose.records.places import open_store
 from diagnose.records.rows import body_of, checksum, event_of
-from diagnose.session import old_events
+from diagnose.records.summary import summarise
+from diagnose.reports.exports import row_of
+from diagnose.session import facts, old_events
 from diagnose.session.conversation import Conversation
-from diagnose.session.events import Event, Skipped
+from diagnose.session.events import (
+    Answered,
+    Closed,
+    Described,
+    Event,
+    Filed,
+    HandedOver,
+    NoteLeft,
+    Opened,
+    Skipped,
+    Withdrawn,
+)
+from diagnose.session.facts import OFFICE_FIELDS, Facts
 from diagnose.session.old_events import read_event
 from diagnose.session.options import answered_share
 from diagnose.session.state import Choices, fold, undoable
+from diagnose.session.tag import top_line
 from tests.safety.attack import stubbed
 from tests.session.fixed_advice import FixedAdvice
 from tests.shop import shop_reasoner
 
 _STORED = Path(__file__).parent / "stored_jobs"
 _LINES = (_STORED / "marks_in_skipped.jsonl").read_text("utf-8").splitlines()
+_OFFICE = [
+    json.loads(line)
+    for line in (_STORED / "office_in_described.jsonl").read_text("utf-8").splitlines()
+]
+_SHOWN: dict[str, dict[str, Any]] = json.loads(
+    (_STORED / "office_in_described.expected.json").read_text("utf-8")
+)
 _THEN: dict[str, dict[str, Any]] = json.loads(
     (_STORED / "marks_in_skipped.expected.json").read_text("utf-8")
 )
@@ -167,5 +192,54 @@ def test_what_is_no_event_is_refused(body: str) -> None:
         read_event(body)
 
 
+@pytest.mark.parametrize("line", _OFFICE, ids=lambda line: str(line["job"]))
+def test_facts_among_the_fields_of_a_shock_are_the_offices(line: dict[str, Any]) -> None:
+    name, then = line["job"], _SHOWN[line["job"]]
+    events = [read_event(json.dumps(event)) for event in line["events"]]
+    job = fold(events)
+    assert not job.shock.keys() & OFFICE_FIELDS
+    assert {**job.shock, **job.facts.known()} == then["shock"]
+    assert top_line(name, job) == then["top_line"]
+    assert intake_words(job) == then["intake_words"]
+    assert row_of(name, events, {"air": 50.0}) == then["row"]
+    assert sorted(summarise(name, events)["words"].split()) == then["words"]
+
+
+@pytest.mark.parametrize("line", _OFFICE, ids=lambda line: str(line["job"]))
+def test_filed_today_they_come_to_the_same(line: dict[str, Any]) -> None:
+    """Each old event as those that are written now: the shock's own fields, then the office's."""
+    older: list[Event] = [read_event(json.dumps(event)) for event in line["events"]]
+    if any(isinstance(event, Withdrawn) for event in older):
+        older = [e for e in older if not isinstance(e, Withdrawn | Closed)]
+    today: list[Event] = []
+    for event in older:
+        if isinstance(event, Described):
+            own = {n: v for n, v in event.shock.items() if n not in OFFICE_FIELDS}
+            kept = {n: v for n, v in event.shock.items() if n in OFFICE_FIELDS}
+            today += [Described(shock=own), Filed(facts=Facts.model_validate(kept))]
+        else:
+            today.append(event)
+    one, other = fold(older), fold(today)
+    assert (one.shock, one.facts) == (other.shock, other.facts)
+
+
+def test_a_later_fact_leaves_the_others_and_is_not_taken_back_by_a_key() -> None:
+    events: list[Event] = [
+        Filed(facts=Facts(tag="31", same_bike=["1"])),
+        Filed(facts=Facts(same_bike=["1", "2"])),
+    ]
+    assert fold(events).facts == Facts(tag="31", same_bike=["1", "2"])
+    assert undoable(events) is None, "back takes back what was answered, not what came in"
+    assert fold([*events, Withdrawn(number=1)]).facts.same_bike == ["1"]
+
+
+def test_to_file_something_is_no_work_at_the_bench() -> None:
+    bench: list[Event] = [Opened(pack="p", knowledge=""), HandedOver(to="AB", at="bench")]
+    assert not fold([*bench, Filed(facts=Facts(comeback_of="1"))]).begun
+    assert not fold([*bench, NoteLeft()]).begun
+    assert fold([*bench, Answered(ask="a", state="b", by="bench")]).begun
+
+
 def test_examples_are_true() -> None:
     assert doctest.testmod(old_events).failed == 0
+    assert doctest.testmod(facts).failed == 0
