@@ -91,6 +91,7 @@ TESTED_ELSEWHERE = {
     "session.endings": "session/test_agreement.py",
     "session.events": "session/test_state.py",
     "session.guarding": "session/test_gate.py",
+    "session.facts": "session/test_old_events.py",
     "session.in_hand": "session/test_gate.py",
     "session.over_maximum": "session/test_floors.py",
     "session.pricing": "session/test_agreement.py",

@@ -22,8 +22,6 @@ from diagnose.nearest import nearest
 __all__ = [
     "ASKABLE",
     "FIELDS",
-    "SHEET",
-    "SHEET_VALUES",
     "WORD_FIELDS",
     "asked",
     "asked_words",
@@ -32,9 +30,6 @@ __all__ = [
     "values_of",
     "with_unit",
 ]
-
-#: fields of a job's shock that hold the sheet's name and its values
-SHEET, SHEET_VALUES = "sheet", "sheet_values"
 
 #: fields that are words, because a sheet says more than a number ('by hand', a datum, a range)
 WORD_FIELDS: dict[str, str] = {
@@ -95,10 +90,9 @@ def read_value(name: str, text: str) -> float | str:
     return round(units.to_unit(read(text, spec.kind, where=name).value, spec.unit), 2)
 
 
-def values_of(shock: Mapping[str, Any]) -> dict[str, float | str]:
+def values_of(shock: Mapping[str, Any], sheet: Mapping[str, float | str]) -> dict[str, float | str]:
     """What is known by the names of a data sheet: the job's own fields before the sheet's."""
-    sheet = shock.get(SHEET_VALUES)
-    known: dict[str, float | str] = dict(sheet) if isinstance(sheet, Mapping) else {}
+    known = dict(sheet)
     for field, name in _OF_SHOCK.items():
         value = shock.get(name)
         if isinstance(value, (int, float)) and not isinstance(value, bool):
@@ -106,24 +100,23 @@ def values_of(shock: Mapping[str, Any]) -> dict[str, float | str]:
     return known
 
 
-def numbers_of(shock: Mapping[str, Any]) -> dict[str, float]:
+def numbers_of(shock: Mapping[str, Any], sheet: Mapping[str, float | str]) -> dict[str, float]:
     """The numbers among `values_of`, for computing."""
     return {
         name: float(value)
-        for name, value in values_of(shock).items()
+        for name, value in values_of(shock, sheet).items()
         if name in SHEET_FIELDS and isinstance(value, (int, float))
     }
 
 
-def asked(ask: str, shock: Mapping[str, Any]) -> str:
-    """What the data sheet answers to a stage sheet's question; empty where it is silent.
+def asked(ask: str, known: Mapping[str, float | str]) -> str:
+    """What `values_of` a job answer to a stage sheet's question; empty where they are silent.
 
-    >>> asked("charge_pressure", {"sheet_values": {"charge_psi": 250.0}})
+    >>> asked("charge_pressure", {"charge_psi": 250.0})
     '250 psi'
     >>> asked("can_torque", {})
     ''
     """
-    known = values_of(shock)
     parts = [with_unit(name, known[name]) for name in _ANSWERS.get(ask, (ask,)) if name in known]
     if ask == "ifp_depth_mm" and parts and "ifp_datum" not in known:
         # A depth without its datum is as good as none.

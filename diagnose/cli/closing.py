@@ -108,24 +108,22 @@ def ending_events(
 ) -> list[Event]:
     """Events that an ending adds: the last call, what was used, the closing; open again if the
     complaint's own test did not pass."""
-    from diagnose.session.events import Closed, Described, Judged, Withdrawn
+    from diagnose.session.events import Closed, Filed, Judged, Withdrawn
+    from diagnose.session.facts import Facts
 
     stamp: dict[str, Any] = {"time": time, "person": person}
     new: list[Event] = []
     shown = judgement.kept()
     if job.last_judged != shown:
         new.append(Judged(judgement=shown, **stamp))
-    facts: dict[str, Any] = {}
-    if ending.parts is not None:
-        facts["parts_cost"] = ending.parts
-    if ending.comeback_of:
-        facts["comeback_of"] = ending.comeback_of
-    if ending.left:
-        facts["as_left"] = ending.left
-    if ending.test == "failed":
-        facts["not_cured"] = int(job.shock.get("not_cured", 0)) + 1
-    if facts:
-        new.append(Described(shock=facts, **stamp))
+    facts = Facts(
+        parts_cost=ending.parts,
+        comeback_of=ending.comeback_of or None,
+        as_left=dict(ending.left) or None,
+        not_cured=(job.facts.not_cured or 0) + 1 if ending.test == "failed" else None,
+    )
+    if facts.known():
+        new.append(Filed(facts=facts, **stamp))
     new.append(
         Closed(
             found=list(ending.found),

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from diagnose.records.store import JobStore
     from diagnose.session.events import Event
+    from diagnose.session.facts import Facts
 
 __all__ = ["add_options", "facts_of", "linked", "offers", "parting"]
 
@@ -32,8 +33,8 @@ examples:
   diagnose counter 1124-07 --channel shock_only  told by phone, the shock is here now
 """
 
-#: option -> field of the job; what makes two jobs alike
-_MARKS = {"tag": "tag", "bike": "bike", "customer": "customer"}
+#: options, and facts, that make two jobs alike
+_MARKS = ("tag", "bike", "customer")
 
 #: longest text of a mark or a thing [characters]
 _LONGEST = 120
@@ -65,21 +66,20 @@ def add_options(counter: argparse.ArgumentParser) -> None:
     group.add_argument("--same-bike-as", default="", metavar="JOB", help="another job of the bike")
 
 
-def facts_of(arguments: argparse.Namespace, context: Context) -> dict[str, Any]:
-    """Fields of the new job.
+def facts_of(arguments: argparse.Namespace, context: Context) -> Facts:
+    """Facts of the new job.
 
     Raises
     ------
     InputError : a text that is too long. StoreError : a job to link to is not there.
     """
+    from diagnose.session.facts import Facts
+
     facts: dict[str, Any] = {}
-    for option, field in (*_MARKS.items(), ("marks", "marks")):
-        text = _text(getattr(arguments, option, ""), f"--{option}")
-        if text:
-            facts[field] = text
+    for option in (*_MARKS, "marks"):
+        facts[option] = _text(getattr(arguments, option, ""), f"--{option}") or None
     things = [_text(thing, "--with") for thing in getattr(arguments, "things", [])]
-    if any(things):
-        facts["accessories"] = [thing for thing in things if thing]
+    facts["accessories"] = [thing for thing in things if thing] or None
     earlier, beside = _links(arguments)
     if earlier or beside:
         from diagnose.cli.passing import check_comeback
@@ -91,7 +91,7 @@ def facts_of(arguments: argparse.Namespace, context: Context) -> dict[str, Any]:
                 facts["comeback_of"] = earlier
             if beside:
                 jobs.load(beside)
-    return facts
+    return Facts(**facts)
 
 
 def came_after_all(
@@ -138,13 +138,13 @@ def offers(arguments: argparse.Namespace, jobs: JobStore, job: str) -> list[str]
     from diagnose.session.state import fold
 
     found: dict[str, str] = {}
-    for option, field in _MARKS.items():
+    for option in _MARKS:
         text = _text(getattr(arguments, option, ""), f"--{option}")
         if not text:
             continue
         # A tag hangs on another shock next month; a bike and its owner stay who they are.
         for row in jobs.find(search=text, unfinished=option == "tag", limit=_LOOKED_AT):
-            there = fold(jobs.load(row.job)).shock.get(field)
+            there = fold(jobs.load(row.job)).facts.known().get(option)
             if row.job != job and isinstance(there, str) and there.casefold() == text.casefold():
                 found.setdefault(row.job, f"same {option}, {row.state}")
     return [

@@ -88,7 +88,8 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
                 "person": job.person,
                 "events": job.count,
                 "complaint": job.complaint,
-                "shock": job.shock,
+                # Other programs look for what the office keeps among the fields of the shock.
+                "shock": {**job.shock, **job.facts.known()},
                 "closed": job.closed.model_dump() if job.closed else None,
                 "answers": [answer.model_dump(mode="json") for answer in job.answers],
                 "kit": {item: line.model_dump(mode="json") for item, line in job.kit.items()},
@@ -138,9 +139,9 @@ def _last_judgement(job: JobState, width: int) -> list[str]:
 
 def intake_words(job: JobState) -> list[str]:
     """What was noted of the bike and its things, a line each."""
-    lines = []
+    lines, facts = [], job.facts.known()
     for field in ("tag", "bike", "customer", "accessories", "marks", "comeback_of", "same_bike"):
-        value = job.shock.get(field)
+        value = facts.get(field)
         if value:
             text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
             lines.append(f"{field.replace('_', ' ')}: {text}")

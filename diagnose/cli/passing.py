@@ -71,7 +71,8 @@ def ready(arguments: argparse.Namespace, context: Context) -> int:
 
 def link(arguments: argparse.Namespace, context: Context) -> int:
     """Tie a job to the one it came back from, or to another one of the same bike."""
-    from diagnose.session.events import Described
+    from diagnose.session.events import Filed
+    from diagnose.session.facts import Facts
 
     back, bike = arguments.comeback_of, arguments.same_bike_as
     if not back and not bike:
@@ -85,7 +86,7 @@ def link(arguments: argparse.Namespace, context: Context) -> int:
         if back:
             check_comeback(jobs, arguments.job, back)
             events = jobs.load(arguments.job)
-            fact = Described(shock={"comeback_of": back}, **stamp)
+            fact = Filed(facts=Facts(comeback_of=back), **stamp)
             jobs.append(arguments.job, len(events), [fact])
         if bike:
             tie_bikes(jobs, arguments.job, bike, stamp)
@@ -124,17 +125,17 @@ def tie_bikes(jobs: JobStore, one: str, other: str, stamp: dict[str, Any]) -> No
     ------
     InputError, StoreError : one and the same job, or one that is not there.
     """
-    from diagnose.session.events import Described
+    from diagnose.session.events import Filed
+    from diagnose.session.facts import Facts
     from diagnose.session.state import fold
 
     if one == other:
         raise InputError("a job is linked to another one, not to itself.", where=f"job {one}")
     known = {name: jobs.load(name) for name in (one, other)}
     for name, beside in ((one, other), (other, one)):
-        before = fold(known[name]).shock.get("same_bike")
-        tied = [str(n) for n in before] if isinstance(before, list) else []
+        tied = fold(known[name]).facts.same_bike or []
         if beside not in tied:
-            fact = Described(shock={"same_bike": [*tied, beside]}, **stamp)
+            fact = Filed(facts=Facts(same_bike=[*tied, beside]), **stamp)
             jobs.append(name, len(known[name]), [fact])
 
 

@@ -15,7 +15,7 @@ import re
 from pathlib import Path
 
 from diagnose.atomic import write_whole
-from diagnose.bench.data_sheet import FIELDS, SHEET, SHEET_VALUES, read_value, with_unit
+from diagnose.bench.data_sheet import FIELDS, read_value, with_unit
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
@@ -128,13 +128,14 @@ def put(arguments: argparse.Namespace, context: Context) -> int:
 
 def use(arguments: argparse.Namespace, context: Context) -> int:
     """Put a sheet's values to a job."""
-    from diagnose.session.events import Described
+    from diagnose.session.events import Filed
+    from diagnose.session.facts import Facts
 
     values = read_sheet(context, arguments.name)
     with store(arguments, context) as jobs:
         events = jobs.load(arguments.job)
-        put_to = Described(
-            shock={SHEET: arguments.name, SHEET_VALUES: values},
+        put_to = Filed(
+            facts=Facts(sheet=arguments.name, sheet_values=values),
             time=context.clock(),
             person=arguments.person,
         )

@@ -19,7 +19,6 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from diagnose.bench.data_sheet import values_of
 from diagnose.errors import InputError, Problem
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
@@ -94,10 +93,12 @@ class Shop(_Part):
             return []
         return [n for n in knowledge.stages[stage].shop_needs if n not in self.equipment]
 
-    def lacks(self, knowledge: Knowledge, stage: str, shock: Mapping[str, Any]) -> list[str]:
-        """What the shop lacks to do a stage and close this very shock again."""
+    def lacks(
+        self, knowledge: Knowledge, stage: str, sheet: Mapping[str, float | str]
+    ) -> list[str]:
+        """What the shop lacks to do a stage and close the shock of this data sheet again."""
         lacking = self.missing_for(knowledge, stage)
-        fitting = values_of(shock).get("charge_fitting")
+        fitting = sheet.get("charge_fitting")
         if self.charge_fittings is None or fitting is None:
             return lacking
         if "charge" not in knowledge.stages[stage].opens:

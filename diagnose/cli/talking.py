@@ -204,7 +204,7 @@ def _begin(
     """The keeper of the job, the events it has, and the store's number of its latest before now."""
     from diagnose.cli.keeper import Keeper
     from diagnose.records.places import open_store
-    from diagnose.session.events import Described, HandedOver, Opened, Resumed
+    from diagnose.session.events import Filed, HandedOver, Opened, Resumed
 
     stamp = {"time": context.clock(), "person": arguments.person}
     place = arguments.store or context.job_file
@@ -252,6 +252,6 @@ def _begin(
         )
     ]
     facts = facts_of(arguments, context)
-    if facts:
-        events.append(Described(shock=facts, **stamp))
+    if facts.known():
+        events.append(Filed(facts=facts, **stamp))
     return Keeper(opened, context.clock, events, local=aside), events, None

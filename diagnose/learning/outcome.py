@@ -28,7 +28,7 @@ __all__ = ["NOT_LOOKED", "Outcome", "outcome_of"]
 #: what a closing says where nobody found out
 NOT_LOOKED = "not_looked"
 
-#: facts of the office that are kept with the shock's own
+#: facts of the office that are learned from
 _KEPT = ("comeback_of", "not_cured", "parts_cost")
 
 
@@ -115,7 +115,7 @@ def outcome_of(events: Sequence[Event], job: JobState | None = None) -> Outcome 
         stage=closed.stage,
         minutes=closed.minutes,
         cured=closed.cured,
-        facts={name: job.shock[name] for name in _KEPT if name in job.shock},
+        facts={name: value for name, value in job.facts.known().items() if name in _KEPT},
         call=str(stage.get("id", "")),
         call_minutes=_number(stage.get("minutes")),
         call_parts=_number(stage.get("parts")),

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.session.events import Described, Event, Judged, Noted
+from diagnose.session.events import Described, Event, Filed, Judged, Noted
+from diagnose.session.facts import OFFICE_FIELDS
 
 __all__ = ["ERASED_NOTE", "PLAIN_KINDS", "WORDED_FIELDS", "without_customer"]
 
@@ -33,26 +34,36 @@ PLAIN_KINDS = frozenset(
         "arrived",
         "begun",
         "booked",
+        "check_readied",
+        "closing_begun",
         "described",
+        "filed",
+        "first_half_chosen",
         "handed_over",
         "happened",
         "judged",
+        "look_left",
         "measured",
+        "note_left",
         "opened",
         "promised",
         "read",
         "readied",
         "resumed",
+        "second_half_chosen",
+        "sheet_chosen",
         "skipped",
         "stepped",
         "stocked",
         "struck",
         "understood",
+        "went_on",
         "withdrawn",
+        "words_left",
     }
 )
 
-#: fields of a shock that no diagnosis rests on: words, names, marks
+#: fields of a shock and facts of the office that no diagnosis rests on: words, names, marks
 _PERSONAL = frozenset(
     {
         "accessories",
@@ -77,6 +88,9 @@ def without_customer(event: Event) -> Event:
     if isinstance(event, Described):
         kept = {name: value for name, value in event.shock.items() if name not in _PERSONAL}
         return event.model_copy(update={"shock": kept})
+    if isinstance(event, Filed):
+        blank_facts = dict.fromkeys(_PERSONAL & OFFICE_FIELDS)
+        return event.model_copy(update={"facts": event.facts.model_copy(update=blank_facts)})
     if isinstance(event, Judged):
         return event.model_copy(update={"judgement": _unquoted(event.judgement)})
     if isinstance(event, Noted) and event.text == ERASED_NOTE:

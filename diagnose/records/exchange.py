@@ -20,7 +20,7 @@ from diagnose.records.erasing import without_customer
 from diagnose.records.faults import Taken
 from diagnose.records.rows import body_of
 from diagnose.records.store import JobStore, StoredJob
-from diagnose.session.events import Event
+from diagnose.session.old_events import StoredEvent
 
 __all__ = ["Moved", "export_jsonl", "import_jsonl", "push", "take_in"]
 
@@ -52,7 +52,7 @@ class _Line(BaseModel):
     job: Annotated[str, Field(pattern=r"^\w[\w.-]{0,39}$")]
     uid: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
     erased: bool = False
-    events: list[Event]
+    events: list[StoredEvent]
 
 
 def push(source: JobStore, target: JobStore) -> Moved:

@@ -47,12 +47,12 @@ def event_of(job: str, number: int, body: str, check: str, *, where: str) -> Eve
     """
     from pydantic import ValidationError
 
-    from diagnose.session.events import EVENT
+    from diagnose.session.old_events import read_event
 
     if checksum(job, number, body) != check:
         raise Damaged(f"Event {number} of job {job} is damaged.", where=where)
     try:
-        return EVENT.validate_json(body)
+        return read_event(body)
     except ValidationError as fault:
         raise NewerFile(
             f"Event {number} of job {job} is of a kind that this version does not know.",

@@ -61,7 +61,8 @@ def summarise(job: str, events: Sequence[Event]) -> dict[str, str]:
     people = dict.fromkeys(event.person for event in events if event.person)
     noted = [event.text for event in events if event.kind == "noted"]
     found = [state.closed.words, *state.closed.found] if state.closed else []
-    shock = [str(value) for value in state.shock.values() if isinstance(value, str)]
+    noted_of_it = {**state.shock, **state.facts.known()}.values()
+    shock = [value for value in noted_of_it if isinstance(value, str)]
     stand = standing(state)
     outcome = outcome_of(events, state)
     columns = {

@@ -94,7 +94,7 @@ def row_of(name: str, events: Sequence[Event], intervals: Mapping[str, float]) -
     judged = job.last_judged or {}
     stage = judged.get("stage") or {}
     causes = judged.get("causes") or [{}]
-    closed = job.closed
+    closed, facts = job.closed, job.facts.known()
     end = next((e.time for e in reversed(events) if e.kind == "closed"), "") if closed else ""
     stand = standing(job)
     return {
@@ -111,10 +111,10 @@ def row_of(name: str, events: Sequence[Event], intervals: Mapping[str, float]) -
         "minutes_estimated": stage.get("minutes", ""),
         "minutes": "" if closed is None or closed.minutes is None else closed.minutes,
         "parts_estimated": stage.get("parts", ""),
-        "parts": job.shock.get("parts_cost", ""),
+        "parts": facts.get("parts_cost", ""),
         "cured": "" if closed is None or closed.cured is None else closed.cured,
-        "not_cured_before": job.shock.get("not_cured", ""),
-        "comeback_of": job.shock.get("comeback_of", ""),
+        "not_cured_before": facts.get("not_cured", ""),
+        "comeback_of": facts.get("comeback_of", ""),
         # Nobody is asked how a repair went that was none.
         "call_on": "" if closed is None or closed.ended else call_on(end),
         "service_due": " ".join(service_due(job.shock, intervals)),

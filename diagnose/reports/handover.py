@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
-from diagnose.bench.data_sheet import asked
+from diagnose.bench.data_sheet import asked, values_of
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
@@ -132,18 +132,17 @@ def _readings_after(job: JobState) -> tuple[tuple[str, str], ...]:
 
 
 def _both(job: JobState) -> Iterable[Part]:
-    left = job.shock.get("as_left")
-    known: Mapping[str, object] = left if isinstance(left, Mapping) else {}
+    known = job.facts.as_left or {}
     found = job.shock.get("set_pressure")
     rows = []
     for label in _BOTH_TIMES:
         before = f"{found:.0f} psi was told as usual" if label == "air pressure" and found else ""
-        rows.append((label, before or "______", str(known.get(label, "______"))))
+        rows.append((label, before or "______", known.get(label, "______")))
     yield Grid(("what", "as found", "as left"), tuple(rows))
 
 
 def _limits(job: JobState) -> Iterable[Part]:
-    most = asked("maximum_pressure", job.shock)
+    most = asked("maximum_pressure", values_of(job.shock, job.sheet_values))
     if most:
         yield Para(f"Never above {most}, the marked maximum.", strong=True)
     else:

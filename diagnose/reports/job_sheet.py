@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.bench.data_sheet import FIELDS, SHEET, asked, asked_words, values_of
+from diagnose.bench.data_sheet import FIELDS, asked, asked_words, values_of
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage, Step
@@ -61,7 +61,7 @@ _MOST = 8
 
 #: shock field -> unit that its number has in a job
 _UNITS = {"set_pressure": "psi", "maximum_pressure": "psi"}
-#: fields that have a place of their own, or are not for paper
+#: facts that have a place of their own, or are not for paper
 _ELSEWHERE = ("sheet", "sheet_values", "as_left")
 
 _CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge"}
@@ -173,14 +173,14 @@ def _loose_cautions(
 def _shock(job: JobState) -> Iterable[Part]:
     rows = [
         (name.replace("_", " "), _said(name, value))
-        for name, value in job.shock.items()
+        for name, value in (*job.shock.items(), *job.facts.known().items())
         if name not in _ELSEWHERE
     ]
     yield Head("The shock")
     yield Pairs(tuple(rows)) if rows else Para("Nothing is written down of it yet.")
-    known = values_of(job.shock)
-    if job.shock.get(SHEET):
-        yield Para(f"The shop's data sheet: {job.shock[SHEET]}.")
+    known = values_of(job.shock, job.sheet_values)
+    if job.facts.sheet:
+        yield Para(f"The shop's data sheet: {job.facts.sheet}.")
     else:
         yield Para("No data sheet of the shop is put to this job.", strong=True)
     missing = [text for field, text in FIELDS.items() if field not in known and field != "notes"]
@@ -315,7 +315,7 @@ def _step(step: Step, job: JobState, knowledge: Knowledge, said: set[str]) -> It
     yield from warnings(required_cautions(knowledge, [*step.does, *step.marks], {}), said)
     yield Items((step.do,), "ticks")
     for ask in step.asks_sheet:
-        words, value = asked_words(ask), asked(ask, job.shock)
+        words, value = asked_words(ask), asked(ask, values_of(job.shock, job.sheet_values))
         if value:
             yield Pairs(((f"{words}, from the sheet", value),))
         else:

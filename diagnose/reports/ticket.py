@@ -108,9 +108,9 @@ def ticket_parts(
 
 def _left(job: JobState) -> tuple[tuple[str, str], ...]:
     """Tag, bike and things, as they were noted; the day that was promised."""
-    rows = []
+    rows, facts = [], job.facts.known()
     for field in ("tag", "bike", "accessories", "marks"):
-        value = job.shock.get(field)
+        value = facts.get(field)
         if value:
             text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
             rows.append((field, text))

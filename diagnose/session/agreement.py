@@ -15,10 +15,7 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.session.events import Approved
 from diagnose.session.state import JobState
 
-__all__ = ["TOLD", "agreed_words", "untold", "word_on"]
-
-#: the job's own mark that nobody will write down what was told
-TOLD = "told"
+__all__ = ["agreed_words", "untold", "word_on"]
 
 
 def word_on(knowledge: Knowledge, stage: str, answers: Iterable[Approved]) -> Approved | None:
@@ -46,7 +43,7 @@ def _inside(knowledge: Knowledge, stages: Iterable[str]) -> set[str]:
 def untold(job: JobState) -> bool:
     """A refusal stands without what the customer was told."""
     last = job.answers[-1] if job.answers else None
-    return last is not None and last.declined and not last.told and TOLD not in job.skipped
+    return last is not None and last.declined and not last.told and not job.choices.note_left
 
 
 def agreed_words(knowledge: Knowledge, job: JobState, currency: str) -> str:

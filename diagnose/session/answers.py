@@ -15,16 +15,20 @@ from diagnose.session.events import (
     Answered,
     Approved,
     Booked,
+    CheckReadied,
     Closed,
+    ClosingBegun,
     Event,
+    FirstHalfChosen,
     HandedOver,
+    LookLeft,
     Quoted,
     Readied,
+    SheetChosen,
     Skipped,
     Stepped,
     Withdrawn,
 )
-from diagnose.session.gate import ready_key
 from diagnose.session.guarding import Desk, admit, happenings, same_state
 from diagnose.session.in_hand import next_step, openable, stage_in_hand
 from diagnose.session.job_input import answer_events
@@ -37,10 +41,11 @@ from diagnose.session.prompts import (
     LOOK,
     MAIN,
     NOTHING,
+    READY,
     UNDERSTOOD,
     Prompt,
 )
-from diagnose.session.second_reading import ASLEEP, FIRST, READ_LATER, SECOND, asleep_reply
+from diagnose.session.second_reading import ASLEEP, READ_LATER, SECOND, asleep_reply
 from diagnose.session.state import JobState, fold, undoable
 from diagnose.session.understanding import said_so
 from diagnose.symptom_graph.routes import DO_NOT_OPEN, check_deed, step_deed
@@ -126,15 +131,16 @@ def chosen(
         return [Closed(found=causes, stage=stage, **stamp)]
     if ident.startswith("step:"):
         return _stepped(desk, events, ident, state, stamp)
-    if ident.startswith(ready_key("")):
-        word = ident if state == "ready" else ident.removeprefix(ready_key(""))
-        return [Skipped(ask=word, **stamp)]
+    if ident.startswith(READY):
+        check = ident.removeprefix(READY)
+        ready = state == "ready"
+        return [CheckReadied(check=check, **stamp) if ready else Skipped(ask=check, **stamp)]
     if ident.startswith(APPROVAL):
         return _approved(ident.removeprefix(APPROVAL), state, stamp)
     if ident.startswith((ASLEEP, SECOND)):
         return asleep_reply(events, ident.partition(":")[2], state, stamp)
     if state == READ_LATER:
-        return [Skipped(ask=f"{FIRST}{ident}", **stamp)]
+        return [FirstHalfChosen(check=ident, **stamp)]
     return _answered(desk, events, ident, state, stamp)
 
 
@@ -148,7 +154,7 @@ def _approved(stage: str, state: str, stamp: dict[str, Any]) -> list[Event]:
 
 def _looked(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
     if state == NOT_SURE:
-        return [Skipped(ask=LOOK, **stamp)]
+        return [LookLeft(**stamp)]
     if state == NOTHING:
         return _all_well(desk, fold(events), stamp)
     check, word = state.split("=")
@@ -178,9 +184,9 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
             raise RefusedError(
                 "no sheet is left to go through.", where=DECIDE, next_step="Close the job."
             )
-        return [Skipped(ask=f"sheet:{stage.id}", **stamp)]
+        return [SheetChosen(stage=stage.id, **stamp)]
     if state == "close":
-        return [Skipped(ask=FOUND, **stamp)]
+        return [ClosingBegun(**stamp)]
     if state in ("agree", "decline"):
         view = desk.reasoner.view(fold(events))
         plan = list(desk.reasoner.plan(view).stages)
@@ -196,7 +202,7 @@ def _stepped(
     _, name, number = ident.split(":")
     stage = desk.reasoner.knowledge.stages[name]
     if state == "stop":
-        return [Skipped(ask=FOUND, **stamp)]
+        return [ClosingBegun(**stamp)]
     job = fold(events)
     if stage_in_hand(desk.reasoner, job) != stage or int(number) != next_step(job, stage):
         raise RefusedError(

@@ -17,15 +17,23 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import InputError
-from diagnose.session.agreement import TOLD, untold
+from diagnose.session.agreement import untold
 from diagnose.session.answers import answer_named, chosen, last_reply, measured
 from diagnose.session.batch import Result, check_list
 from diagnose.session.endings import closed, decide, first_words, found, told, told_reply
-from diagnose.session.events import NOT_SURE, Booked, Complained, Event, Skipped, Withdrawn
+from diagnose.session.events import (
+    NOT_SURE,
+    Booked,
+    Complained,
+    Event,
+    NoteLeft,
+    Skipped,
+    Withdrawn,
+)
 from diagnose.session.gate import House, Roles
 from diagnose.session.guarding import Desk, other_key, read_whole, signed, unread
 from diagnose.session.in_hand import stage_in_hand
-from diagnose.session.prompts import COMMANDS, COMPLAINT, DECIDE, FOUND, MAIN, SUPERVISOR, Prompt
+from diagnose.session.prompts import COMMANDS, COMPLAINT, SUPERVISOR, TOLD, Prompt
 from diagnose.session.questions import advised, ask, look
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.second_reading import FIRST, SECOND, read_half, twice
@@ -82,7 +90,7 @@ class Conversation:
     def _counter(self, job: JobState, view: View, person: str) -> Prompt:
         first = first_words(self._desk, view)
         heard = heard_of(self._desk, view)
-        if not view.items and MAIN not in job.skipped:
+        if not view.items and not job.choices.words_left:
             return main(self._desk, view, first)
         if job.booked:
             return decide(self._desk, view)
@@ -97,7 +105,7 @@ class Conversation:
         return replace(prompt, first_words=first, heard=heard)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
-        if FOUND in job.skipped:
+        if job.choices.closing:
             return found(self._desk, view)
         stage = stage_in_hand(self.reasoner, job)
         if stage is not None:
@@ -106,7 +114,7 @@ class Conversation:
         if reading is not None:
             return reading
         ident = advised(self._desk, view)
-        if ident is not None and DECIDE not in job.skipped:
+        if ident is not None:
             prompt = ask(self._desk, view, ident, person)
             return replace(prompt, first_words=first_words(self._desk, view))
         return decide(self._desk, view)
@@ -206,7 +214,7 @@ class Conversation:
                 raise InputError("there is nothing to take back.")
             return [Withdrawn(number=number, **stamp) for number in numbers]
         if name == "skip":
-            return [Skipped(ask=prompt.id, **stamp)]
+            return [NoteLeft(**stamp) if prompt.id == TOLD else Skipped(ask=prompt.id, **stamp)]
         if name == "book":
             return [Booked(**stamp)]
         if name == "not_sure":

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import InputError
-from diagnose.session.agreement import TOLD, agreed_words
+from diagnose.session.agreement import agreed_words
 from diagnose.session.awaiting import asleep_words
 from diagnose.session.events import Event
 from diagnose.session.guarding import Desk
 from diagnose.session.in_hand import declined, openable
 from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines, judge
 from diagnose.session.pricing import call_limit
-from diagnose.session.prompts import DECIDE, FOUND, Prompt, keyed
+from diagnose.session.prompts import DECIDE, FOUND, TOLD, Prompt, keyed
 from diagnose.session.reasoner import View
 from diagnose.session.state import JobState, fold
 from diagnose.symptom_graph.routes import DO_NOT_OPEN
@@ -68,7 +68,7 @@ def decide(desk: Desk, view: View) -> Prompt:
         rows += _money_rows(desk, view)
         text = f"The call so far. {_agreed(desk, job)}".strip()
         return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
-    if FOUND in job.skipped:
+    if job.choices.closing:
         return found(desk, view)
     return _at_bench(desk, view, job)
 

@@ -4,7 +4,8 @@ Rules
 -----
 - An event is a fact with its time and person; it is never changed. Taking something back is an
   event too (`Withdrawn`), and physical events can be corrected but not undone.
-- Stored type names are short words (``kind``), never class paths.
+- Stored type names are short words (``kind``), never class paths. What a job did is said by its
+  kind, never by a word inside another one's field; older ways to say it: `old_events`.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+
+from diagnose.session.facts import Facts
 
 __all__ = [
     "EVENT",
@@ -23,15 +26,21 @@ __all__ = [
     "Arrived",
     "Begun",
     "Booked",
+    "CheckReadied",
     "Closed",
+    "ClosingBegun",
     "Complained",
     "Described",
     "Event",
+    "Filed",
+    "FirstHalfChosen",
     "HandedOver",
     "Happened",
     "Happening",
     "Judged",
+    "LookLeft",
     "Measured",
+    "NoteLeft",
     "Noted",
     "Opened",
     "Promised",
@@ -40,12 +49,16 @@ __all__ = [
     "Readied",
     "Referred",
     "Resumed",
+    "SecondHalfChosen",
+    "SheetChosen",
     "Skipped",
     "Stepped",
     "Stocked",
     "Struck",
     "Understood",
+    "WentOn",
     "Withdrawn",
+    "WordsLeft",
 ]
 
 Reporter = Literal["customer", "counter", "bench"]
@@ -107,6 +120,13 @@ class Described(_Event):
     shock: dict[str, Any]
 
 
+class Filed(_Event):
+    """Facts of the office become known (or are corrected)."""
+
+    kind: Literal["filed"] = "filed"
+    facts: Facts
+
+
 class Complained(_Event):
     """The customer's words; later words are added to earlier ones."""
 
@@ -141,11 +161,50 @@ class Begun(_Event):
     due: str = ""
 
 
+class FirstHalfChosen(_Event):
+    """Of a check that reads twice, only the first half is read now."""
+
+    kind: Literal["first_half_chosen"] = "first_half_chosen"
+    check: str
+
+
+class SecondHalfChosen(_Event):
+    """The second half is read now, before it is ripe."""
+
+    kind: Literal["second_half_chosen"] = "second_half_chosen"
+    check: str
+
+
+class WentOn(_Event):
+    """Other checks go on while this one waits for its second half."""
+
+    kind: Literal["went_on"] = "went_on"
+    check: str
+
+
 class Skipped(_Event):
-    """A question is left out; it may come back at the bench."""
+    """A question or a check is left out; it may come back at the bench."""
 
     kind: Literal["skipped"] = "skipped"
     ask: str
+
+
+class LookLeft(_Event):
+    """Nobody looks at the five places at this desk."""
+
+    kind: Literal["look_left"] = "look_left"
+
+
+class WordsLeft(_Event):
+    """Words that were not understood are left as they are: no main complaint comes near them."""
+
+    kind: Literal["words_left"] = "words_left"
+
+
+class NoteLeft(_Event):
+    """Nobody writes down what a customer who declined was told."""
+
+    kind: Literal["note_left"] = "note_left"
 
 
 class Struck(_Event):
@@ -184,6 +243,20 @@ class Happened(_Event):
     kind: Literal["happened"] = "happened"
     what: Happening
     step: str = ""
+
+
+class CheckReadied(_Event):
+    """Before a check that opens: it is noted how it came in, and it can be closed again today."""
+
+    kind: Literal["check_readied"] = "check_readied"
+    check: str
+
+
+class SheetChosen(_Event):
+    """The sheet of this stage is gone through from now on."""
+
+    kind: Literal["sheet_chosen"] = "sheet_chosen"
+    stage: str
 
 
 class Stepped(_Event):
@@ -287,6 +360,12 @@ class Noted(_Event):
     text: str
 
 
+class ClosingBegun(_Event):
+    """The work ends here: what was really found is asked next."""
+
+    kind: Literal["closing_begun"] = "closing_begun"
+
+
 class Closed(_Event):
     """What was really found, and how the job ended: mended, if ``ended`` says nothing else."""
 
@@ -303,16 +382,25 @@ Event = Annotated[
     Opened
     | Arrived
     | Described
+    | Filed
     | Complained
     | Answered
     | Measured
     | Begun
+    | FirstHalfChosen
+    | SecondHalfChosen
+    | WentOn
     | Skipped
+    | LookLeft
+    | WordsLeft
+    | NoteLeft
     | Struck
     | Withdrawn
     | Acknowledged
     | Read
     | Happened
+    | CheckReadied
+    | SheetChosen
     | Stepped
     | Understood
     | HandedOver
@@ -326,6 +414,7 @@ Event = Annotated[
     | Referred
     | Judged
     | Noted
+    | ClosingBegun
     | Closed,
     Field(discriminator="kind"),
 ]

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Literal
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.loader import Knowledge
@@ -35,7 +35,6 @@ __all__ = [
     "approved",
     "clearance",
     "obstacle",
-    "ready_key",
     "refusal",
     "require",
     "require_way",
@@ -93,7 +92,7 @@ class Roles:
         return self.may(supervisor, "supervise") and self.may(supervisor, right)
 
 
-def _lacks_nothing(_stage: str, _shock: Mapping[str, Any]) -> Sequence[str]:
+def _lacks_nothing(_stage: str, _sheet: Mapping[str, float | str]) -> Sequence[str]:
     return ()
 
 
@@ -102,11 +101,11 @@ class House:
     """How the shop works.
 
     ``asks``: a stage that opens something waits for the customer's word even where nobody asked
-    for it. ``lacks``: (stage, fields of the shock) -> what is missing to close this shock again.
+    for it. ``lacks``: (stage, values of the data sheet) -> what is missing to close it again.
     """
 
     asks: bool = True
-    lacks: Callable[[str, Mapping[str, Any]], Sequence[str]] = _lacks_nothing
+    lacks: Callable[[str, Mapping[str, float | str]], Sequence[str]] = _lacks_nothing
 
 
 @dataclass(frozen=True)
@@ -183,11 +182,6 @@ def supervisor(roles: Roles, right: Right, initials: str) -> str:
     raise InputError(f"'{name[:20]}' may not supervise this step.", next_step=follow)
 
 
-def ready_key(ident: str) -> str:
-    """The job's own mark that a check which opens something may begin."""
-    return f"ready:{ident}"
-
-
 def approved(knowledge: Knowledge, stage: str, job: JobState) -> bool:
     """The customer's latest word on this stage, or on one that contains it, is yes."""
     word = word_on(knowledge, stage, job.answers)
@@ -213,12 +207,12 @@ def obstacle(
     agreed = bool(deed.stage) and approved(knowledge, deed.stage, job)
     if deed.stage:
         stage = knowledge.stages[deed.stage]
-        if stage.opens and deed.number == 0 and house.lacks(stage.id, job.shock):
+        if stage.opens and deed.number == 0 and house.lacks(stage.id, job.sheet_values):
             return "not_here"
         agreed = agreed or not (house.asks or job.answers or job.quoted)
         marks = _marks_done(stage, job, deed.number)
     else:
-        marks = frozenset({WRITTEN, CAN_CLOSE} if ready_key(deed.ident) in job.skipped else ())
+        marks = frozenset({WRITTEN, CAN_CLOSE} if deed.ident in job.choices.ready_checks else ())
     return why_not(
         knowledge,
         deed,

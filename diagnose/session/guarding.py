@@ -34,7 +34,6 @@ from diagnose.session.gate import (
     Roles,
     clearance,
     obstacle,
-    ready_key,
     refusal,
     require,
     require_way,
@@ -43,7 +42,7 @@ from diagnose.session.gate import (
 from diagnose.session.in_hand import stage_in_hand
 from diagnose.session.judgement import AnswerLine, CautionLine, caution_lines
 from diagnose.session.pricing import too_dear
-from diagnose.session.prompts import SUPERVISOR, Prompt
+from diagnose.session.prompts import READY, SUPERVISOR, Prompt
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.state import JobState, fold, long_break
 from diagnose.symptom_graph.cautions import must_acknowledge
@@ -158,7 +157,7 @@ def ready(card: Check) -> Prompt:
     """Asked before a check that opens something, as the sheets ask it before theirs."""
     return Prompt(
         "question",
-        ready_key(card.id),
+        f"{READY}{card.id}",
         f"{card.name} opens the shock. Is written down how it came in, and can we close it "
         "again today (sheet, seals, tools, time)?",
         answers=(

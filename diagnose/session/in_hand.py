@@ -40,7 +40,7 @@ def stage_in_hand(reasoner: Reasoner, job: JobState) -> Stage | None:
     to the shock: what its steps proved of the chambers must still hold at the next one. Only
     the sheet for a shock that is not opened comes before it.
     """
-    chosen = [s[6:] for s in job.skipped if s.startswith("sheet:")]
+    chosen = job.choices.sheets
     begun = [name for name, _ in reversed(job.steps)]
     first = [name for name in chosen[-1:] if name == DO_NOT_OPEN]
     for name in (*first, *begun, *reversed(chosen)):

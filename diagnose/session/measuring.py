@@ -37,7 +37,8 @@ def measured_result(
         raise InputError("this check takes no readings.", where=check.id)
     try:
         measured = quantities.read_all(check.reading.quantity, readings)
-        result = quantities.compute(check.reading.quantity, measured, numbers_of(job.shock))
+        known = numbers_of(job.shock, job.sheet_values)
+        result = quantities.compute(check.reading.quantity, measured, known)
     except InputError as error:
         raise InputError(
             error.what, where=error.where or check.id, next_step=error.next_step

@@ -53,6 +53,7 @@ def answered_share(compiled: Compiled, job: JobState) -> float:
         return (ask in checks and checks[ask].at == "bench") == bench
 
     unsure = sum(here(ask) for ask in job.unsure | set(job.skipped))
+    unsure += 0 if bench else job.choices.unanswered
     known = sum(here(ask) for ask, _ in job.reports)
     return (known + _TRUSTED) / (known + unsure + _TRUSTED)
 
@@ -99,7 +100,7 @@ def candidates(
         and (not i.words or (i.certainty > _HEARD and (i.finding, i.state) not in vague))
     }
     seen = {i.finding for i in items if i.by != "customer"}
-    done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)
+    done = job.dealt_with
     counter = job.at == "counter"
     result: list[Symptom | Check] = []
     if counter:

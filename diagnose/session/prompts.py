@@ -17,7 +17,9 @@ __all__ = [
     "LOOK",
     "MAIN",
     "NOTHING",
+    "READY",
     "SUPERVISOR",
+    "TOLD",
     "UNDERSTOOD",
     "Heard",
     "Prompt",
@@ -38,10 +40,10 @@ COMMANDS: dict[str, str] = {
 }
 
 COMPLAINT, MAIN, UNDERSTOOD, LOOK = "complaint", "main_complaint", "understood", "five_places"
-DECIDE, FOUND = "decide", "found"
+DECIDE, FOUND, TOLD = "decide", "found", "told"
 
-#: what the ids of prompts about a stage or a step begin with
-APPROVAL, SUPERVISOR = "approval:", "supervisor:"
+#: what the ids of prompts about a stage, a check or a step begin with
+APPROVAL, READY, SUPERVISOR = "approval:", "ready:", "supervisor:"
 
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"

@@ -31,7 +31,7 @@ def advised(desk: Desk, view: View) -> str | None:
 def look(desk: Desk, job: JobState) -> Prompt | None:
     """All places in one question: the signs that are seen most, a key each."""
     pack, checks = desk.reasoner.knowledge.pack, desk.reasoner.knowledge.checks
-    if job.channel in ("phone", "mail") or LOOK in job.skipped:
+    if job.channel in ("phone", "mail") or job.choices.look_left:
         return None
     done = {ask for ask, _ in job.reports}
     here = [ident for ident in pack.look if can_look_at(checks[ident], job)]

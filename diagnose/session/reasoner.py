@@ -309,8 +309,8 @@ class Reasoner:
         counter = {
             ask for ask, _ in job.reports if ask not in look and self._at(ask) == "counter"
         } | {a for a in job.unsure | set(job.skipped) if a not in look}
-        looked = any(ask in look for ask, _ in job.reports)
-        return len(counter) + looked
+        looked = job.choices.look_left or any(ask in look for ask, _ in job.reports)
+        return len(counter) + looked + job.choices.words_left
 
     def _at(self, ask: str) -> str:
         check = self.knowledge.checks.get(ask)

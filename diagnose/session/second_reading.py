@@ -25,7 +25,15 @@ from diagnose.session.awaiting import (
     later_lines,
     wait_of,
 )
-from diagnose.session.events import Begun, Event, Measured, Skipped, Withdrawn
+from diagnose.session.events import (
+    Begun,
+    Event,
+    FirstHalfChosen,
+    Measured,
+    SecondHalfChosen,
+    WentOn,
+    Withdrawn,
+)
 from diagnose.session.guarding import Desk, admit, happenings, held, what_forbids
 from diagnose.session.judgement import AnswerLine
 from diagnose.session.prompts import Prompt, keyed
@@ -84,8 +92,7 @@ def twice(desk: Desk, job: JobState, view: View, person: str) -> Prompt | None:
     if job.awaited is not None and job.awaited.ask in checks:
         return _awaited(desk, job, view, checks[job.awaited.ask], job.awaited, person)
     done = {ask for ask, _ in job.reports} | set(job.skipped)
-    marked = [ask.removeprefix(FIRST) for ask in job.skipped if ask.startswith(FIRST)]
-    for ident in marked:
+    for ident in job.choices.first_halves:
         if ident in checks and ident not in done:
             return _half(desk, view, checks[ident], person, None)
     return None
@@ -95,9 +102,9 @@ def _awaited(
     desk: Desk, job: JobState, view: View, check: Check, begun: Begun, person: str
 ) -> Prompt | None:
     late = ripe(Standing("test", begun.time, begun.due), job.time) or not begun.due
-    if late or f"{SECOND}{check.id}" in job.skipped:
+    if late or check.id in job.choices.second_halves:
         return _half(desk, view, check, person, begun)
-    if check.id in job.skipped:
+    if check.id in job.choices.gone_on:
         return None
     rows = [
         ("leave", "Let it sleep: save and leave"),
@@ -156,17 +163,16 @@ def asleep_reply(
 ) -> list[Event]:
     """Events of an answer to a job that sleeps, or that gives its first readings up."""
     if state == "meanwhile":
-        return [Skipped(ask=ident, **stamp)]
+        return [WentOn(check=ident, **stamp)]
     if state == "now":
-        return [Skipped(ask=f"{SECOND}{ident}", **stamp)]
+        return [SecondHalfChosen(check=ident, **stamp)]
     if state != GIVE_UP:
         return []
-    marks = {f"{FIRST}{ident}", f"{SECOND}{ident}"}
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
     numbers = [
         number
         for number, event in enumerate(events)
-        if (isinstance(event, Skipped) and event.ask in marks)
+        if (isinstance(event, FirstHalfChosen | SecondHalfChosen | WentOn) and event.check == ident)
         or (isinstance(event, Begun) and event.ask == ident)
     ]
     return [Withdrawn(number=n, **stamp) for n in numbers if n not in gone]

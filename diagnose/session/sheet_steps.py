@@ -28,7 +28,7 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
     if reason:
         what, follow = REASONS[reason]
         if reason == "not_here":
-            lacking = ", ".join(desk.house.lacks(stage.id, job.shock))
+            lacking = ", ".join(desk.house.lacks(stage.id, job.sheet_values))
             what = f"{what} Lacking: {spoken(lacking)}."
         return refused(desk, view, f"{deed.name}: {what} {follow}")
     waits = held(desk, deed, job, person)

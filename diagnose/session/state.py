@@ -17,7 +17,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import accumulate
@@ -31,15 +31,21 @@ from diagnose.session.events import (
     Arrived,
     Begun,
     Booked,
+    CheckReadied,
     Closed,
+    ClosingBegun,
     Complained,
     Described,
     Event,
+    Filed,
+    FirstHalfChosen,
     HandedOver,
     Happened,
     Judged,
+    LookLeft,
     Measured,
     Noted,
+    NoteLeft,
     Opened,
     Promised,
     Quoted,
@@ -47,17 +53,31 @@ from diagnose.session.events import (
     Readied,
     Referred,
     Resumed,
+    SecondHalfChosen,
+    SheetChosen,
     Skipped,
     Stepped,
     Stocked,
     Struck,
     Understood,
+    WentOn,
     Withdrawn,
+    WordsLeft,
 )
+from diagnose.session.facts import OFFICE_FIELDS, Facts
 from diagnose.symptom_graph.cautions import chambers_after
 from diagnose.symptom_graph.routes import CHAMBERS, keys_after
 
-__all__ = ["LONG_BREAK", "JobState", "Report", "ends_wait", "fold", "long_break", "undoable"]
+__all__ = [
+    "LONG_BREAK",
+    "Choices",
+    "JobState",
+    "Report",
+    "ends_wait",
+    "fold",
+    "long_break",
+    "undoable",
+]
 
 #: a pause longer than this ends what was acknowledged before it [s] (a foreman's judgement)
 LONG_BREAK = 30 * 60
@@ -70,9 +90,11 @@ _OFFICE = (
     Approved,
     Arrived,
     Closed,
+    Filed,
     HandedOver,
     Judged,
     Noted,
+    NoteLeft,
     Promised,
     Quoted,
     Stocked,
@@ -93,9 +115,46 @@ class Report:
 
 
 @dataclass(frozen=True)
+class Choices:
+    """What was chosen at this desk, besides answers; it ends when the job is handed over.
+
+    ``sheets``: stages, in the order in which their sheets were chosen. ``ready_checks``: checks
+    that may open the shock. ``first_halves``, ``second_halves``: checks of which this half is read
+    now. ``gone_on``: checks that sleep while others go on. ``closing``: it is asked what was found.
+    ``look_left``, ``words_left``, ``note_left``: see the events.
+    """
+
+    sheets: tuple[str, ...] = ()
+    ready_checks: frozenset[str] = frozenset()
+    first_halves: tuple[str, ...] = ()
+    second_halves: frozenset[str] = frozenset()
+    gone_on: frozenset[str] = frozenset()
+    closing: bool = False
+    look_left: bool = False
+    words_left: bool = False
+    note_left: bool = False
+
+    @property
+    def unanswered(self) -> int:
+        """How many of the conversation's own questions to the counter brought no answer."""
+        return self.look_left + self.words_left
+
+    def after(self, begun: str) -> Choices:
+        """These choices once the first half of a check was read: those of the check are used up."""
+        return replace(
+            self,
+            ready_checks=self.ready_checks - {begun},
+            first_halves=tuple(check for check in self.first_halves if check != begun),
+            second_halves=self.second_halves - {begun},
+            gone_on=self.gone_on - {begun},
+        )
+
+
+@dataclass(frozen=True)
 class JobState:
     """The job after its events.
 
+    ``shock``: its fields, which belief reads; ``facts``: what the office keeps of the job.
     ``said``: the words of the complaint, each time that some came.
     ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
     customer, also those that a later one replaced. ``struck``: symptoms that the words were
@@ -117,6 +176,7 @@ class JobState:
     pack: str = ""
     knowledge: str = ""
     shock: dict[str, Any] = field(default_factory=dict)
+    facts: Facts = field(default_factory=Facts)
     complaint: str = ""
     said: tuple[str, ...] = ()
     reports: dict[tuple[str, str], Report] = field(default_factory=dict)
@@ -124,6 +184,7 @@ class JobState:
     struck: frozenset[str] = frozenset()
     unsure: frozenset[str] = frozenset()
     skipped: tuple[str, ...] = ()
+    choices: Choices = Choices()
     chambers: dict[str, bool] = field(default_factory=lambda: dict.fromkeys(CHAMBERS, True))
     happened: tuple[str, ...] = ()
     acknowledged: frozenset[tuple[str, str]] = frozenset()
@@ -150,6 +211,17 @@ class JobState:
     person: str = ""
     count: int = 0
     time: str = ""
+
+    @property
+    def dealt_with(self) -> frozenset[str]:
+        """Questions and checks that need not be put: answered, not known, left out, asleep."""
+        asleep = {self.awaited.ask} if self.awaited is not None else set()
+        return frozenset({ask for ask, _ in self.reports} | self.unsure | {*self.skipped} | asleep)
+
+    @property
+    def sheet_values(self) -> Mapping[str, float | str]:
+        """Values of the shop's data sheet that was put to the job, by field."""
+        return self.facts.sheet_values or {}
 
     @property
     def wordings(self) -> tuple[str, ...]:
@@ -182,7 +254,9 @@ def undoable(events: Iterable[Event]) -> int | None:
     events = list(events)
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
     kinds = (
-        Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood
+        Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood,
+        SheetChosen, CheckReadied, FirstHalfChosen, SecondHalfChosen, WentOn, ClosingBegun,
+        LookLeft, WordsLeft, NoteLeft,
     )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
@@ -212,6 +286,10 @@ def _lapsed(state: JobState) -> JobState:
     return replace(state, acknowledged=frozenset(), supervised=frozenset(), read=frozenset())
 
 
+def _choose(state: JobState, **chosen: Any) -> JobState:
+    return replace(state, choices=replace(state.choices, **chosen))
+
+
 def _apply(state: JobState, number: int, event: Event) -> JobState:
     match event:
         case Opened():
@@ -226,7 +304,14 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
         case Arrived():
             return replace(state, channel=event.channel)
         case Described():
-            return replace(state, shock={**state.shock, **event.shock})
+            # Older versions kept the facts of the office among the fields of the shock.
+            fields = event.shock.items()
+            office = {name: value for name, value in fields if name in OFFICE_FIELDS}
+            own = {name: value for name, value in fields if name not in OFFICE_FIELDS}
+            state = replace(state, shock={**state.shock, **own})
+            return replace(state, facts=state.facts.model_copy(update=office))
+        case Filed():
+            return replace(state, facts=state.facts.model_copy(update=event.facts.known()))
         case Complained():
             words = f"{state.complaint}. {event.text}" if state.complaint else event.text
             said = (*state.said, event.text)
@@ -251,10 +336,36 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             report = Report(number, event.ask, event.by, readings=dict(event.readings), epoch=epoch)
             return _report(state, report)
         case Begun():
-            marked = tuple(a for a in state.skipped if a.rpartition(":")[2] != event.ask)
-            return replace(state, awaited=event, awaited_epoch=state.epoch, skipped=marked)
+            return replace(
+                state,
+                awaited=event,
+                awaited_epoch=state.epoch,
+                choices=state.choices.after(event.ask),
+                skipped=tuple(ask for ask in state.skipped if ask != event.ask),
+            )
+        case Skipped() if state.awaited is not None and state.awaited.ask == event.ask:
+            # To leave out a check that sleeps is to go on without it; older jobs say it so.
+            return _choose(state, gone_on=state.choices.gone_on | {event.ask})
         case Skipped():
             return replace(state, skipped=(*state.skipped, event.ask))
+        case FirstHalfChosen():
+            return _choose(state, first_halves=(*state.choices.first_halves, event.check))
+        case SecondHalfChosen():
+            return _choose(state, second_halves=state.choices.second_halves | {event.check})
+        case WentOn():
+            return _choose(state, gone_on=state.choices.gone_on | {event.check})
+        case CheckReadied():
+            return _choose(state, ready_checks=state.choices.ready_checks | {event.check})
+        case SheetChosen():
+            return _choose(state, sheets=(*state.choices.sheets, event.stage))
+        case ClosingBegun():
+            return _choose(state, closing=True)
+        case LookLeft():
+            return _choose(state, look_left=True)
+        case WordsLeft():
+            return _choose(state, words_left=True)
+        case NoteLeft():
+            return _choose(state, note_left=True)
         case Acknowledged():
             pairs = {(event.person, hazard) for hazard in event.hazards}
             signed = {(*pair, event.supervisor) for pair in pairs if event.supervisor}
@@ -291,6 +402,7 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 at=event.at,
                 booked=False,
                 skipped=(),
+                choices=Choices(),
                 person=event.to or state.person,
                 ready=False,
                 referred=None,

@@ -62,15 +62,15 @@ def top_line(name: str, job: JobState) -> str:
     empty = [c for c in CHAMBERS if not job.chambers.get(c, True)]
     gas = f"gas: {', '.join(held)}" if held else "no gas left"
     known = f"; empty: {', '.join(empty)}" if empty and held else ""
-    digits = tag_digits(name, job.shock.get("tag"))
+    digits = tag_digits(name, job.facts.tag)
     head = f"{name}, tag {digits}" if digits else name or "not stored yet"
     return f"{head} | {_shock(job)} | {gas}{known}"
 
 
 def _shock(job: JobState) -> str:
     """The shock in a word or two: its sheet, or its lengths."""
-    if job.shock.get("sheet"):
-        return str(job.shock["sheet"])
+    if job.facts.sheet:
+        return job.facts.sheet
     lengths = [job.shock.get(name) for name in ("eye_to_eye_mm", "stroke_mm")]
     shown = " x ".join(f"{length:g}" for length in lengths if isinstance(length, (int, float)))
     return f"{shown} mm" if shown else "shock not measured"

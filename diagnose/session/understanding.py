@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from diagnose.complaint.recogniser import Heard as Said
-from diagnose.session.events import NOT_SURE, Answered, Event, Skipped, Struck, Understood
+from diagnose.session.events import NOT_SURE, Answered, Event, Struck, Understood, WordsLeft
 from diagnose.session.evidence import PLAIN_FROM
 from diagnose.session.guarding import Desk
 from diagnose.session.judgement import CautionLine
@@ -109,7 +109,7 @@ def said_so(
 ) -> list[Event]:
     """Events of an answer to one of these prompts: a reading rejected, another one in its place."""
     if state == NOT_SURE:
-        return [Skipped(ask=ident, **stamp)]
+        return [WordsLeft(**stamp)]
     if state == "right":
         return [Understood(**stamp)]
     symptom, _, word = state.partition("=")

@@ -249,7 +249,7 @@ class Loop:
         InputError : it is another job's.
         """
         tag = self._tag
-        digits = tag_digits(tag.job, fold(self.events).shock.get("tag")) if tag else ""
+        digits = tag_digits(tag.job, fold(self.events).facts.tag) if tag else ""
         if tag is not None and digits and tag.doubtful():
             if not right_tag(self._door, digits):
                 raise InputError(

@@ -7,10 +7,11 @@ import doctest
 import pytest
 
 from diagnose.bench import data_sheet
-from diagnose.bench.data_sheet import FIELDS, SHEET_VALUES, asked, numbers_of, read_value
+from diagnose.bench.data_sheet import FIELDS, asked, numbers_of, read_value
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.quantities import SHEET_FIELDS
 from diagnose.errors import InputError
+from diagnose.session.facts import Facts
 from diagnose.session.measuring import measured_result
 from diagnose.session.state import JobState
 from tests.reports.pages import knowledge
@@ -32,7 +33,7 @@ def test_whatever_a_stage_sheet_asks_for_has_a_field() -> None:
     asks = {a for s in knowledge().stages.values() for step in s.steps for a in step.asks_sheet}
     for ask in asks:
         values = {name: 1.0 if name in SHEET_FIELDS else "words" for name in FIELDS}
-        assert asked(ask, {SHEET_VALUES: values}), ask
+        assert asked(ask, values), ask
         assert asked(ask, {}) == ""
 
 
@@ -48,18 +49,18 @@ def test_an_unknown_field_names_the_nearest() -> None:
 
 
 def test_what_the_job_says_of_the_shock_goes_before_the_sheet() -> None:
-    shock = {"stroke_mm": 50.0, SHEET_VALUES: {"stroke_mm": 55.0, "damper_bore_mm": 22.0}}
-    assert numbers_of(shock) == {"stroke_mm": 50.0, "damper_bore_mm": 22.0}
+    sheet = {"stroke_mm": 55.0, "damper_bore_mm": 22.0}
+    assert numbers_of({"stroke_mm": 50.0}, sheet) == {"stroke_mm": 50.0, "damper_bore_mm": 22.0}
 
 
 def test_a_known_volume_narrows_a_reading_and_a_missing_one_is_said() -> None:
     check = knowledge().checks["bench_short_gauge"]
     bare, _ = measured_result(check, READINGS, JobState())
     sheet = {"air_can_volume_cc": 100.0, "hose_volume_cc": 3.0}
-    known, _ = measured_result(check, READINGS, JobState(shock={SHEET_VALUES: sheet}))
+    known, _ = measured_result(check, READINGS, JobState(facts=Facts(sheet_values=sheet)))
     assert known.uncertainty < bare.uncertainty
     assert len(known.assumptions) < len(bare.assumptions)
 
 
 def test_a_depth_without_its_datum_asks_for_it() -> None:
-    assert asked("ifp_depth_mm", {SHEET_VALUES: {"ifp_depth_mm": 38.0}}).endswith("______")
+    assert asked("ifp_depth_mm", {"ifp_depth_mm": 38.0}).endswith("______")

@@ -16,7 +16,7 @@ from diagnose.casebook.cases import load_cases
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
 from diagnose.session.conversation import Conversation
-from diagnose.session.events import Acknowledged, Event, HandedOver, Skipped
+from diagnose.session.events import Acknowledged, Event, HandedOver, SheetChosen
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import judge
 from diagnose.session.reasoner import Reasoner
@@ -54,7 +54,7 @@ def main() -> None:
 
 
 def _sheet_keys(talk: Conversation, ident: str) -> int:
-    events: list[Event] = [HandedOver(to="AB", at="bench"), Skipped(ask=f"sheet:{ident}")]
+    events: list[Event] = [HandedOver(to="AB", at="bench"), SheetChosen(stage=ident)]
     for _ in range(200):
         prompt = talk.prompt(events, "AB")
         if not prompt.id.startswith(("approval:", "step:")):

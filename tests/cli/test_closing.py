@@ -50,8 +50,8 @@ def test_several_digits_are_several_causes_and_a_wrong_key_asks_again(
     state = stored(own_home, job)
     assert state.closed is not None
     assert len(state.closed.found) == 2
-    assert (state.closed.minutes, state.shock["parts_cost"]) == (55.0, 7.5)
-    assert state.shock["as_left"] == {"air pressure": "160 psi"}
+    assert (state.closed.minutes, state.facts.parts_cost) == (55.0, 7.5)
+    assert state.facts.as_left == {"air pressure": "160 psi"}
 
 
 def test_none_of_these_needs_words(at_shop: Run, job: str, own_home: Path) -> None:
@@ -79,7 +79,7 @@ def test_not_cured_opens_the_same_job_again_and_keeps_what_was_found(
     assert (done.status, json.loads(done.out)["state"]) == (0, "bench")
     state = stored(own_home, job)
     assert state.closed is None
-    assert state.shock["not_cured"] == 1
+    assert state.facts.not_cured == 1
     with open_store(own_home / JOB_FILE) as store:
         kept = [e for e in store.load(job) if isinstance(e, Closed)]
     assert [(e.found, e.cured) for e in kept] == [(["can_seal_worn"], False)]
@@ -101,7 +101,7 @@ def test_a_comeback_names_a_job_that_there_is(at_shop: Run, job: str, own_home: 
     with open_store(own_home / JOB_FILE) as store:
         earlier = store.create(DAY, first=[*store.load(job), Closed(time=DAY)])
     assert at_shop(*words, earlier).status == 0
-    assert stored(own_home, job).shock["comeback_of"] == earlier
+    assert stored(own_home, job).facts.comeback_of == earlier
 
 
 @pytest.mark.parametrize(

@@ -113,7 +113,7 @@ def test_intake_is_noted_shown_and_printed(run: Run, own_home: Path) -> None:
         run, "--tag", "12", "--bike", "red  enduro", "--with", "bolt", "--with",
         "two reducers", "--marks", "dent in the can", "--customer", "K7",
     )  # fmt: skip
-    assert stored(own_home, job).shock == {
+    assert stored(own_home, job).facts.known() == {
         "tag": "12",
         "bike": "red enduro",
         "customer": "K7",
@@ -125,7 +125,7 @@ def test_intake_is_noted_shown_and_printed(run: Run, own_home: Path) -> None:
     assert "bolt, two reducers" in run("jobs", "sheet", job).out
     assert json.loads(run("jobs", "list", "--search", "enduro", "--json").out)[0]["job"] == job
     run("jobs", "erase", job, "--yes")
-    assert stored(own_home, job).shock == {}
+    assert stored(own_home, job).facts.known() == {}
 
 
 def test_an_endless_mark_is_refused_before_anything_is_asked(run: Run) -> None:
@@ -137,12 +137,12 @@ def test_an_endless_mark_is_refused_before_anything_is_asked(run: Run) -> None:
 def test_two_jobs_of_one_bike_know_each_other(run: Run, own_home: Path) -> None:
     fork = taken_in(run, "--bike", "red")
     shock = taken_in(run, "--bike", "red", "--same-bike-as", fork)
-    assert stored(own_home, shock).shock["same_bike"] == [fork]
-    assert stored(own_home, fork).shock["same_bike"] == [shock]
+    assert stored(own_home, shock).facts.same_bike == [fork]
+    assert stored(own_home, fork).facts.same_bike == [shock]
     third = taken_in(run)
     assert run("jobs", "link", third, "--same-bike-as", fork).status == 0
     assert run("jobs", "link", third, "--same-bike-as", fork).status == 0
-    assert stored(own_home, fork).shock["same_bike"] == [shock, third]
+    assert stored(own_home, fork).facts.same_bike == [shock, third]
 
 
 def test_a_comeback_is_offered_by_its_marks_and_linked_by_its_option(
@@ -155,7 +155,7 @@ def test_a_comeback_is_offered_by_its_marks_and_linked_by_its_option(
     done = run("counter", "--json-lines", "--customer", "K7", given=LEAVE)
     assert f"--comeback-of {first}" in done.err
     back = taken_in(run, "--comeback-of", first)
-    assert stored(own_home, back).shock["comeback_of"] == first
+    assert stored(own_home, back).facts.comeback_of == first
     assert "Seen before" not in run("counter", "--json-lines", "--tag", "9", given=LEAVE).err
 
 

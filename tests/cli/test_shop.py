@@ -84,10 +84,10 @@ def test_a_fitting_that_the_shop_lacks_keeps_this_very_shock_shut(own_home: Path
     put(own_home, "charge_fittings: [needle, schrader]\n")
     shop = read_shop(own_home, knowledge())
     for fitting, lacking in (("Needle, 2 mm", []), ("none", ["charge fitting: none"])):
-        shock = {"sheet_values": {"charge_fitting": fitting}}
-        assert shop.lacks(knowledge(), "full_service", shock) == lacking
-        assert shop.lacks(knowledge(), "air_can_service", shock) == []
-        assert list(shop.house(knowledge()).lacks("full_service", shock)) == lacking
+        sheet = {"charge_fitting": fitting}
+        assert shop.lacks(knowledge(), "full_service", sheet) == lacking
+        assert shop.lacks(knowledge(), "air_can_service", sheet) == []
+        assert list(shop.house(knowledge()).lacks("full_service", sheet)) == lacking
     assert shop.lacks(knowledge(), "full_service", {}) == [], "the sheet's own step asks for it"
 
 

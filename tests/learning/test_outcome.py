@@ -10,13 +10,14 @@ from diagnose.session.events import (
     Answered,
     Closed,
     Complained,
-    Described,
     Event,
+    Filed,
     Judged,
     Measured,
     Opened,
     Withdrawn,
 )
+from diagnose.session.facts import Facts
 
 FIRST = Opened(pack="p", knowledge="k", time="2031-04-12T09:00:00")
 
@@ -35,7 +36,7 @@ def test_all_that_counts_is_kept_and_no_word() -> None:
     events: list[Event] = [
         FIRST,
         Complained(text="sinks, says the rider"),
-        Described(shock={"serial": "77", "parts_cost": 9.5, "comeback_of": "0411-01"}),
+        Filed(facts=Facts(customer="77", parts_cost=9.5, comeback_of="0411-01")),
         judged("small", worn=0.6, torn=0.3),
         Answered(ask="look", state="torn", by="bench"),
         judged("large", worn=0.2, torn=0.7),

@@ -7,7 +7,8 @@ from typing import get_args
 import pytest
 
 from diagnose.records.erasing import PLAIN_KINDS, WORDED_FIELDS, without_customer
-from diagnose.session.events import Described, Event, Judged, Noted
+from diagnose.session.events import Described, Event, Filed, Judged, Noted
+from diagnose.session.facts import Facts
 
 KINDS = {kind.model_fields["kind"].default: kind for kind in get_args(get_args(Event)[0])}
 
@@ -29,6 +30,15 @@ def test_a_shock_keeps_its_measures_and_loses_its_owner() -> None:
     assert without_customer(event) == Described(shock={"stroke_mm": 55})
 
 
+def test_facts_of_the_office_keep_their_numbers_and_lose_their_owner() -> None:
+    mine = {"tag": "31", "bike": "red", "customer": "K7", "marks": "dent", "accessories": ["bolt"]}
+    kept = {"parts_cost": 7.5, "sheet": "trail-55", "comeback_of": "0401-01"}
+    event = Filed(facts=Facts.model_validate({**mine, **kept}))
+    assert without_customer(event) == Filed(facts=Facts.model_validate(kept))
+    older = without_customer(Described(shock={**mine, **kept}))
+    assert older == Described(shock=kept)
+
+
 def test_a_judgement_keeps_its_numbers_and_loses_its_quotes() -> None:
     event = Judged(judgement={"symptoms": [{"id": "a", "words": "my back hurts"}], "no_fault": 0.1})
     kept = without_customer(event)
@@ -37,6 +47,10 @@ def test_a_judgement_keeps_its_numbers_and_loses_its_quotes() -> None:
 
 
 def test_twice_is_once() -> None:
-    for event in (Noted(text="a"), Described(shock={"history": "b", "age_years": 3})):
+    for event in (
+        Noted(text="a"),
+        Filed(facts=Facts(tag="b")),
+        Described(shock={"history": "b", "age_years": 3}),
+    ):
         once = without_customer(event)
         assert without_customer(once) == once

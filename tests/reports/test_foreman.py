@@ -11,7 +11,8 @@ from diagnose.learning.outcome import Outcome, outcome_of
 from diagnose.reports import foreman
 from diagnose.reports.foreman import foreman_page, foreman_text
 from diagnose.reports.foreman_figures import ForemanFigures
-from diagnose.session.events import Answered, Closed, Described, Event, Judged, Opened
+from diagnose.session.events import Answered, Closed, Event, Filed, Judged, Opened
+from diagnose.session.facts import Facts
 from tests.reports.pages import knowledge, read
 
 SEAL, DAMPER, CHECK = "can_seal_worn", "shaft_seal_leak", "bench_sag"
@@ -46,7 +47,7 @@ RIGHT = job(
     said(DEEPER),
     Answered(ask=CHECK, state="right", by="bench"),
     said(AIR),
-    Described(shock={"parts_cost": 15.0}),
+    Filed(facts=Facts(parts_cost=15.0)),
     Closed(found=[SEAL], stage=AIR, minutes=60, cured=True, time=DAY),
 )
 TOO_DEEP = job(said(DEEPER), Closed(found=[SEAL], stage=AIR, time=DAY))
@@ -112,7 +113,7 @@ def test_estimates_stand_beside_what_it_was() -> None:
 
 def test_comebacks_are_linked_and_counted() -> None:
     back = job(
-        Described(shock={"comeback_of": "0401-01"}),
+        Filed(facts=Facts(comeback_of="0401-01")),
         said(AIR),
         Closed(found=[SEAL], stage=AIR, time=DAY),
     )
@@ -138,7 +139,7 @@ def test_what_was_needed_long_ago_is_not_what_to_stock() -> None:
 
 
 def test_long_lists_are_cut_and_say_so() -> None:
-    back = job(Described(shock={"comeback_of": "0401-01"}), Closed(found=[SEAL], stage=AIR))
+    back = job(Filed(facts=Facts(comeback_of="0401-01")), Closed(found=[SEAL], stage=AIR))
     text = foreman_text(figures(*[back] * 17))
     assert text.count("came back from") == 15
     assert "2 more, longer ago." in text

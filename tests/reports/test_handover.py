@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from diagnose.reports.handover import handover_page, handover_text
-from diagnose.session.events import Closed, Described, Happened, Measured
+from diagnose.session.events import Closed, Filed, Happened, Measured
+from diagnose.session.facts import Facts
 from tests.reports.jobs import judged
 from tests.reports.pages import knowledge, read
 
@@ -28,7 +29,7 @@ def test_found_done_and_tested_are_said_within_the_width(width: int) -> None:
 
 
 def test_as_left_is_what_was_noted_and_blank_where_nothing_was() -> None:
-    left = Described(shock={"as_left": {"sag": "16 mm"}})
+    left = Filed(facts=Facts(as_left={"sag": "16 mm"}))
     judgement, job = judged(JOB, left, CLOSED)
     text = one_line(handover_text(judgement, job, knowledge(), 80))
     assert "as left: 16 mm" in text

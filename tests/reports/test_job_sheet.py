@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from diagnose.bench.data_sheet import SHEET, SHEET_VALUES
 from diagnose.reports.job_sheet import REFER, job_sheet_page, job_sheet_parts, job_sheet_text
 from diagnose.reports.paper import Head, StepPart, Warn
-from diagnose.session.events import Described, Stepped
+from diagnose.session.events import Filed, Stepped
+from diagnose.session.facts import Facts
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read
@@ -76,7 +76,7 @@ def test_a_value_of_the_shops_sheet_is_printed_and_a_missing_one_is_a_blank() ->
     bare = one_line(job_sheet_text(judgement, job, knowledge(), 80))
     assert "gas charge, from this shock's own sheet: ___" in bare
     values = {"charge_psi": 250.0, "ifp_depth_mm": 38.0}
-    put_to = Described(shock={SHEET: "trail-55", SHEET_VALUES: values})
+    put_to = Filed(facts=Facts(sheet="trail-55", sheet_values=values))
     judgement, job = judged(DAMPER, put_to)
     text = one_line(job_sheet_text(judgement, job, knowledge(), 80))
     assert "gas charge, from the sheet: 250 psi" in text

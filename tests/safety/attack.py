@@ -64,7 +64,7 @@ class StubReasoner:
     def view(self, job: Any) -> Any:
         """A view whose advice and plan follow from nothing but chance."""
         dice = random.Random(f"{self.seed}/{job.count}/{job.epoch}/{len(job.reports)}")
-        done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)
+        done = job.dealt_with
         cards = [
             *(self.knowledge.symptoms.values() if job.at == "counter" else ()),
             *(c for c in self.knowledge.checks.values() if job.at == "bench" or c.at == "counter"),

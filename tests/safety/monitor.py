@@ -15,13 +15,13 @@ from diagnose.session.events import (
     Acknowledged,
     Answered,
     Approved,
+    CheckReadied,
     Event,
     HandedOver,
     Happened,
     Measured,
     Read,
     Resumed,
-    Skipped,
     Stepped,
     Withdrawn,
 )
@@ -333,7 +333,7 @@ class Monitor:
             event = events[number]
             if isinstance(event, HandedOver):
                 return False
-            if isinstance(event, Skipped) and event.ask == f"ready:{ask}" and number not in gone:
+            if isinstance(event, CheckReadied) and event.check == ask and number not in gone:
                 return True
         return False
 

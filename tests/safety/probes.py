@@ -27,7 +27,7 @@ from diagnose.session.events import (
     Opened,
     Quoted,
     Resumed,
-    Skipped,
+    SheetChosen,
     Stepped,
     Withdrawn,
 )
@@ -524,7 +524,7 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     begin: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", **stamp),
         Answered(ask="said_air_loss", state="overnight", **stamp),
-        Skipped(ask=f"sheet:{stage.id}", **stamp),
+        SheetChosen(stage=stage.id, **stamp),
     ]
     if talk.prompt(begin, "AA").id != f"approval:{stage.id}":
         yield "a sheet begins without approval"
@@ -577,7 +577,7 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     keyed = [*acked, Acknowledged(hazards=list(KEYS), step=other.id, **stamp)]
     if not _refused(talk, keyed, shown, "no", stamp):
         yield "a check pumps a shock in the middle of a sheet"
-    marked = [e for e in begin if not isinstance(e, Skipped)]
+    marked = [e for e in begin if not isinstance(e, SheetChosen)]
     spacers = Prompt("question", "bench_spacers", "", answers=(_answer("no"),))
     keyed = [*marked, Acknowledged(hazards=list(KEYS), step="bench_spacers", **stamp)]
     if not _refused(talk, keyed, spacers, "no", stamp):

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from diagnose.session.conversation import Conversation
-from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, Skipped
+from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, SheetChosen
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from tests.safety.attack import StubReasoner, stubbed
@@ -25,7 +25,7 @@ def gone_through(stage: str) -> Iterator[tuple[Prompt, list[Event]]]:
     events: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", **STAMP),
         Answered(ask="said_air_loss", state="overnight", **STAMP),
-        Skipped(ask=f"sheet:{stage}", **STAMP),
+        SheetChosen(stage=stage, **STAMP),
         Approved(stages=[stage], **STAMP),
     ]
     key = ""

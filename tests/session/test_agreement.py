@@ -18,14 +18,16 @@ from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Answered,
     Approved,
-    Described,
     Event,
+    Filed,
+    NoteLeft,
     Opened,
     Quoted,
     Readied,
-    Skipped,
+    SheetChosen,
     Stepped,
 )
+from diagnose.session.facts import Facts
 from diagnose.session.gate import House
 from diagnose.session.prompts import Prompt
 from diagnose.session.state import fold
@@ -82,7 +84,7 @@ def test_what_was_agreed_in_words(knowledge: Knowledge) -> None:
 
 def test_a_refusal_wants_to_know_what_was_told() -> None:
     assert untold(fold([no(AIR, told="")]))
-    assert not untold(fold([no(AIR, told="")] + [Skipped(ask="told")]))
+    assert not untold(fold([no(AIR, told="")] + [NoteLeft()]))
     assert not untold(fold([no(AIR)]))
     assert not untold(fold([no(AIR, told=""), yes(AIR)]))
 
@@ -109,7 +111,7 @@ class Bench:
             Opened(pack="p", knowledge="", at="bench", **STAMP),
             Answered(ask="said_air_loss", state="overnight", **STAMP),
             *more,
-            Skipped(ask=f"sheet:{stage}", **STAMP),
+            SheetChosen(stage=stage, **STAMP),
         ]
 
     @property
@@ -205,9 +207,9 @@ def test_where_nothing_is_asked_a_sheet_begins_at_once_unless_somebody_asked() -
 
 
 def test_what_cannot_be_closed_again_is_not_opened() -> None:
-    house = House(lacks=lambda stage, shock: ["needle"] if shock.get("fitting") else [])
+    house = House(lacks=lambda stage, sheet: ["needle"] if sheet.get("fitting") else [])
     assert Bench(yes(AIR), house=house).prompt.id == f"step:{AIR}:0"
-    bench = Bench(yes(AIR), Described(shock={"fitting": "needle"}), house=house)
+    bench = Bench(yes(AIR), Filed(facts=Facts(sheet_values={"fitting": "needle"})), house=house)
     assert bench.prompt.id == "decide"
     assert "diagnose jobs refer" in bench.prompt.text
 

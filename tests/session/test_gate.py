@@ -25,7 +25,7 @@ from diagnose.session.events import (
     Happened,
     Opened,
     Resumed,
-    Skipped,
+    SheetChosen,
     Stepped,
 )
 from diagnose.session.state import LONG_BREAK, fold, long_break
@@ -50,7 +50,7 @@ def job(*more: Event) -> list[Event]:
     begin: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", **STAMP),
         Answered(ask="said_air_loss", state="overnight", **STAMP),
-        Skipped(ask=f"sheet:{STAGE}", **STAMP),
+        SheetChosen(stage=STAGE, **STAMP),
         Approved(stages=[STAGE], **STAMP),
     ]
     return [*begin, *(Stepped(stage=STAGE, number=n, **STAMP) for n in range(VENT)), *more]

@@ -16,7 +16,7 @@ KNOWLEDGE = shop_reasoner().knowledge
 @pytest.mark.parametrize("maximum", ["300 psi", "20.684271879505 bar"])
 def test_the_maximum_of_a_job_is_that_of_its_sheet(maximum: str) -> None:
     shock, _ = read_shock({"maximum_pressure": maximum}, KNOWLEDGE)
-    assert numbers_of(shock) == {"maximum_pressure_psi": pytest.approx(300.0)}
+    assert numbers_of(shock, {}) == {"maximum_pressure_psi": pytest.approx(300.0)}
 
 
 @pytest.mark.parametrize(

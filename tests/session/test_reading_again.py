@@ -19,7 +19,7 @@ from diagnose.session.events import (
     Opened,
     Read,
     Resumed,
-    Skipped,
+    SheetChosen,
     Stepped,
 )
 from diagnose.session.prompts import Prompt
@@ -46,7 +46,7 @@ def at_step(number: int, *more: Event) -> list[Event]:
     return [
         Opened(pack="p", knowledge="", at="bench", **STAMP),
         Answered(ask="said_air_loss", state="overnight", **STAMP),
-        Skipped(ask=f"sheet:{STAGE}", **STAMP),
+        SheetChosen(stage=STAGE, **STAMP),
         Approved(stages=[STAGE], **STAMP),
         *(Stepped(stage=STAGE, number=n, **STAMP) for n in range(number)),
         *more,

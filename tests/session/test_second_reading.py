@@ -40,7 +40,7 @@ class Advises(StubReasoner):
     check, then = NIGHT, ""
 
     def view(self, job: Any) -> Any:
-        done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped) | {""}
+        done = job.dealt_with | {""}
         options = [SimpleNamespace(id=c) for c in (self.check, self.then) if c not in done]
         view = super().view(job)
         view.options, view.signs = options, []
