@@ -84,7 +84,11 @@ def test_a_sign_keeps_hands_off_what_does_something_unless_it_clears_the_sign() 
 
 
 def test_what_the_shop_lacks_is_not_offered(tmp_path: Any) -> None:
-    compiled = compile_pack(kettle(tmp_path, {"kettle/checks/bench_leak.yaml:shop_needs": ["tub"]}))
+    change = {
+        "kettle/checks/bench_leak.yaml:shop_needs": ["tub"],
+        "kettle/pack.yaml:equipment": {"tub": "a tub of water"},
+    }
+    compiled = compile_pack(kettle(tmp_path, change))
     bench = HandedOver(to="", at="bench")
     assert "bench_leak" in offered(bench, compiled=compiled)
     assert "bench_leak" in offered(bench, compiled=compiled, shop_has=frozenset({"tub"}))
