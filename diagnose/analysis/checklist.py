@@ -22,7 +22,6 @@ __all__ = [
     "compare_strategies",
     "cost_curve",
     "informed_cost",
-    "strategy_cost",
 ]
 
 #: what a strategy says of a situation: the position of the next option, or None to stop
@@ -177,11 +176,6 @@ def checklist_cost(situation: Situation, items: Sequence[int]) -> float:
         going = masses[n] * prices[n] + value.reshape(len(masses[n]), -1).sum(axis=1)
         value = np.minimum(stops[n], going)
     return float(value[0])
-
-
-def strategy_cost(situation: Situation, strategy: Strategy) -> float:
-    """Expected cost of a strategy, every likely answer followed."""
-    return float(cost_curve(situation, strategy)[-1])
 
 
 def cost_curve(

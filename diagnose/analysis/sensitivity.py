@@ -61,18 +61,6 @@ class OneWay:
         result: Floats = (self.joint0 + self.joint1 * value) / (self.total0 + self.total1 * value)
         return result
 
-    @property
-    def slopes(self) -> Floats:
-        """(n,) derivative of each posterior where the number stands."""
-        total = self.total0 + self.total1 * self.number.value
-        result: Floats = (self.joint1 * self.total0 - self.joint0 * self.total1) / total**2
-        return result
-
-    def swing(self, values: Sequence[float]) -> float:
-        """The largest change of any posterior when the number moves to one of these values."""
-        here = self.at(self.number.value)
-        return max((float(np.abs(self.at(v) - here).max()) for v in values), default=0.0)
-
 
 def sensitivity(network: Network, evidence: Evidence) -> list[OneWay]:
     """The functions of every number that bears on this evidence.

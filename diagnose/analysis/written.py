@@ -21,8 +21,7 @@ import numpy as np
 
 from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Floats, Network
-from diagnose.casebook.cases import Case, Expected
-from diagnose.casebook.runner import meets
+from diagnose.casebook.cases import Case, Expected, meets
 from diagnose.knowledge.loader import Knowledge
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge

@@ -15,7 +15,7 @@ other observed finding is *open*: it needs the largest state that leak and cause
 
 Nothing cancels, however improbable the evidence is: the relative error stays near the number of
 operations times the rounding unit. Everything is computed for a batch of odds vectors at once:
-'cured by plan P' and 'finding g shows state t' are the same sum under other odds.
+'cured by plan P' is the same sum under other odds.
 
 The limit: where the evidence ties more states together than `EXACT` (about fifteen vague findings
 on dense knowledge), the likeliest fault sets are listed instead; `Lattice.slack` then bounds the
@@ -27,8 +27,6 @@ diseases*, UAI.
 """
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 import numpy as np
 
@@ -181,102 +179,6 @@ class Lattice:
             plain = (empty + some) * (1.0 + grown)
             joint[self._passive, piece] = outside / (1.0 + outside) * plain
         return self._constant * total, self._constant * joint.T
-
-    def given_each(self, findings: Sequence[int]) -> tuple[Floats, Floats]:
-        """What each state of each of these findings would say.
-
-        Parameters
-        ----------
-        findings : indices of findings without evidence.
-
-        Returns
-        -------
-        (findings, states) weights of the evidence together with that state, in the scale of
-        `total`, and (findings, states, n) weights with each cause present as well. Findings with
-        fewer states than the widest have zeros behind.
-
-        Notes
-        -----
-        A finding changes the odds of its parents only (`Telescope`). The passive ones among them
-        factorise; the active part is walked again only for rows that touch an active cause.
-        """
-        if self._listing is not None:
-            weights, joint = self._listing.given_each(findings)
-            return self._constant * weights, self._constant * joint
-        network, base = self.network, self._base
-        rows = network.structure.telescope.of(findings)
-        n, count = len(network.causes), len(rows.state)
-        size = int(rows.state.max(initial=0)) + 1
-        slot = rows.finding * size + rows.state
-        slots = len(findings) * size
-        sure = rows.forced >= 0
-        scale = self._constant * rows.coefficient * np.where(sure, base[rows.forced], 1.0)
-        odds = base[rows.entry_cause] * rows.entry_factor
-        passive = np.zeros(n, dtype=bool)
-        passive[self._passive] = True
-
-        # Passive causes: the sum of logs changes at the parents only.
-        outer = passive[rows.entry_cause]
-        outer_row, outer_odds = rows.entry_row[outer], odds[outer]
-        outer_cause = rows.entry_cause[outer]
-        logs = np.log1p(base[self._passive])
-        before = np.log1p(base[outer_cause])
-        removed = np.bincount(outer_row, before - np.log1p(outer_odds), count)
-        log = logs.sum() - removed
-        # Where little is left, a difference would be inexact: sum anew.
-        for row in np.flatnonzero(removed > 0.5 * logs.sum()):
-            changed = base.copy()
-            here = outer_row == row
-            changed[outer_cause[here]] = outer_odds[here]
-            log[row] = np.log1p(changed[self._passive]).sum()
-        grown = np.expm1(log)
-
-        # Active causes: as they are, unless the row scales or forces one.
-        moved = ~outer & (rows.entry_factor != 1.0)
-        touched = np.zeros(count, dtype=bool)
-        touched[rows.entry_row[moved]] = True
-        walked = np.flatnonzero(touched)
-        still = ~touched
-        place = np.cumsum(touched) - 1
-        empty0, some0, active0 = self._active_part(base[:, None], self._leak(), back=True)
-        empty, some = np.full(count, empty0[0]), np.full(count, some0[0])
-        by_slot = np.zeros((slots, n))
-        kept = np.bincount(slot[still], (scale * (1.0 + grown))[still], slots)
-        by_slot[:, self._active] = kept[:, None] * active0[:, 0]
-        column, entry_cause = place[rows.entry_row[moved]], rows.entry_cause[moved]
-        entry_odds = odds[moved]
-        for piece in self._pieces(len(walked)):
-            chosen = walked[piece]
-            inside = (column >= piece.start) & (column < piece.stop)
-            table = np.repeat(base[:, None], len(chosen), axis=1)
-            table[entry_cause[inside], column[inside] - piece.start] = entry_odds[inside]
-            leak = self._raised_leak(rows.forced[chosen])
-            empty[chosen], some[chosen], joint = self._active_part(table, leak, back=True)
-            joint *= (scale * (1.0 + grown))[chosen]
-            starts = np.flatnonzero(np.diff(slot[chosen], prepend=-1))
-            summed = np.add.reduceat(joint, starts, axis=1).T
-            by_slot[np.ix_(slot[chosen][starts], self._active)] += summed
-
-        plain = scale * (empty + some) * (1.0 + grown)
-        weight = network.empty_weight
-        whole = np.where(sure, plain, scale * (empty * (weight + grown) + some * (1.0 + grown)))
-        share = base[self._passive] / (1.0 + base[self._passive])
-        by_slot[:, self._passive] = np.bincount(slot, plain, slots)[:, None] * share
-        cells = slot[outer_row] * n + outer_cause
-        flat = by_slot.reshape(-1)
-        flat[cells] = 0.0
-        np.add.at(flat, cells, outer_odds / (1.0 + outer_odds) * plain[outer_row])
-        np.add.at(flat, (slot * n + rows.forced)[sure], plain[sure])
-        weights = np.bincount(slot, whole, slots).astype(float).reshape(len(findings), size)
-        return weights, by_slot.reshape(len(findings), size, n)
-
-    def _raised_leak(self, forced: Indices) -> tuple[Floats, Floats]:
-        """The leak of the open findings with one cause present for sure, by row; -1 is none."""
-        below = np.repeat(self._leak_below, len(forced), axis=2)
-        exactly = np.repeat(self._leak_exactly, len(forced), axis=2)
-        sure = np.flatnonzero(forced >= 0)
-        below[:, :, sure], exactly[:, :, sure] = self._raised(self._leak(), forced[sure])
-        return below, exactly
 
     def _raised(self, leak: tuple[Floats, Floats], causes: Indices) -> tuple[Floats, Floats]:
         """A leak, by row, with the cause of each row present for sure."""

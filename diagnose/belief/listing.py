@@ -33,7 +33,7 @@ very large belief nets*, UAI (from memory); the bound is the project's own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -267,23 +267,6 @@ class Listing:
         with np.errstate(divide="ignore"):
             logs = np.maximum(np.log(factors[:, self._order]), -700.0)
         return np.asarray(np.exp(logs @ self._members.T))
-
-    def given_each(self, findings: Sequence[int]) -> tuple[Floats, Floats]:
-        """As `Lattice.given_each`, over the listed sets."""
-        network = self._network
-        states = [network.findings[f].states for f in findings]
-        size, n = max(states, default=1), len(network.causes)
-        below = np.zeros((len(findings), size))
-        miss = np.ones((len(findings), size, n))
-        for place, f in enumerate(findings):
-            links = network.structure.links[f]
-            below[place] = 1.0
-            below[place, : states[place]] = links.leak_below
-            miss[place, : states[place], links.parents] = links.below
-        total, joint = self.marginals(miss.reshape(-1, n))
-        weights = np.diff(below * total.reshape(len(findings), size), prepend=0.0)
-        both = np.diff(below[:, :, None] * joint.reshape(miss.shape), axis=1, prepend=0.0)
-        return np.maximum(weights, 0.0), np.maximum(both, 0.0)
 
 
 def _beyond(risen: Floats, grow: Floats, fallen: Floats) -> Floats:

@@ -19,6 +19,7 @@ from diagnose.bench.calculation import (
 from diagnose.bench.damper_calculations import DAMPER_CALCULATIONS
 from diagnose.bench.spring_calculations import SPRING_CALCULATIONS
 from diagnose.errors import InputError
+from diagnose.nearest import nearest
 
 __all__ = [
     "CALCULATIONS",
@@ -47,10 +48,7 @@ def calculation(name: str) -> Calculation:
     """
     if name in CALCULATIONS:
         return CALCULATIONS[name]
-    import difflib  # only a mistyped name pays for it
-
-    near = difflib.get_close_matches(name, CALCULATIONS, n=3, cutoff=0.4) or list(CALCULATIONS)
-    raise InputError(f"'{name}' is not a calculation.", next_step=f"Nearest: {', '.join(near)}.")
+    raise InputError(f"'{name}' is not a calculation.", next_step=nearest(name, CALCULATIONS))
 
 
 def calculate(

@@ -11,15 +11,16 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from typing import Any
 
 from diagnose.bench import units
 from diagnose.bench.quantities import SHEET_FIELDS
 from diagnose.bench.typed import read
 from diagnose.errors import InputError
+from diagnose.nearest import nearest
 
 __all__ = [
+    "ASKABLE",
     "FIELDS",
     "SHEET",
     "SHEET_VALUES",
@@ -57,6 +58,9 @@ _ANSWERS: dict[str, tuple[str, ...]] = {
     "seal_head_torque": ("seal_head_torque_nm",),
 }
 
+#: what a step of a stage sheet may ask the data sheet for
+ASKABLE: frozenset[str] = frozenset(FIELDS) | frozenset(_ANSWERS)
+
 #: shock fields of a job that are sheet values under another name
 _OF_SHOCK = {
     "set_pressure_psi": "set_pressure",
@@ -87,10 +91,7 @@ def read_value(name: str, text: str) -> float | str:
         return words
     spec = SHEET_FIELDS.get(name)
     if spec is None:
-        near = get_close_matches(name, FIELDS, n=3, cutoff=0.4) or list(FIELDS)
-        raise InputError(
-            f"'{name}' is no field of a data sheet.", next_step=f"Nearest: {', '.join(near)}."
-        )
+        raise InputError(f"'{name}' is no field of a data sheet.", next_step=nearest(name, FIELDS))
     return round(units.to_unit(read(text, spec.kind, where=name).value, spec.unit), 2)
 
 

@@ -303,6 +303,8 @@ class Quantity:
     readings : what to take.
     sheet_fields : keys of `SHEET_FIELDS` that make it better.
     formula : from inputs to result.
+    possible : lowest and highest result that a shock on a bench can give [unit]; what a card
+        expects outside it is a slip. Common practice (no source).
     """
 
     id: str
@@ -311,6 +313,7 @@ class Quantity:
     readings: tuple[ReadingSpec, ...]
     sheet_fields: tuple[str, ...]
     formula: Callable[[Inputs], QuantityResult]
+    possible: tuple[float, float]
 
     def reading(self, name: str) -> ReadingSpec:
         """The specification of one reading.

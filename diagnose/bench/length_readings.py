@@ -151,9 +151,13 @@ def _as_read(name: str, unit: str, sentence: str) -> Callable[[Inputs], Quantity
     return formula
 
 
-def _direct(id_: str, name: str, unit: str, reading: ReadingSpec) -> Quantity:
+def _direct(
+    id_: str, name: str, unit: str, possible: tuple[float, float], reading: ReadingSpec
+) -> Quantity:
     sentence = f"{name[0].upper()}{name[1:]}"
-    return Quantity(id_, name, unit, (reading,), (), _as_read(reading.name, unit, sentence))
+    return Quantity(
+        id_, name, unit, (reading,), (), _as_read(reading.name, unit, sentence), possible
+    )
 
 
 _FORCE_READINGS = (
@@ -178,6 +182,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         (*SHORTNESS,),
         ("eye_to_eye_mm", "stroke_mm"),
         _shortfall_fraction,
+        (-0.5, 1.0),
     ),
     Quantity(
         "length_error_mm",
@@ -186,8 +191,17 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         (_LENGTH_NOW, MARKED),
         ("eye_to_eye_mm",),
         _length_error,
+        (-100.0, 100.0),
     ),
-    Quantity("sag_percent", "sag", "%", (_SAG, STROKE), ("stroke_mm",), _sag_percent),
+    Quantity(
+        "sag_percent",
+        "sag",
+        "%",
+        (_SAG, STROKE),
+        ("stroke_mm",),
+        _sag_percent,
+        (0.0, 100.0),
+    ),
     Quantity(
         "sag_error_percent",
         "sag less the sag wanted",
@@ -195,6 +209,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         (_SAG, STROKE, _WANTED),
         ("stroke_mm", "wanted_sag_percent"),
         _sag_error,
+        (-100.0, 100.0),
     ),
     Quantity(
         "bottom_out_reserve",
@@ -208,6 +223,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         ),
         ("stroke_mm",),
         _travel_used,
+        (0.0, 100.0),
     ),
     Quantity(
         "shaft_force_n",
@@ -216,6 +232,7 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         _FORCE_READINGS,
         ("shaft_diameter_mm",),
         _shaft_force_n,
+        (0.0, 600.0),
     ),
     Quantity(
         "shaft_force_ratio",
@@ -224,53 +241,62 @@ LENGTH_QUANTITIES: tuple[Quantity, ...] = (
         _FORCE_READINGS,
         ("shaft_diameter_mm", "charge_psi"),
         _shaft_force_ratio,
+        (0.0, 4.0),
     ),
     _direct(
         "return_time_s",
         "time to come back to full length",
         "s",
+        (0.0, 20.0),
         ReadingSpec("return_time", "time from full stroke to full length", "short time", "s", 0.3),
     ),
     _direct(
         "play_mm",
         "play",
         "mm",
+        (0.0, 20.0),
         ReadingSpec("play", "movement felt at the eyelet", "play", "mm", 0.2),
     ),
     _direct(
         "temperature_c",
         "temperature",
         "C",
+        (-30.0, 120.0),
         ReadingSpec("temperature", "temperature of the shock", "temperature", "C", 1.0),
     ),
     _direct(
         "torque_nm",
         "torque found",
         "N·m",
+        (0.0, 120.0),
         ReadingSpec("torque", "torque at which the bolt just moves on", "torque", "N·m", 1.0),
     ),
     _direct(
         "lockout_sink_mm",
         "sink with the lockout on",
         "mm",
+        (0.0, 100.0),
         ReadingSpec("sink", "how far it sinks under the rider in 30 s", "stroke length", "mm", 1.0),
     ),
     _direct(
         "knob_clicks",
         "clicks of the knob",
         "x",
+        (0.0, 60.0),
         ReadingSpec("clicks", "clicks from closed to open", "clicks", "x", 1.0),
     ),
     _direct(
         "cable_travel_mm",
         "travel of the lockout cable",
         "mm",
+        (0.0, 60.0),
         ReadingSpec("cable_travel", "cable travel at the shock", "cable travel", "mm", 0.5),
     ),
     _direct(
         "free_stroke_mm",
         "stroke without resistance",
         "mm",
+        (0.0, 100.0),
         ReadingSpec(
             "free_stroke", "dead spot at the turn of a slow stroke", "stroke length", "mm", 0.5
         ),

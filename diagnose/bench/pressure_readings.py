@@ -426,6 +426,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         _LEAK_READINGS,
         ("air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _unexplained_loss,
+        (-60.0, 400.0),
     ),
     Quantity(
         "loss_rate_sccm",
@@ -434,6 +435,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         _LEAK_READINGS,
         ("air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _loss_rate,
+        (-1000.0, 10000.0),
     ),
     Quantity(
         "drop_per_reconnect_psi",
@@ -455,6 +457,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         ),
         ("air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _drop_per_reconnect,
+        (-20.0, 100.0),
     ),
     Quantity(
         "pressure_ratio",
@@ -463,6 +466,7 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         (_GAUGE, _USUAL, MAXIMUM),
         ("set_pressure_psi", "air_can_volume_cc", "hose_volume_cc", "maximum_pressure_psi"),
         _pressure_ratio,
+        (0.0, 4.0),
     ),
     Quantity(
         "trapped_index",
@@ -476,5 +480,6 @@ PRESSURE_QUANTITIES: tuple[Quantity, ...] = (
         ),
         ("stroke_mm", "eye_to_eye_mm", "set_pressure_psi", "maximum_pressure_psi"),
         _trapped_index,
+        (-1.0, 6.0),
     ),
 )

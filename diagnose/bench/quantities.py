@@ -28,6 +28,7 @@ from diagnose.bench.length_readings import LENGTH_QUANTITIES
 from diagnose.bench.pressure_readings import PRESSURE_QUANTITIES
 from diagnose.bench.typed import Measured
 from diagnose.errors import InputError
+from diagnose.nearest import nearest
 
 __all__ = [
     "QUANTITIES",
@@ -62,10 +63,7 @@ def quantity(id_: str) -> Quantity:
     """
     if id_ in QUANTITIES:
         return QUANTITIES[id_]
-    import difflib  # only a mistyped id pays for it
-
-    near = difflib.get_close_matches(id_, QUANTITIES, n=3, cutoff=0.4) or list(QUANTITIES)
-    raise InputError(f"'{id_}' is not a bench quantity.", next_step=f"Nearest: {', '.join(near)}.")
+    raise InputError(f"'{id_}' is not a bench quantity.", next_step=nearest(id_, QUANTITIES))
 
 
 def read_all(id_: str, texts: Mapping[str, str]) -> dict[str, Measured]:

@@ -7,7 +7,6 @@ from diagnose.errors import InputError
 
 __all__ = [
     "GRAVITY",
-    "SAG_USUAL",
     "average_leverage",
     "reserve",
     "sag",
@@ -17,9 +16,6 @@ __all__ = [
 
 GRAVITY = 9.80665
 """Standard gravity [m/s2], exact."""
-
-SAG_USUAL = (0.25, 0.35)
-"""Usual sag as a share of the stroke [-]: common practice (no source)."""
 
 
 def shock_load(mass: float, rear_share: float, leverage: float) -> float:

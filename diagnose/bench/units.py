@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from diagnose.errors import InputError
+from diagnose.nearest import nearest
 
 __all__ = ["DIMENSIONS", "Unit", "find_unit", "from_unit", "render", "to_unit", "units_of"]
 
@@ -158,14 +159,10 @@ def find_unit(symbol: str, dimension: str | None = None) -> Unit:
             f"'{symbol}' is a unit of {others[0]}; a {dimension} is asked for.",
             next_step=f"Give it in one of: {known}.",
         )
-    import difflib  # only a mistyped unit pays for it
-
-    near = difflib.get_close_matches(key, list(_BY_KEY[dimension]), n=3, cutoff=0.5)
-    nearest = list(dict.fromkeys(_BY_KEY[dimension][name].symbol for name in near))
-    choice = nearest or list(units_of(dimension))
+    symbols = {name: entry.symbol for name, entry in _BY_KEY[dimension].items()}
     raise InputError(
         f"'{symbol}' is not a unit of {dimension}.",
-        next_step=f"Nearest: {', '.join(choice)}.",
+        next_step=nearest(key, symbols, written=symbols),
     )
 
 

@@ -12,8 +12,9 @@ from diagnose.errors import DiagnoseError, KnowledgeError, Problem
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.yaml_lines import Document, read_yaml
 from diagnose.session.job_input import answer_events, read_shock
+from diagnose.session.judgement import Judgement
 
-__all__ = ["Case", "Expected", "load_cases", "read_case"]
+__all__ = ["Case", "Expected", "load_cases", "meets", "read_case"]
 
 
 class _Part(BaseModel):
@@ -55,6 +56,18 @@ class Case(_Part):
     truth: list[str]
     expect: Expectations
     teaching: str
+
+
+def meets(judgement: Judgement, expected: Expected) -> dict[str, bool]:
+    """Whether stage, ride and also-stages are as expected."""
+    also = {line.id for line in judgement.also_stages}
+    stage = judgement.stage.id in expected.stage
+    whole = set(expected.also) <= also | {judgement.stage.id} if expected.also else True
+    return {
+        "stage": stage,
+        "ride": not expected.ride or judgement.ride in expected.ride,
+        "also": whole,
+    }
 
 
 def read_case(path: Path, knowledge: Knowledge, problems: list[Problem]) -> Case | None:

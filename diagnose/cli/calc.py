@@ -12,6 +12,7 @@ from diagnose.bench.calculations import CALCULATIONS, calculate
 from diagnose.bench.kinds import KINDS
 from diagnose.cli.context import Context
 from diagnose.errors import InputError, UsageError
+from diagnose.nearest import nearest
 
 __all__ = ["calc"]
 
@@ -24,12 +25,9 @@ def calc(arguments: argparse.Namespace, context: Context) -> int:
         print("Inputs of one: diagnose calc NAME. With values: diagnose calc sag mass='80 kg' ...")
         return 0
     if arguments.name not in CALCULATIONS:
-        import difflib
-
-        near = difflib.get_close_matches(arguments.name, CALCULATIONS, n=3, cutoff=0.4)
         raise InputError(
             f"there is no calculation '{arguments.name}'.",
-            next_step=f"Nearest: {', '.join(near or list(CALCULATIONS))}.",
+            next_step=nearest(arguments.name, CALCULATIONS),
         )
     entry = CALCULATIONS[arguments.name]
     texts = dict(_pair(text) for text in arguments.values)

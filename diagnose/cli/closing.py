@@ -13,7 +13,6 @@ import argparse
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
@@ -21,6 +20,7 @@ from diagnose.cli.jobs import print_json, store
 from diagnose.cli.passing import check_comeback
 from diagnose.cli.writing import refuse_closed
 from diagnose.errors import InputError
+from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge
@@ -170,11 +170,12 @@ def _named(word: str, knowledge: Knowledge) -> str:
     names = {card.name.lower(): card.id for card in knowledge.causes.values()}
     if word.lower() in names:
         return names[word.lower()]
-    near = get_close_matches(ident, [*knowledge.causes, *_SPECIAL], n=3, cutoff=0.4)
     raise InputError(
         f"'{word[:40]}' is no cause.",
         where="found",
-        next_step=f"Nearest: {', '.join(near)}." if near else "Use none_of_these and words.",
+        next_step=nearest(
+            ident, [*knowledge.causes, *_SPECIAL], otherwise="Use none_of_these and words."
+        ),
     )
 
 

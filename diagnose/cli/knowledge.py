@@ -7,36 +7,25 @@ from pathlib import Path
 
 from diagnose.cli.context import Context
 from diagnose.errors import KnowledgeError
-from diagnose.knowledge.cross_checks import find_problems
-from diagnose.knowledge.loader import read_pack
 from diagnose.knowledge.root import knowledge_root
 
 __all__ = ["book", "check", "graph", "prove", "schemas", "show"]
 
 
 def check(arguments: argparse.Namespace, context: Context) -> int:
-    """Every problem with file and line, then what the pack comes to."""
-    from diagnose.belief.compiled import compile_pack
-    from diagnose.belief.priors import shares
-    from diagnose.symptom_graph.sheets import sheet_problems
+    """Every problem with file and line, then what the pack comes to; again at each change."""
+    from diagnose.cli.gate import changes, gate
 
-    knowledge, lines, problems = read_pack(knowledge_root(arguments.knowledge))
-    if knowledge is not None:
-        dangling = find_problems(knowledge, lines, problems)
-        problems += dangling
-        if not dangling:
-            problems += sheet_problems(knowledge, lines)
-    if knowledge is None or problems:
-        raise KnowledgeError(problems)
-    network = compile_pack(knowledge).network
-    none, second = shares(network.odds, network.empty_weight)
-    counts = ", ".join(
-        f"{len(getattr(knowledge, kind))} {kind}"
-        for kind in ("causes", "findings", "symptoms", "checks", "stages", "cautions")
-    )
-    print(f"no problems: {counts}")
-    print(f"no fault {none:.1%} of jobs, a second fault in {second:.1%} of the faulty ones")
-    print(f"fingerprint {knowledge.fingerprint}")
+    root = knowledge_root(arguments.knowledge)
+    if not arguments.watch:
+        print(gate(root))
+        return 0
+    for _ in changes(root):
+        try:
+            print(gate(root), flush=True)
+        except KnowledgeError as fault:
+            print(fault, flush=True)
+        print("-- waiting for a change; Ctrl-C ends --", flush=True)
     return 0
 
 

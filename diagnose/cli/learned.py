@@ -12,6 +12,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.atomic import write_whole
 from diagnose.errors import InputError, RefusedError
 
 if TYPE_CHECKING:
@@ -113,10 +114,8 @@ def _is_strength(row: Sequence[float]) -> bool:
 
 def _write(home: Path, rows: list[dict[str, Any]]) -> None:
     path = home / FILE
-    beside = path.with_suffix(".new")
     try:
-        beside.write_text(json.dumps({"versions": rows}, indent=1), "utf-8")
-        beside.replace(path)
+        write_whole(path, json.dumps({"versions": rows}, indent=1))
     except OSError as error:
         raise InputError(
             f"what was learned cannot be written: {error.strerror}.",

@@ -9,7 +9,6 @@ Rules
 from __future__ import annotations
 
 import argparse
-import difflib
 import os
 import sys
 from collections.abc import Callable
@@ -18,6 +17,7 @@ from typing import NoReturn
 import diagnose
 from diagnose.cli.context import Context
 from diagnose.errors import DiagnoseError
+from diagnose.nearest import nearest
 
 __all__ = ["main", "parser"]
 
@@ -37,18 +37,18 @@ examples:
 
 
 class _Parser(argparse.ArgumentParser):
-    """argparse with 'did you mean' and one error form."""
+    """argparse with the nearest names and one error form."""
 
     def error(self, message: str) -> NoReturn:
         hint = ""
         if "invalid choice: '" in message:
             wrong = message.split("invalid choice: '")[1].split("'")[0]
             known = [c for a in self._actions if a.choices for c in a.choices]
-            close = difflib.get_close_matches(wrong, known, n=2, cutoff=0.5)
             option = message.removeprefix("argument ").partition(":")[0]
             what = f"{option} does not take" if option.startswith("-") else "there is no command"
             message = f"{what} '{wrong}'."
-            hint = f" Did you mean: {' or '.join(close)}?" if close else ""
+            near = nearest(wrong, known, 2, otherwise="")
+            hint = f" {near}" if near else ""
         self.exit(2, f"diagnose: {message}{hint} Help: {self.prog} --help\n")
 
 
@@ -113,9 +113,11 @@ def parser() -> argparse.ArgumentParser:
         "--results", type=int, default=0, metavar="LIST", help="type the results of a printed list"
     )
 
-    from diagnose.cli import commands_more
+    from diagnose.cli import knowledge_commands, shop_commands, training
 
-    commands_more.add(commands, _common)
+    knowledge_commands.add(commands, _common)
+    shop_commands.add(commands, _common)
+    training.add(commands, _common)
     return top
 
 

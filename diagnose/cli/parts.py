@@ -97,7 +97,6 @@ def _day(job: JobState, item: str) -> str:
 
 
 def _print_kit(name: str, kit: Sequence[str], job: JobState, now: str) -> None:
-    from diagnose.reports.html import clean
     from diagnose.reports.wrapping import wrapped
     from diagnose.session.queue import clock_words
 
@@ -105,7 +104,7 @@ def _print_kit(name: str, kit: Sequence[str], job: JobState, now: str) -> None:
     for number, item in enumerate(kit, 1):
         day = _day(job, item)
         until = f", expected {clock_words(day, now)}" if day else ""
-        text = clean(f"{item}: {_state(job, item)}{until}")
+        text = f"{item}: {_state(job, item)}{until}"
         print("\n".join(wrapped(text, width, f"{number:>2}  ", "    ")))
     if not kit:
         print("This plan needs no kit.")

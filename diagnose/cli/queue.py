@@ -55,7 +55,6 @@ def standing_of(row: Summary) -> Standing:
 
 def row_lines(row: Summary, now: str, mark: str = "") -> list[str]:
     """One job of a list, fitted to the screen."""
-    from diagnose.reports.html import clean
     from diagnose.reports.wrapping import wrapped
     from diagnose.session.queue import told
 
@@ -63,4 +62,4 @@ def row_lines(row: Summary, now: str, mark: str = "") -> list[str]:
     stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""
     said = f": {row.first_words}" if row.first_words else ""
     text = f"{row.job}  {told(standing_of(row), now)}{who}{stage}{said}"
-    return wrapped(clean(text), columns(), mark, " " * len(mark) + "    ")
+    return wrapped(text, columns(), mark, " " * len(mark) + "    ")

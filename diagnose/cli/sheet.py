@@ -14,6 +14,7 @@ import json
 import re
 from pathlib import Path
 
+from diagnose.atomic import write_whole
 from diagnose.bench.data_sheet import FIELDS, SHEET, SHEET_VALUES, read_value, with_unit
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
@@ -113,11 +114,8 @@ def put(arguments: argparse.Namespace, context: Context) -> int:
         for field in FIELDS
         if field in values
     ]
-    beside = path.with_suffix(".new")
     try:
-        path.parent.mkdir(exist_ok=True)
-        beside.write_text("".join(lines), "utf-8")
-        beside.replace(path)
+        write_whole(path, "".join(lines))
     except OSError as error:
         raise InputError(
             f"the data sheet cannot be written: {error.strerror}.",

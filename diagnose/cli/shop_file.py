@@ -13,7 +13,6 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
 from typing import Annotated, Any
@@ -25,6 +24,7 @@ from diagnose.errors import InputError, Problem
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
 from diagnose.knowledge.yaml_lines import Document, read_yaml
+from diagnose.nearest import nearest
 from diagnose.session.gate import House, Right, Roles
 from diagnose.session.job_input import SHOCK_FIELDS
 from diagnose.training.rights import held, read
@@ -119,8 +119,7 @@ class Shop(_Part):
 
 def equipment_ids(knowledge: Knowledge) -> list[str]:
     """Everything that a check or a stage may name as needed, in order of the alphabet."""
-    needs = {need for check in knowledge.checks.values() for need in check.shop_needs}
-    return sorted(needs | {n for stage in knowledge.stages.values() for n in stage.shop_needs})
+    return sorted(knowledge.pack.equipment)
 
 
 def read_shop(folder: Path, knowledge: Knowledge) -> Shop:
@@ -176,8 +175,7 @@ def _problem(document: Document, detail: Mapping[str, Any]) -> Problem:
     known = list(Shop.model_fields) if len(place) == 1 else list(Money.model_fields)
     hint = ""
     if detail["type"] == "extra_forbidden":
-        near = get_close_matches(str(place[-1]), known, n=2, cutoff=0.4) or known
-        what, hint = f"'{field}' is no setting.", f"Nearest: {', '.join(near)}."
+        what, hint = f"'{field}' is no setting.", nearest(str(place[-1]), known)
     return Problem(document.file, document.line(place), what, hint)
 
 
@@ -190,11 +188,10 @@ def _unknown(shop: Shop, document: Document, knowledge: Knowledge) -> Iterator[P
     for field, names, known in lists:
         for name in names:
             if name not in known:
-                near = get_close_matches(name, known, n=3, cutoff=0.4) or known
                 index = document.value[field].index(name)
                 line = document.line((field, index))
-                hint = f"Nearest: {', '.join(near)}."
-                yield Problem(document.file, line, f"{field}: there is no '{name}'.", hint)
+                what = f"{field}: there is no '{name}'."
+                yield Problem(document.file, line, what, nearest(name, known))
     for service in shop.service_hours:
         if f"hours_since_{service}_service" not in SHOCK_FIELDS:
             line = document.line(("service_hours", service))

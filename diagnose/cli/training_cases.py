@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import difflib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.cli.context import Context
 from diagnose.errors import InputError, KnowledgeError, Problem
+from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
     from diagnose.training.scenario import Scenario
@@ -49,10 +49,9 @@ def case_of(context: Context, ident: str, seed: int | None) -> Scenario:
 
     files = {path.stem: path for root in _folders(context) for path in sorted(root.glob("*.yaml"))}
     if ident not in files:
-        near = difflib.get_close_matches(ident, files, n=3, cutoff=0.4)
         raise InputError(
             f"there is no case '{ident}'.",
-            next_step=f"Nearest: {', '.join(near)}." if near else "See: diagnose train list",
+            next_step=nearest(ident, files, otherwise="See: diagnose train list"),
         )
     problems: list[Problem] = []
     case = read_case(files[ident], context.knowledge, problems)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import store
 from diagnose.errors import InputError, RefusedError
+from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge
@@ -69,11 +69,10 @@ def stages_named(names: Sequence[str], knowledge: Knowledge) -> list[str]:
         word = name.strip().lower()
         ident = by_name.get(word, word.replace(" ", "_"))
         if ident not in knowledge.stages:
-            near = get_close_matches(ident, knowledge.stages, n=3, cutoff=0.4)
             raise InputError(
                 f"'{name[:40]}' is no stage.",
                 where="--stage",
-                next_step=f"Stages: {', '.join(near or knowledge.stages)}.",
+                next_step=nearest(ident, knowledge.stages),
             )
         found.append(ident)
     return list(dict.fromkeys(found))

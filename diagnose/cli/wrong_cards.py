@@ -8,9 +8,9 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli.card_numbers import chosen_jobs, sampled, say
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json
-from diagnose.cli.numbers import chosen_jobs, sampled, say
 from diagnose.cli.progress import Progress
 from diagnose.errors import InputError, UsageError
 

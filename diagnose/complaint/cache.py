@@ -11,11 +11,10 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
 import pickle
-import tempfile
 from pathlib import Path
 
+from diagnose.atomic import write_whole
 from diagnose.complaint.recogniser import Recogniser
 from diagnose.knowledge.loader import Knowledge
 
@@ -53,12 +52,8 @@ def _code() -> str:
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Write whole or not at all; older files of the kind go."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-    Path(temporary).replace(path)
+    """Write it; older files of the kind go."""
+    write_whole(path, data)
     for old in path.parent.glob("words-*.bin"):
         if old != path:
             old.unlink(missing_ok=True)

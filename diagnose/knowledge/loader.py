@@ -297,6 +297,8 @@ def _validate(
             elif isinstance(item["input"], bool):
                 what = f"{name}: 'true' or 'false' stands where a word or number is wanted."
                 hint = "Put the word in quotes, or write the number."
+            elif item["type"].startswith(("greater_than", "less_than")):
+                hint = f"It is {item['input']}: mend the number."
             else:
                 hint = "See knowledge/README.md."
             if (line, name) not in seen:
@@ -308,7 +310,7 @@ def _validate(
 def _is_place(part: str | int) -> bool:
     # pydantic adds the tried type of a union to the path; those are not places in the file
     return isinstance(part, int) or (
-        part not in {"float", "str", "Sourced", "[key]"}
+        part not in {"float", "str", "Sourced", "SourcedRate", "[key]"}
         and not (part.startswith(("dict[", "function-", "constrained-")))
     )
 

@@ -40,6 +40,8 @@ __all__ = [
     "Reliability",
     "Remedy",
     "Source",
+    "Sourced",
+    "SourcedRate",
     "Spread",
     "Stage",
     "Step",
@@ -51,6 +53,9 @@ Id = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Text = Annotated[str, Field(min_length=1, max_length=2000)]
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
 Chamber = Literal["air", "negative", "charge"]
+
+#: so many in a thousand jobs; what is commoner than every second job is no fault but the trade
+Rate = Annotated[float, Field(gt=0, le=500)]
 
 #: what is done to the shock: it changes its state
 Event = Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]
@@ -97,6 +102,14 @@ class Sourced(Card):
     """A chance with a source of its own."""
 
     value: float | str
+    source: Id
+    note: str = ""
+
+
+class SourcedRate(Card):
+    """A rate with a source of its own."""
+
+    value: Rate
     source: Id
     note: str = ""
 
@@ -152,7 +165,7 @@ class Remedy(Card):
     deepest chamber that must be opened for it.
     """
 
-    minutes: float = Field(gt=0, le=600)
+    minutes: float = Field(gt=0, le=240)
     parts: float = Field(ge=0)
     kit: list[Text] = []
     opens: Literal["nothing", "air", "charge"] = "nothing"
@@ -171,14 +184,16 @@ class Example(Card):
     """A small picture beside a cause card.
 
     ``rank``: the cause must be in the first ``rank`` (typical), or must not be first (near miss).
-    ``answers``: symptom or check id -> state.
+    ``answers``: symptom or check id -> state. ``missed``: why it does not hold today; taken away
+    again once it does.
     """
 
     complaint: str = ""
     shock: dict[str, object] = {}
     answers: dict[Id, str] = {}
-    rank: int = 1
+    rank: int = Field(default=1, ge=1, le=5)
     because: str = ""
+    missed: str = ""
 
 
 class Cause(Card):
@@ -195,8 +210,8 @@ class Cause(Card):
     name: Text
     plain: Text
     system: Id
-    per_1000: float | Sourced
-    context: dict[Id, dict[Id, float]] = {}
+    per_1000: Rate | SourcedRate
+    context: dict[Id, dict[Id, Annotated[float, Field(gt=0, le=20)]]] = {}
     needs: dict[Id, bool] = {}
     links: dict[
         Id, float | str | Annotated[Sourced | dict[Id, Chance], Field(union_mode="left_to_right")]
@@ -248,7 +263,7 @@ class Symptom(Card):
     phrases: dict[Id, list[Text]]
     customer: Reliability
     ask: bool = True
-    minutes: float = Field(default=0.4, gt=0)
+    minutes: float = Field(default=0.4, gt=0, le=10)
     why: str = ""
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
@@ -287,9 +302,9 @@ class Check(Card):
     question: Text
     answers: list[Answer] = Field(min_length=2)
     reliability: Reliability
-    minutes: float = Field(gt=0)
+    minutes: float = Field(gt=0, le=120)
     act: Id | None = None
-    act_minutes: float = Field(default=0, ge=0)
+    act_minutes: float = Field(default=0, ge=0, le=60)
     place: Id | None = None
     steps: list[Text] = []
     tools: list[Text] = []
@@ -383,8 +398,8 @@ class Stage(Card):
     includes: list[Id] = []
     rank: int = Field(ge=0, le=9)
     goes_out: bool = False
-    minutes: float = Field(ge=0)
-    opening_minutes: float = Field(default=0, ge=0)
+    minutes: float = Field(ge=0, le=480)
+    opening_minutes: float = Field(default=0, ge=0, le=480)
     parts: float = Field(ge=0)
     opens: list[Chamber] = []
     kit: list[Text] = []
@@ -505,7 +520,9 @@ class Pack(Card):
     """One device: shares, scale, features, contexts, thresholds, signs, money.
 
     ``start_line``: said before any work. ``always``: cautions that it carries, so that no step
-    repeats them.
+    repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
+    what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
+    it is known, so that no card lets air out in its text and says nothing of it in ``does``.
     """
 
     id: Id
@@ -513,7 +530,7 @@ class Pack(Card):
     scale: dict[Id, float] = Field(min_length=7, max_length=7)
     no_fault_per_1000: float = Field(gt=0, lt=1000)
     second_fault_per_100: float = Field(gt=0, lt=100)
-    unlisted_per_1000: float = Field(gt=0)
+    unlisted_per_1000: Rate
     unlisted_strength: float = Field(gt=0, lt=1)
     features: dict[Id, float]
     contexts: dict[Id, Context]
@@ -529,4 +546,7 @@ class Pack(Card):
     start_line: Text
     always: list[Id] = []
     systems: dict[Id, Text]
+    equipment: dict[Id, Text] = {}
+    tools: list[Text] = []
+    told_by: dict[Event | Shown | Act, list[Text]] = {}
     source: Id

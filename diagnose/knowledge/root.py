@@ -11,11 +11,10 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
-import tempfile
 from pathlib import Path
 
 import diagnose
+from diagnose.atomic import write_whole
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, fingerprint, load
 
@@ -84,16 +83,13 @@ def load_cached(root: Path, cache: Path | None, pack: str = DEFAULT_PACK) -> Kno
 def _code() -> bytes:
     """What decides how cards are read: a cache of another program version is not believed."""
     folder = Path(__file__).resolve().parent
-    return b"".join((folder / f"{n}.py").read_bytes() for n in ("models", "loader", "cross_checks"))
+    parts = (folder / "models.py", folder / "loader.py", *(folder / "cross_checks").glob("*.py"))
+    return b"".join(path.read_bytes() for path in sorted(parts))
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Write whole or not at all; older caches of the pack go."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-    Path(temporary).replace(path)
+    """Write it; older caches of the pack go."""
+    write_whole(path, data)
     pack = path.name.rsplit("-", 2)[0]
     for old in path.parent.glob(f"{pack}-*.json"):
         if old != path:

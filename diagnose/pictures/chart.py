@@ -9,7 +9,7 @@ from typing import Protocol
 
 from diagnose.errors import InputError
 
-__all__ = ["Chart", "Drawable", "Frame", "Points", "frame", "longest", "number", "ticks"]
+__all__ = ["Chart", "Drawable", "Frame", "Points", "frame", "number", "ticks"]
 
 Points = tuple[tuple[float, float], ...]
 
@@ -127,17 +127,3 @@ def frame(chart: Drawable) -> Frame:
         raise InputError(f"The chart '{chart.title}' holds a number that is not finite.")
     x_ticks, y_ticks = _range(xs), _range(ys)
     return Frame(x_ticks[0], x_ticks[-1], y_ticks[0], y_ticks[-1], x_ticks, y_ticks)
-
-
-def longest(rows: Sequence[tuple[str, float]], title: str) -> float:
-    """Largest value of the rows, 1 if all are zero.
-
-    Raises
-    ------
-    InputError : no rows, or a value that is negative or not finite.
-    """
-    if not rows:
-        raise InputError(f"The chart '{title}' has no rows.")
-    if not all(0.0 <= value < float("inf") for _, value in rows):
-        raise InputError(f"The chart '{title}' holds a bar that is negative or not finite.")
-    return max(value for _, value in rows) or 1.0

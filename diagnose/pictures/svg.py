@@ -6,12 +6,11 @@ Lines differ by dash and marker as well as by colour, and each is named in the k
 from __future__ import annotations
 
 import zlib
-from collections.abc import Sequence
 from html import escape
 
-from diagnose.pictures.chart import Chart, Drawable, Points, frame, longest, number
+from diagnose.pictures.chart import Drawable, frame, number
 
-__all__ = ["bars_svg", "chart_svg", "line_chart"]
+__all__ = ["chart_svg"]
 
 # Dark enough for contrast 4.5:1 on white, told apart by dash where colour is lost.
 _STROKES = (
@@ -50,6 +49,7 @@ def chart_svg(chart: Drawable, width: float = 480.0, height: float = 280.0) -> s
     ------
     InputError : nothing to draw, or a number that is not finite.
 
+    >>> from diagnose.pictures.chart import Chart
     >>> chart = Chart("t", "d", "x", "y", (("line", ((0.0, 0.0), (1.0, 2.0))),))
     >>> chart_svg(chart).startswith("<svg ")
     True
@@ -121,68 +121,4 @@ def chart_svg(chart: Drawable, width: float = 480.0, height: float = 280.0) -> s
         out.append(f'<path d="M{_at(_LEFT)},{_at(row + 5)}h24" {style}/>')
         out.append(f'<text x="{_at(_LEFT + 30)}" y="{_at(row + 9)}">{escape(name)}</text>')
         row += _KEY_ROW
-    return "\n".join([*out, "</svg>"])
-
-
-def line_chart(
-    title: str,
-    series: Sequence[tuple[str, Points]],
-    *,
-    x_label: str = "",
-    y_label: str = "",
-    description: str = "",
-    band: Sequence[tuple[float, float, float]] = (),
-    band_label: str = "",
-    width: float = 480.0,
-    height: float = 280.0,
-) -> str:
-    """SVG of named lines; `chart_svg` for callers that have no chart at hand.
-
-    Parameters
-    ----------
-    series : name and points (x, y) of each line.
-    band : (x, low, high) of an expected range.
-
-    >>> "belief" in line_chart("Belief", [("belief", ((0.0, 0.1), (1.0, 0.8)))])
-    True
-    """
-    names = ", ".join(name for name, _ in series)
-    said = description or f"Line chart of {names}."
-    return chart_svg(
-        Chart(title, said, x_label, y_label, tuple(series), tuple(band), band_label), width, height
-    )
-
-
-def bars_svg(
-    title: str, rows: Sequence[tuple[str, float]], *, unit: str = "", width: float = 480.0
-) -> str:
-    """SVG of horizontal bars from zero, one row for each (label, value >= 0).
-
-    Raises
-    ------
-    InputError : no rows, or a value that is negative or not finite.
-
-    >>> bars_svg("Causes", [("a", 0.7), ("b", 0.2)]).count("<rect")
-    2
-    """
-    top = longest(rows, title)
-    label_width = min(0.45 * width, 7.0 * max(len(label) for label, _ in rows) + 12.0)
-    room = width - label_width - 64.0
-    said = "; ".join(f"{label} {number(value)}{unit}" for label, value in rows)
-    out = _open(title, f"Bars: {said}.", width, 28.0 + 20.0 * len(rows))
-    for index, (label, value) in enumerate(rows):
-        y = 26.0 + 20.0 * index
-        long = room * value / top
-        out.append(
-            f'<text x="{_at(label_width - 6)}" y="{_at(y + 12)}" text-anchor="end">'
-            f"{escape(label)}</text>"
-        )
-        out.append(
-            f'<rect x="{_at(label_width)}" y="{_at(y + 2)}" width="{_at(long)}" '
-            'height="13" fill="#1b4f8a"/>'
-        )
-        out.append(
-            f'<text x="{_at(label_width + long + 5)}" y="{_at(y + 12)}">'
-            f"{number(value)}{escape(unit)}</text>"
-        )
     return "\n".join([*out, "</svg>"])

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from diagnose.errors import InputError
-from diagnose.pictures.chart import Drawable, Frame, frame, longest, number
+from diagnose.pictures.chart import Drawable, Frame, frame, number
 
-__all__ = ["bars_text", "chart_text"]
+__all__ = ["chart_text"]
 
 _MARKS = "●▲■◆○"
 _PLAIN_MARKS = "*+ox#"
-_EIGHTHS = " ▏▎▍▌▋▊▉█"
 
 
 def _safe(text: str, plain: bool) -> str:
@@ -88,34 +87,4 @@ def chart_text(chart: Drawable, width: int = 60, height: int = 14, *, plain: boo
     ]
     if chart.band:
         out.append(f"{shade} {_safe(chart.band_label, plain)}")
-    return "\n".join(out)
-
-
-def bars_text(
-    rows: Sequence[tuple[str, float]], width: int = 60, *, unit: str = "", plain: bool = False
-) -> str:
-    """Horizontal bars from zero, one line for each (label, value >= 0), `width` columns in all.
-
-    Raises
-    ------
-    InputError : no rows, or a value that is negative or not finite.
-
-    >>> print(bars_text([("leak", 4.0), ("hose", 2.0)], 20, unit=" psi", plain=True))
-    leak ######### 4 psi
-    hose ####      2 psi
-    """
-    top = longest(rows, "bars")
-    names = [_safe(label, plain) for label, _ in rows]
-    values = [f"{number(value)}{unit}" for _, value in rows]
-    margin = min(max(map(len, names)), width // 2)
-    room = max(1, width - margin - 2 - max(map(len, values)))
-    out = []
-    for name, (_, value), said in zip(names, rows, values, strict=True):
-        eighths = round(8 * room * value / top)
-        full, rest = divmod(eighths, 8)
-        if plain:
-            bar = "#" * full
-        else:
-            bar = "█" * full + (_EIGHTHS[rest] if rest else "")
-        out.append(f"{name[:margin]:<{margin}} {bar:<{room}} {said}".rstrip())
     return "\n".join(out)

@@ -19,11 +19,11 @@ from pathlib import Path
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.book_cards import cause_page, check_page, stage_page, symptom_page
+from diagnose.reports.book_links import Shelf
 from diagnose.reports.book_overviews import overview_pages
 from diagnose.reports.html import bullets, join, link, tag
 from diagnose.reports.lookalikes import lookalike_pages
 from diagnose.reports.page import embedded, page
-from diagnose.reports.shelf import Shelf
 
 __all__ = ["book_pages", "write_book"]
 

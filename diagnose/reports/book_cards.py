@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from diagnose.knowledge.models import Answer, Cause, Chance, Check, Example, Stage, Step, Symptom
+from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
-from diagnose.reports.shelf import Shelf, plain
 from diagnose.symptom_graph.cautions import cautions_of
 
 __all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Finding, Hazard, Verdict
+from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.figures import in_words, of_card, said, source_line
 from diagnose.reports.html import Html, bullets, join, link, numbered, table, tag
 from diagnose.reports.knowledge_views import coverage
 from diagnose.reports.page import caution_box, ride_box
-from diagnose.reports.shelf import Shelf, plain
 from diagnose.reports.usage import used_by
 from diagnose.symptom_graph.drawing import around, draw, group_part
 

@@ -22,13 +22,13 @@ from diagnose.reports.html import Html, bullets, join, table, tag
 from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import page
 from diagnose.training.calling import NO_FAULT, RIDES
-from diagnose.training.fooled import Fooled, fooled, settling
+from diagnose.training.mistaken_cause import Fooled, fooled, settling
 from diagnose.training.moment import CLASSES, Coach
 from diagnose.training.scenario import Scenario, skill_of
 from diagnose.training.scoring import Result, Step
 from diagnose.training.showing import said
 
-__all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections", "debrief_text"]
+__all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections"]
 
 #: suspects in the picture, the truth first
 _DRAWN = 4
@@ -144,11 +144,6 @@ def _fooled_words(coach: Coach, found: Fooled | None) -> str:
 def _step_words(step: Step, currency: str) -> str:
     beyond = f"{step.regret:.0f} {currency} beyond the best"
     return f"{CLASSES[step.kind]}; {beyond if step.regret >= _WORTH else 'among the best'}"
-
-
-def debrief_text(coach: Coach, runs: Sequence[Run], width: int = 80, *, plain: bool = False) -> str:
-    """The whole debrief in lines of at most ``width`` columns."""
-    return "\n\n".join(debrief_sections(coach, runs, width, plain=plain))
 
 
 def debrief_sections(

@@ -9,14 +9,14 @@ Rules
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 from html import escape
+
+from diagnose.cells import clean
 
 __all__ = [
     "Html",
     "bullets",
-    "clean",
     "html",
     "join",
     "link",
@@ -30,28 +30,12 @@ __all__ = [
 _LONG, _NARROW = 5, 36
 
 _VOID = {"br", "hr", "input", "link", "meta"}
-#: control, format (direction marks among them), surrogate, private use
-_UNSAFE = {"Cc", "Cf", "Cs", "Co"}
-#: line end and tab; the joiners that some scripts and signs are written with; the soft hyphen
-_HARMLESS = "\n\t\u200c\u200d\u00ad"
+#: white space that stays where it is: a text of several lines, or a table of figures
+_KEPT = "\n\t"
 
 
 class Html(str):
     """Text that is HTML already."""
-
-
-def clean(text: str) -> str:
-    """Text without characters that act instead of showing; line ends and tabs stay.
-
-    >>> clean("a\\x1b[2Jb")
-    'a\\ufffd[2Jb'
-    """
-    if text.isprintable():
-        return text
-    return "".join(
-        "\ufffd" if sign not in _HARMLESS and unicodedata.category(sign) in _UNSAFE else sign
-        for sign in text
-    )
 
 
 def html(part: str) -> Html:
@@ -60,7 +44,7 @@ def html(part: str) -> Html:
     >>> html("1 < 2")
     '1 &lt; 2'
     """
-    return part if isinstance(part, Html) else Html(escape(clean(part)))
+    return part if isinstance(part, Html) else Html(escape(clean(part, _KEPT)))
 
 
 def join(parts: Iterable[str], between: str = "\n") -> Html:
@@ -77,7 +61,7 @@ def tag(name: str, /, *parts: str, **attributes: str) -> Html:
     '<br>'
     """
     said = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{escape(clean(value))}"'
+        f' {key.rstrip("_").replace("_", "-")}="{escape(clean(value, _KEPT))}"'
         for key, value in attributes.items()
     )
     if name in _VOID:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
 from pydantic import BaseModel
 
+from diagnose.cells import cells
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.figures import Figure, figures, of_card, said, source_line
-from diagnose.reports.html import clean
 from diagnose.reports.usage import KINDS, kinds_of, used_by
+from diagnose.reports.wrapping import wrapped
 
 __all__ = ["coverage", "show"]
 
@@ -103,14 +103,9 @@ def _plain(name: str) -> str:
 
 
 def _wrapped(text: str, width: int, indent: str, hang: str = "") -> list[str]:
-    return textwrap.wrap(
-        clean(text),
-        max(width, len(indent + hang) + 12),
-        initial_indent=indent,
-        subsequent_indent=indent + hang,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    # An id is copied and typed again, so that none is broken, however narrow the paper.
+    longest = max(map(cells, text.split()), default=0)
+    return wrapped(text, max(width, cells(indent + hang) + longest), indent, indent + hang)
 
 
 def _field(name: str, value: Any, width: int, indent: str) -> list[str]:

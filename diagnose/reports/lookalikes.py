@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from math import log
 
 from diagnose.knowledge.models import Cause, Example, LookAlike
+from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.html import Html, bullets, join, link, tag
-from diagnose.reports.shelf import Shelf, plain
 from diagnose.symptom_graph.export import link_strength
 
 __all__ = ["Pair", "lookalike_pages", "pairs"]

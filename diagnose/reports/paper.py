@@ -14,11 +14,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.cells import clean
 from diagnose.knowledge.models import Caution, Verdict
 from diagnose.pictures.chart import Drawable
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
-from diagnose.reports.html import Html, bullets, clean, join, numbered, table, tag, ticks
+from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
 from diagnose.reports.wrapping import wrapped
 from diagnose.session.wording import RIDE_WORDS

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
+from diagnose.nearest import nearest
 from diagnose.reports.figures import figures
 
 __all__ = ["KINDS", "kinds_of", "used_by"]
@@ -32,11 +33,8 @@ def kinds_of(knowledge: Knowledge, ident: str) -> list[str]:
     if ident == knowledge.pack.id:
         found.append("pack")
     if not found:
-        from difflib import get_close_matches
-
         known = [name for field in KINDS.values() for name in getattr(knowledge, field)]
-        near = get_close_matches(ident, known, n=3, cutoff=0.4)
-        hint = f"Nearest: {', '.join(near)}." if near else "List all: diagnose knowledge show"
+        hint = nearest(ident, known, otherwise="List all: diagnose knowledge show")
         raise InputError(f"No card has the id '{ident}'.", next_step=hint)
     return found
 

@@ -1,31 +1,21 @@
-"""Words on lines: the one place where text of any origin is fitted to a width."""
+"""Words on lines for paper and pages: text of any origin is fitted to a width in cells."""
 
 from __future__ import annotations
 
-import textwrap
-
-from diagnose.reports.html import clean
+from diagnose.cells import cells, plain_text, wrap
 
 __all__ = ["wrapped"]
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of a text with a hanging indent; never longer than ``width``, 20 at least.
-
-    A word that is too long goes on in the next line, and characters that could steer a terminal
-    are shown as a replacement sign.
+    """Lines of a text with a hanging indent; never wider than ``width`` cells, 20 at least.
 
     Parameters
     ----------
-    first : begins the first line. rest : begins the others; None: blanks of the same length.
+    first : begins the first line. rest : blanks before the others; None: as wide as ``first``.
 
     >>> wrapped("one two three", 20, "- ")
     ['- one two three']
     """
-    return textwrap.wrap(
-        " ".join(clean(text).split()),
-        max(width, 20),
-        initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
-        break_on_hyphens=False,
-    ) or [first.rstrip()]
+    hang = cells(first if rest is None else rest)
+    return plain_text(wrap([("", text)], max(width, 20), first, hang)).split("\n")

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal, get_args
+from typing import Any, Literal
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.knowledge.loader import Knowledge
@@ -35,7 +35,6 @@ __all__ = [
     "approved",
     "clearance",
     "obstacle",
-    "read_roles",
     "ready_key",
     "refusal",
     "require",
@@ -92,28 +91,6 @@ class Roles:
     def may_sign(self, supervisor: str, right: Right) -> bool:
         """Whether this name counts beside that of somebody without the right."""
         return self.may(supervisor, "supervise") and self.may(supervisor, right)
-
-
-def read_roles(people: Mapping[str, Sequence[str]] | None) -> Roles:
-    """Rights as a shop's settings give them: initials -> list of rights.
-
-    Raises
-    ------
-    InputError : an unknown right, or people without a right whom nobody could supervise.
-    """
-    known = get_args(Right)
-    for who, rights in (people or {}).items():
-        for right in rights:
-            if right not in known:
-                raise InputError(
-                    f"'{right}' is no right.", where=who, next_step=f"Rights: {', '.join(known)}."
-                )
-    roles = Roles({who: frozenset(rights) for who, rights in (people or {}).items()})
-    if roles.people and not any(roles.may(who, "supervise") for who in roles.people):
-        raise InputError(
-            "nobody may supervise.", next_step="Give 'supervise' to one person at least."
-        )
-    return roles
 
 
 def _lacks_nothing(_stage: str, _shock: Mapping[str, Any]) -> Sequence[str]:

@@ -9,7 +9,6 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from typing import Any
 
 from diagnose.bench import quantities, units
@@ -18,6 +17,7 @@ from diagnose.bench.marked import require_stroke_in_length
 from diagnose.bench.typed import read
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
+from diagnose.nearest import nearest
 from diagnose.session.events import (
     NOT_SURE,
     Answered,
@@ -60,12 +60,6 @@ SHOCK_FIELDS: dict[str, str] = {
 _FLAGS = {"true": True, "false": False, "yes": True, "no": False, "1": True, "0": False}
 
 
-def _near(word: str, known: object) -> str:
-    names = [str(name) for name in known]  # type: ignore[attr-defined]
-    close = get_close_matches(word, names, n=3, cutoff=0.5)
-    return f"Nearest: {', '.join(close or names[:6])}."
-
-
 def events_of(
     data: Mapping[str, Any], knowledge: Knowledge, time: str = ""
 ) -> tuple[list[Event], list[str]]:
@@ -81,7 +75,7 @@ def events_of(
         )
     for key in data:
         if key not in _TOP:
-            raise InputError(f"'{key}' is no field of a job.", next_step=_near(str(key), _TOP))
+            raise InputError(f"'{key}' is no field of a job.", next_step=nearest(str(key), _TOP))
     pack = data.get("pack") or DEFAULT_PACK
     if pack != knowledge.pack.id:
         raise InputError(
@@ -93,7 +87,7 @@ def events_of(
     channel: Any = data.get("channel") or "bike_here"
     if channel not in _CHANNELS:
         raise InputError(
-            f"'{channel}' is no channel.", where="channel", next_step=_near(str(channel), _CHANNELS)
+            f"'{channel}' is no channel.", where="channel", next_step=nearest(channel, _CHANNELS)
         )
     events: list[Event] = [
         Opened(time=time, pack=pack, knowledge=knowledge.fingerprint, at=at, channel=channel)
@@ -137,7 +131,8 @@ def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list
     for name, value in data.items():
         kind = SHOCK_FIELDS.get(str(name))
         if kind is None:
-            warnings.append(f"shock field '{name}' is not known. {_near(str(name), SHOCK_FIELDS)}")
+            near = nearest(str(name), SHOCK_FIELDS)
+            warnings.append(f"shock field '{name}' is not known. {near}")
         elif value is not None and kind in KINDS:
             shock[str(name)], question = _amount(str(name), kind, value)
             if question:
@@ -155,7 +150,11 @@ def _field(name: str, kind: str, value: Any, knowledge: Knowledge) -> Any:
     if kind == "flag":
         flag = _FLAGS.get(str(value).strip().lower())
         if flag is None:
-            raise InputError(f"'{value}' is neither true nor false.", where=where)
+            raise InputError(
+                f"'{value}' is neither true nor false.",
+                where=where,
+                next_step="Write true or false.",
+            )
         return flag
     if kind == "text":
         return str(value)
@@ -196,7 +195,9 @@ def answer_events(
     if card is None:
         known = [*knowledge.symptoms, *knowledge.checks]
         raise InputError(
-            f"there is no symptom or check '{ask}'.", where=where, next_step=_near(ask, known)
+            f"there is no symptom or check '{ask}'.",
+            where=where,
+            next_step=nearest(ask, known, otherwise="List all: diagnose knowledge show"),
         )
     check = knowledge.checks.get(ask)
     by = check.at if check else "customer"
@@ -214,7 +215,7 @@ def answer_events(
         state, by = value["state"], value.get("by", by)
     if by not in _REPORTERS:
         raise InputError(
-            f"'{by}' is no reporter.", where=where, next_step=_near(str(by), _REPORTERS)
+            f"'{by}' is no reporter.", where=where, next_step=nearest(str(by), _REPORTERS)
         )
     states = knowledge.findings[card.observes].states
     word = str(state)
@@ -244,5 +245,5 @@ def _measured(
         raise InputError(error.what, where=where, next_step=error.next_step) from error
     by = str(value.get("by", check.at))
     if by not in _REPORTERS:
-        raise InputError(f"'{by}' is no reporter.", where=where, next_step=_near(by, _REPORTERS))
+        raise InputError(f"'{by}' is no reporter.", where=where, next_step=nearest(by, _REPORTERS))
     return Measured(time=time, ask=ask, readings=texts, by=by)  # type: ignore[arg-type]

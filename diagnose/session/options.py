@@ -90,13 +90,13 @@ def candidates(
     """
     knowledge = compiled.knowledge
     items = list(items)
-    # What decides the ride is asked however plainly it was heard.
-    deciding = {floor.until_asked for floor in knowledge.floors}
+    # What decides the ride is asked however plainly it was heard, if no more was heard than that.
+    vague = {(floor.until_asked, floor.at_least) for floor in knowledge.floors}
     told = {
         i.finding
         for i in items
         if i.by == "customer"
-        and (not i.words or (i.certainty > _HEARD and i.finding not in deciding))
+        and (not i.words or (i.certainty > _HEARD and (i.finding, i.state) not in vague))
     }
     seen = {i.finding for i in items if i.by != "customer"}
     done = {ask for ask, _ in job.reports} | job.unsure | set(job.skipped)

@@ -182,6 +182,14 @@ class Reasoner:
         return stop, gently
 
     @cached_property
+    def _vague(self) -> frozenset[tuple[str, str]]:
+        """(finding, state) as which words count that say no more than that it is so: 'loses air',
+        where 'flat every morning' says how long it holds.
+        """
+        rows = self.knowledge.floors
+        return frozenset((f.until_asked, f.at_least) for f in rows if f.until_asked)
+
+    @cached_property
     def _stops(self) -> dict[str, list[int]]:
         """Finding -> places of its states that mean stop where they are believed."""
         rows: dict[str, set[int]] = {}
@@ -325,7 +333,12 @@ class Reasoner:
             words = (check.place or check.observes).replace("_", " ")
             (looked if check.observes in done else missing).append(words)
         unseen = job.channel != "bike_here"
-        asked = {i.finding for i in items if not i.words}
+        plain = self.knowledge.pack.said_plainly
+        asked = {
+            i.finding
+            for i in items
+            if not i.words or (i.certainty >= plain and (i.finding, i.state) not in self._vague)
+        }
         return judge_ride(
             self.compiled, causes, findings, floors, looked, missing, unseen, any_stop, asked
         )
@@ -419,16 +432,9 @@ class Reasoner:
         """What comes before any other question at the counter: the look that shows whether a sign
         that was only said is there, and the question that decides the ride of what was only heard.
         """
-        asked = {floor.until_asked for floor in self.knowledge.floors}
         first = [c for s in forbidding(floors, "open") if s.claim.by in ("heard", "customer")
                  for c in s.lifts]  # fmt: skip
-        first += [
-            item.ask
-            for item in items
-            if item.words
-            and item.finding in asked
-            and item.state != self.compiled.states(item.finding)[0]
-        ]
+        first += [i.ask for i in items if i.words and (i.finding, i.state) in self._vague]
         return next((n for n, option in enumerate(options) if option.id in first), None)
 
     def _handling(self, check: Check) -> tuple[int, int, float]:

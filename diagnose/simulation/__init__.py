@@ -1,1 +1,1 @@
-"""A shock with a known truth, and the people who report on it."""
+"""A shock with a known truth."""

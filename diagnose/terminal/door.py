@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, Protocol
 
+from diagnose.cells import Line
 from diagnose.terminal.keys import Press
-from diagnose.terminal.wrap import Line
 
 if TYPE_CHECKING:
     from diagnose.session.events import Event

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.terminal.wrap import Line, wrap
+from diagnose.cells import Line, wrap
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application

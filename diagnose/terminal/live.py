@@ -20,13 +20,13 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cells import Line, wrap
 from diagnose.terminal.door import Block, Interrupted, Left, Screen
 from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard, Press
 from diagnose.terminal.running import fragments_of, prepare
 from diagnose.terminal.signals import Signals
 from diagnose.terminal.styles import style
-from diagnose.terminal.wrap import Line, wrap
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cells import Line, clean, wrap
 from diagnose.terminal.door import Block, Interrupted, Left, Screen
 from diagnose.terminal.keys import MENU, Guard, Press, read
 from diagnose.terminal.pages import Page, paged
 from diagnose.terminal.parts import key_lines
 from diagnose.terminal.running import end, fragments_of, suspend
 from diagnose.terminal.styles import style
-from diagnose.terminal.wrap import Line, clean, wrap
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application

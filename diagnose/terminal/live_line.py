@@ -6,12 +6,12 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.cells import Line, cells, clean
 from diagnose.terminal.door import Interrupted, Left, Screen
 from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard
 from diagnose.terminal.running import end, fragments_of, suspend
 from diagnose.terminal.styles import style
-from diagnose.terminal.wrap import Line, cells, clean
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application

@@ -39,7 +39,7 @@ from diagnose.terminal.suspicion import Suspicion
 from diagnose.terminal.transcript import Transcript
 
 if TYPE_CHECKING:
-    from diagnose.terminal.wrap import Fragment
+    from diagnose.cells import Fragment
 
 __all__ = ["CHECK_LIST", "Loop", "Paper"]
 

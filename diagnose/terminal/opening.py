@@ -12,11 +12,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from diagnose.cells import plain_text, wrap
 from diagnose.terminal.door import Door, Interrupted, Left, Screen, Settings
 from diagnose.terminal.parts import note
 from diagnose.terminal.quiet import quiet_keyboard
 from diagnose.terminal.signals import Signals
-from diagnose.terminal.wrap import plain_text, wrap
 
 if TYPE_CHECKING:
     from diagnose.session.conversation import Conversation

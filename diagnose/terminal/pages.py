@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diagnose.cells import Line
 from diagnose.terminal.door import Block
-from diagnose.terminal.wrap import Line
 
 __all__ = ["Page", "paged"]
 

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.cells import Fragment, Line, cells, wrap
 from diagnose.session.wording import chance_word, percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.keys import key_help
-from diagnose.terminal.wrap import Fragment, Line, cells, wrap
 
 if TYPE_CHECKING:
     from diagnose.session.judgement import AnswerLine, CautionLine

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TextIO
 
+from diagnose.cells import Line, clean, plain_text, wrap
 from diagnose.terminal.door import Block, Interrupted, Left, Screen
 from diagnose.terminal.keys import Press, read
 from diagnose.terminal.parts import key_lines
 from diagnose.terminal.signals import Signals
-from diagnose.terminal.wrap import Line, clean, plain_text, wrap
 
 __all__ = ["PlainDoor"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.cells import cells, wrap
 from diagnose.session.measuring import with_unit
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.parts import choice_blocks, text_block
 from diagnose.terminal.screens import echo_blocks
-from diagnose.terminal.wrap import cells, wrap
 
 if TYPE_CHECKING:
     from diagnose.bench.quantities import QuantityResult

@@ -9,12 +9,12 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cells import Line
 from diagnose.terminal.door import Interrupted
 from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard
 from diagnose.terminal.quiet import as_found
 from diagnose.terminal.signals import ENDING
-from diagnose.terminal.wrap import Line
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application

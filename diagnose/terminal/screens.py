@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.cells import Fragment, wrap
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import (
     Suspect,
@@ -25,7 +26,6 @@ from diagnose.terminal.parts import (
     text_block,
 )
 from diagnose.terminal.verdict import call_blocks, detail_blocks
-from diagnose.terminal.wrap import Fragment, wrap
 
 if TYPE_CHECKING:
     from diagnose.session.judgement import AnswerLine, CautionLine

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diagnose.cells import Line, wrap
 from diagnose.session.wording import RIDE_WORDS, percent
 from diagnose.symptom_graph.routes import DO_NOT_OPEN
 from diagnose.terminal.door import Block
@@ -15,7 +16,6 @@ from diagnose.terminal.parts import (
     suspect_blocks,
     text_block,
 )
-from diagnose.terminal.wrap import Line, wrap
 
 if TYPE_CHECKING:
     from diagnose.session.judgement import Judgement, StageLine

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 import yaml
 
+from diagnose.atomic import write_whole
 from diagnose.belief.compiled import UNLISTED
 from diagnose.casebook.cases import Case, read_case
 from diagnose.errors import InputError, Problem
@@ -104,8 +105,7 @@ def enter(path: Path, folder: Path, coach: Coach) -> Path:
         raise InputError(
             f"there is a case '{case.id}' already.", where=str(target), next_step="Rename yours."
         )
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    target.write_text(path.read_text("utf-8"), "utf-8")
+    write_whole(target, path.read_bytes())
     return target
 
 

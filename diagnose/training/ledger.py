@@ -13,7 +13,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import re
 from collections.abc import Sequence
 from datetime import datetime
@@ -22,6 +21,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from diagnose.atomic import write_whole
 from diagnose.errors import InputError, StoreError
 from diagnose.training.exercise import Move
 from diagnose.training.scenario import Scenario
@@ -154,11 +154,8 @@ class Ledger:
         StoreError : it cannot be written.
         """
         path = self._path(person.initials)
-        fresh = path.with_suffix(f".{os.getpid()}.new")
         try:
-            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            fresh.write_text(person.model_dump_json(indent=1), "utf-8")
-            fresh.replace(path)
+            write_whole(path, person.model_dump_json(indent=1))
         except OSError as fault:
             raise StoreError(
                 f"training cannot be saved: {fault.strerror}.",

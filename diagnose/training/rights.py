@@ -12,13 +12,13 @@ from __future__ import annotations
 
 import csv
 import io
-import os
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import astuple, dataclass
 from pathlib import Path
 from typing import get_args
 
+from diagnose.atomic import write_whole
 from diagnose.errors import InputError, Problem, StoreError
 from diagnose.session.gate import Right, Roles
 
@@ -144,12 +144,10 @@ def _rows(folder: Path) -> list[tuple[str, ...]]:
 
 def _write(folder: Path, rows: Sequence[tuple[str, ...]]) -> None:
     path = folder / RIGHTS_FILE
-    fresh = path.with_suffix(f".{os.getpid()}.new")
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows([_HEAD, *rows])
     try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with fresh.open("w", encoding="utf-8", newline="") as file:
-            csv.writer(file, lineterminator="\n").writerows([_HEAD, *rows])
-        fresh.replace(path)
+        write_whole(path, text.getvalue())
     except OSError as fault:
         raise StoreError(
             f"the right cannot be written: {fault.strerror}.",

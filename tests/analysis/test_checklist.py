@@ -14,7 +14,6 @@ from diagnose.analysis.checklist import (
     compare_strategies,
     cost_curve,
     informed_cost,
-    strategy_cost,
 )
 from diagnose.strategy.lookahead import Option, Situation, advise
 
@@ -55,7 +54,7 @@ def test_a_shared_preparation_is_paid_once() -> None:
     shared = tuple(replace(o, act="lift", act_price=3.0) for o in halves().options)
     situation = replace(halves(), options=shared)
     assert checklist_cost(situation, (0, 1, 2)) == pytest.approx(2.5 + 3.0)
-    assert strategy_cost(situation, lambda s: advise(s).option) == pytest.approx(2.0 + 3.0)
+    assert cost_curve(situation, lambda s: advise(s).option)[-1] == pytest.approx(2.0 + 3.0)
 
 
 @pytest.mark.parametrize("seed", range(4))

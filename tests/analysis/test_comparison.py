@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from diagnose.analysis.comparison import Change, calls, compare
 from diagnose.analysis.written import Caller, written_jobs
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
+from tests.shop import shop_knowledge
 
-CALLER = Caller(load(knowledge_root()))
+CALLER = Caller(shop_knowledge())
 
 
 def test_only_what_differs_is_a_change() -> None:

@@ -7,10 +7,9 @@ import itertools
 import pytest
 
 from diagnose.analysis.mutation import KINDS, mutants
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root())
+KNOWLEDGE = shop_knowledge()
 FOLDERS = ("causes", "stages", "hazards", "findings", "checks", "symptoms", "cautions")
 
 

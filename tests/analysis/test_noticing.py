@@ -7,10 +7,9 @@ import pytest
 from diagnose.analysis.mutation import Mutant, mutants
 from diagnose.analysis.noticing import Readers
 from diagnose.analysis.written import Caller, judged, written_jobs
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root())
+KNOWLEDGE = shop_knowledge()
 CALLER = Caller(KNOWLEDGE)
 PICTURES = written_jobs(KNOWLEDGE)
 

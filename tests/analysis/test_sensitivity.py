@@ -47,23 +47,12 @@ def test_the_function_is_the_posterior_at_every_value(seed: int) -> None:
             value = number.low + share * (high - number.low)
             total, joint = brute_force(moved(network, number, value), evidence)
             assert function.at(value) == pytest.approx(joint / total, rel=1e-6, abs=1e-12)
-        step = 1e-6 * max(number.value, 1e-3)
-        rise = (function.at(number.value + step) - function.at(number.value - step)) / (2 * step)
-        assert function.slopes == pytest.approx(rise, rel=1e-3, abs=1e-4)
 
 
 def test_numbers_without_bearing_are_left_out() -> None:
     network = random_network(np.random.default_rng(2), 6, 4)
     functions = sensitivity(network, {1: np.array([0.2, 1.0])})
     assert {f.number.finding for f in functions if f.number.kind != "odds"} == {"f1"}
-
-
-def test_the_swing_is_the_largest_change() -> None:
-    network = random_network(np.random.default_rng(3), 6, 4)
-    function = sensitivity(network, {1: np.array([0.1, 1.0])})[0]
-    here, there = function.at(function.number.value), function.at(0.5)
-    assert function.swing([0.5]) == pytest.approx(np.abs(there - here).max())
-    assert function.swing([]) == 0.0
 
 
 def test_the_ends_of_the_scale_have_one_neighbour() -> None:

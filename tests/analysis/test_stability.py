@@ -12,10 +12,9 @@ from diagnose.analysis.stability import Moved, Stability, moves
 from diagnose.analysis.written import Caller, view_of, written_jobs
 from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Network
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
+from tests.shop import shop_knowledge
 
-CALLER = Caller(load(knowledge_root()))
+CALLER = Caller(shop_knowledge())
 JOB = next(row for row in written_jobs(CALLER.knowledge) if len(row.job["answers"]) >= 2)
 VIEW = view_of(CALLER, JOB.job)
 ROWS = moves(CALLER, VIEW)

@@ -8,12 +8,12 @@ import pytest
 from diagnose.analysis.written import Caller, judged, view_of, written_jobs
 from diagnose.belief.compiled import compile_pack
 from diagnose.casebook.cases import load_cases
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import cases_root, knowledge_root
+from diagnose.knowledge.root import cases_root
 from diagnose.session.judgement import judge
 from diagnose.session.reasoner import Reasoner
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root())
+KNOWLEDGE = shop_knowledge()
 CALLER = Caller(KNOWLEDGE)
 PICTURES = written_jobs(KNOWLEDGE)
 

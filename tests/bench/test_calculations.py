@@ -1,4 +1,8 @@
-"""Calculations by name: each runs on an example, says its defaults, and refuses with a way on."""
+"""Calculations by name: each runs on an example, says its defaults, and refuses with a way on.
+
+Reaches bench.air_calculations, bench.calculation, bench.damper_calculations and
+bench.spring_calculations too.
+"""
 
 from __future__ import annotations
 

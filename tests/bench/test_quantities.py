@@ -1,4 +1,7 @@
-"""Bench quantities: from what was typed to one number, its uncertainty and a few lines."""
+"""Bench quantities: from what was typed to one number, its uncertainty and a few lines.
+
+Reaches bench.length_readings and bench.pressure_readings too.
+"""
 
 from __future__ import annotations
 

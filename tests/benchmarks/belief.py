@@ -25,7 +25,7 @@ import numpy as np
 from diagnose.belief import lattice
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
-from tests.belief.reference import hard, random_network, seen, signed_sums
+from tests.belief.reference import random_network, seen, signed_sums
 
 NEGATIVE = 9
 Evidence = dict[int, Floats]
@@ -46,10 +46,6 @@ def spread(values: list[float]) -> str:
     return f"{np.median(values):8.2f} ms median {max(values):8.2f} ms worst"
 
 
-def free_of(network: Network, evidence: Evidence) -> list[int]:
-    return [f for f in range(len(network.findings)) if f not in evidence]
-
-
 def evidences(network: Network, positive: int, count: int) -> list[Evidence]:
     return [
         seen(np.random.default_rng(1000 * positive + s), network, positive, NEGATIVE)
@@ -58,34 +54,21 @@ def evidences(network: Network, positive: int, count: int) -> list[Evidence]:
 
 
 def alone(network: Network) -> None:
-    print("positives   posteriors                                widest   every next finding")
+    print("positives   posteriors                                widest")
     for positive in (0, 2, 4, 6, 8, 10, 12, 14, 16, 18, 20):
         some = evidences(network, positive, 10)
         first = [best(lambda e=e: Lattice(network, e).marginals()) for e in some]
-        free = [free_of(network, e) for e in some]
-        each = [
-            best(lambda e=e, f=f: Lattice(network, e).given_each(f), 3)
-            for e, f in zip(some[:5], free, strict=False)
-        ]
         widest = max(Lattice(network, e).widest for e in some)
-        print(f"{positive:6d}   {spread(first)}   {widest:6d}   {spread(each)}")
+        print(f"{positive:6d}   {spread(first)}   {widest:6d}")
 
 
 def growth() -> None:
-    print("causes x findings, 6 positives   posteriors   every next finding")
+    print("causes x findings, 6 positives   posteriors")
     for causes, findings in ((60, 150), (120, 400), (240, 1200), (600, 4000)):
         network = random_network(np.random.default_rng(5), causes, findings)
-        start = time.perf_counter()
-        size = len(network.structure.telescope.state)
-        once = 1e3 * (time.perf_counter() - start)
         evidence = evidences(network, 6, 1)[0]
-        free = free_of(network, evidence)
         first = best(lambda: Lattice(network, evidence).marginals())  # noqa: B023
-        each = best(lambda: Lattice(network, evidence).given_each(free), 3)  # noqa: B023
-        print(
-            f"{causes:6d} x {findings:5d} {first:10.2f} ms {each:10.2f} ms"
-            f"   (once a network {once:.0f} ms, {size} rows)"
-        )
+        print(f"{causes:6d} x {findings:5d} {first:10.2f} ms")
     if sys.platform == "linux":
         peak = Path("/proc/self/status").read_text().split("VmHWM:")[1].split()[0]
         print(f"peak memory of this process {int(peak) / 1e3:.0f} MB")
@@ -160,18 +143,6 @@ def pyagrum_posteriors(model: Any, network: Network, evidence: Evidence) -> Floa
     return np.array([inference.posterior(cause)[1] for cause in network.causes])
 
 
-def pyagrum_each(model: Any, network: Network, evidence: Evidence, free: list[int]) -> Floats:
-    return np.array(
-        [
-            [
-                pyagrum_posteriors(model, network, {**evidence, f: hard(network, f, state)})
-                for state in (0, 1)
-            ]
-            for f in free
-        ]
-    )
-
-
 def against_pyagrum(network: Network) -> None:
     import pyagrum
 
@@ -191,14 +162,6 @@ def against_pyagrum(network: Network) -> None:
             f"posteriors, {positive:2d} positives {np.median(theirs):9.2f} ms"
             f" {np.median(ours):7.2f} ms {np.median(ratios):7.1f}x (worst {ratios.min():.1f}x)"
             f"   {apart:.0e}"
-        )
-    for evidence in evidences(network, 6, 3):
-        free = free_of(network, evidence)
-        theirs_each = best(lambda: pyagrum_each(model, network, evidence, free), 1)  # noqa: B023
-        ours_each = best(lambda: Lattice(network, evidence).given_each(free))  # noqa: B023
-        print(
-            f"every next finding, 6 positives {theirs_each:9.0f} ms {ours_each:7.2f} ms"
-            f" {theirs_each / ours_each:7.0f}x"
         )
 
 
@@ -238,15 +201,11 @@ def against_pgmpy(network: Network) -> None:
         )
 
     evidence = evidences(network, 6, 1)[0]
-    free = free_of(network, evidence)
     theirs = best(lambda: posteriors(evidence), 1)
     ours = best(lambda: Lattice(network, evidence).marginals())
-    each = best(lambda: Lattice(network, evidence).given_each(free))
     total, joint = Lattice(network, evidence).marginals()
     apart = float(np.abs(posteriors(evidence) - joint[0] / total[0]).max())
     print(f"pgmpy posteriors, 6 positives {theirs:.0f} ms, {theirs / ours:.0f}x, by {apart:.0e}")
-    whole = theirs * 2 * len(free)
-    print(f"pgmpy every next finding (posteriors x {2 * len(free)}) {whole / each:.0f}x")
 
 
 def main() -> None:
@@ -258,7 +217,6 @@ def main() -> None:
         growth()
         return
     network = random_network(np.random.default_rng(5), 60, 150)
-    _ = network.structure.telescope
     alone(network)
     sys.stdout.flush()
     # a process of its own, so that the memory is that of the sums alone

@@ -22,7 +22,6 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.analysis.simulate import Bins, calibration
 from diagnose.analysis.written import Caller
 from diagnose.belief.compiled import odds_for
 from diagnose.belief.network import FindingTable, Floats, Network
@@ -33,6 +32,7 @@ from diagnose.session.evidence import confusion_of
 from diagnose.session.reasoner import SURE
 from diagnose.session.state import JobState, Report
 from diagnose.simulation.truth import draw_set, sample_shock
+from tests.benchmarks.simulated import Bins, calibration
 
 QUESTIONS = 8
 STOP = "stop_riding"

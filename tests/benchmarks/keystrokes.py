@@ -27,6 +27,7 @@ from collections.abc import Callable, Sequence
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from diagnose.casebook.cases import Case, load_cases
+from diagnose.cells import plain_text
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
 from diagnose.session.conversation import Conversation
@@ -39,7 +40,6 @@ from diagnose.terminal.keys import Press
 from diagnose.terminal.pages import paged
 from diagnose.terminal.parts import key_lines
 from diagnose.terminal.talk import talk
-from diagnose.terminal.wrap import plain_text
 
 K, M, H, WORD = 0.28, 1.35, 0.40, 0.25
 

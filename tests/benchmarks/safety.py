@@ -13,7 +13,6 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from diagnose.casebook.cases import load_cases
-from diagnose.casebook.runner import _talk
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
 from diagnose.session.conversation import Conversation
@@ -22,6 +21,7 @@ from diagnose.session.job_input import events_of
 from diagnose.session.judgement import judge
 from diagnose.session.reasoner import Reasoner
 from diagnose.session.state import fold
+from tests.casebook.runner import _talk
 
 
 def main() -> None:

@@ -23,7 +23,7 @@ from diagnose.session.judgement import judge
 from diagnose.session.reasoner import Reasoner
 from diagnose.session.state import fold
 from diagnose.simulation.truth import sample_truth
-from diagnose.simulation.world import World
+from tests.benchmarks.world import World
 
 
 def must_stop(reasoner: Reasoner, truth: frozenset[str], world: World) -> bool:

@@ -15,11 +15,11 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
-from diagnose.analysis.simulate import Played, calibration, play_jobs
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
 from diagnose.session.reasoner import Reasoner
-from diagnose.simulation.world import Nature
+from tests.benchmarks.simulated import Played, calibration, play_jobs
+from tests.benchmarks.world import Nature
 
 NATURES = {
     "as they are": Nature(),

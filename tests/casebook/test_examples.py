@@ -1,45 +1,95 @@
-"""The examples beside each cause card: the typical ones rank, the near misses do not come first."""
+"""The pictures beside each cause card: typical ones rank, near misses do not come first."""
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Any
+
 import pytest
 
-from tests.casebook.playing import cause_ids, example_fault, examples, known
+from diagnose.casebook.examples import input_problems, picture_problems
+from diagnose.errors import Problem
+from diagnose.knowledge.loader import Lines
+from diagnose.knowledge.root import knowledge_root
+from diagnose.session.reasoner import Reasoner
+from tests.kettle import kettle
+from tests.shop import shop_reasoner
+
+CAUSES = sorted(p.stem for p in (knowledge_root() / "rear_air_shock/causes").glob("*.yaml"))
+BURNT = "kettle/causes/element_burnt.yaml"
 
 
-def faults(cause: str, listed: bool) -> list[str]:
-    """What fails of the examples that are, or are not, listed as known misses."""
-    misses = known()["examples"].get(cause, [])
-    return [
-        fault
-        for name, example in examples(cause)
-        if (name in misses) == listed
-        if (fault := example_fault(cause, name, example))
-    ]
+@pytest.mark.parametrize("cause", CAUSES)
+def test_pictures_hold_or_say_that_they_are_missed(cause: str) -> None:
+    assert picture_problems(shop_reasoner(), Lines(), causes=[cause]) == []
 
 
-@pytest.mark.parametrize("cause", cause_ids())
-def test_examples_rank_as_their_card_says(cause: str) -> None:
-    assert faults(cause, listed=False) == []
+def told(folder: Path, changes: dict[str, Any]) -> list[Problem]:
+    """Problems of the pictures beside one cause of the kettle."""
+    reasoner = Reasoner(kettle(folder, changes))
+    return picture_problems(reasoner, Lines(), causes=["element_burnt"])
 
 
-@pytest.mark.xfail(strict=False, reason="known miss")
-@pytest.mark.parametrize("cause", sorted(known()["examples"]))
-def test_examples_that_are_missed_today(cause: str) -> None:
-    assert faults(cause, listed=True) == []
+def test_the_pictures_of_the_kettle_hold(tmp_path: Path) -> None:
+    assert told(tmp_path, {}) == []
 
 
-def test_each_cause_has_examples_of_both_kinds() -> None:
-    """Without them nobody notices when a number of the card goes astray."""
-    for cause in cause_ids():
-        kinds = {name.split()[0] for name, _ in examples(cause)}
-        assert kinds == {"typical", "near_miss"}, cause
+@pytest.mark.parametrize(
+    ("change", "what"),
+    [
+        # a hot kettle speaks against a dead heater
+        ({"typical.0.answers": {"bench_heat": "hot"}}, "typical: 'it stays cold': element_burnt"),
+        # a cold one speaks for it, so that it comes first where it must not
+        ({"near_miss.0.answers": {"bench_heat": "cold"}}, "it must not be first"),
+        ({"typical.0.missed": "hard to hear"}, "missed: this typical picture holds today"),
+        ({"typical": []}, "typical: the card has no such picture"),
+    ],
+)
+def test_a_picture_that_says_otherwise_than_its_card_is_told(
+    tmp_path: Path, change: dict[str, Any], what: str
+) -> None:
+    (problem,) = told(tmp_path, {f"{BURNT}:{path}": value for path, value in change.items()})
+    assert what in problem.what
+    assert problem.next_step
 
 
-def test_what_is_listed_exists() -> None:
-    relist = "run: python -P tests/casebook/relist.py, and look at what changed"
-    count = sum(len(examples(cause)) for cause in cause_ids())
-    missed = sum(map(len, known()["examples"].values()))
-    assert known()["met"]["examples"] == [count - missed, count], relist
-    for cause, names in known()["examples"].items():
-        assert set(names) <= {name for name, _ in examples(cause)}, relist
+def test_a_picture_that_is_known_to_be_missed_is_no_problem(tmp_path: Path) -> None:
+    missed = {"typical.0.answers": {"bench_heat": "hot"}, "typical.0.missed": "hot today"}
+    assert told(tmp_path, {f"{BURNT}:{path}": value for path, value in missed.items()}) == []
+
+
+def test_several_processes_find_what_one_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("diagnose.casebook.examples._MANY", 1)
+    causes = ["valve_stem_leak", "wiper_worn", "valve_core_loose"]
+    knowledge = shop_reasoner().knowledge
+    cards = {
+        cause: card.model_copy(
+            update={"typical": [e.model_copy(update={"missed": ""}) for e in card.typical]}
+        )
+        for cause, card in knowledge.causes.items()
+    }
+    reasoner = Reasoner(knowledge.model_copy(update={"causes": cards}))
+    alone = picture_problems(reasoner, Lines(), 1, causes)
+    assert len(alone) == 2  # both of the stem's
+    assert picture_problems(reasoner, Lines(), 2, causes) == alone
+
+
+@pytest.mark.parametrize(
+    ("shock", "what"),
+    [
+        ({"pigyback": True}, "shock field 'pigyback' is not known. Nearest: piggyback"),
+        ({"piggyback": "perhaps"}, "'perhaps' is neither true nor false"),
+        ({"age_years": 400}, "400"),
+        ({"climate": "wet"}, "'wet' is not one of them"),
+    ],
+)
+def test_what_a_picture_says_of_its_shock_is_understood(
+    tmp_path: Path, shock: dict[str, object], what: str
+) -> None:
+    knowledge = shop_reasoner().knowledge
+    card = knowledge.causes["wiper_worn"]
+    typical = [card.typical[0].model_copy(update={"shock": shock}), *card.typical[1:]]
+    wrong = {"wiper_worn": card.model_copy(update={"typical": typical})}
+    (problem,) = input_problems(knowledge.model_copy(update={"causes": wrong}), Lines())
+    assert what in problem.what
+    assert problem.next_step

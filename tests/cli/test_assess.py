@@ -1,4 +1,7 @@
-"""``diagnose assess``: one job in, one Judgement out, as other programs rely on it."""
+"""``diagnose assess``: one job in, one Judgement out, as other programs rely on it.
+
+Reaches complaint.cache too.
+"""
 
 from __future__ import annotations
 

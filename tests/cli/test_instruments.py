@@ -1,4 +1,7 @@
-"""``diagnose knowledge explain|sensitivity|mutate|compare|simulate``: the author's instruments."""
+"""``diagnose knowledge explain|sensitivity|mutate|compare|simulate``: the author's instruments.
+
+Reaches cli.checklist_comparison, cli.card_numbers and cli.wrong_cards too.
+"""
 
 from __future__ import annotations
 

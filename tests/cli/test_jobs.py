@@ -1,4 +1,7 @@
-"""Listing, showing, printing, erasing and moving jobs from the command line."""
+"""Listing, showing, printing, erasing and moving jobs from the command line.
+
+Reaches cli.exchange and cli.papers too.
+"""
 
 from __future__ import annotations
 

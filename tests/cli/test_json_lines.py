@@ -1,4 +1,7 @@
-"""The conversation with another program: whole jobs held by a client that knows no ids."""
+"""The conversation with another program: whole jobs held by a client that knows no ids.
+
+Reaches cli.talking too.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""``diagnose knowledge``: every problem with its place, and the cards in other forms."""
+"""``diagnose knowledge``: every problem with its place, and the cards in other forms.
+
+Reaches cli.gate.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Learning and the foreman's report from the command line."""
+"""Learning and the foreman's report from the command line.
+
+Reaches cli.foreman and cli.learn too.
+"""
 
 from __future__ import annotations
 

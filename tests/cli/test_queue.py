@@ -73,7 +73,7 @@ def test_closed_jobs_wait_for_nothing(run: Run, job: str) -> None:
 def test_an_unknown_state_names_the_near_one(run: Run) -> None:
     done = run("jobs", "queue", "--state", "aproval")
     assert done.status == 2
-    assert "Did you mean: approval" in done.err
+    assert "Nearest: approval" in done.err
 
 
 @pytest.mark.parametrize("columns", ["40", "24"])

@@ -1,4 +1,7 @@
-"""The shop's file and data sheets: what is wrong is named with its line, what is right is used."""
+"""The shop's file and data sheets: what is wrong is named with its line, what is right is used.
+
+Reaches cli.sheet too.
+"""
 
 from __future__ import annotations
 

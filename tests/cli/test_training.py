@@ -1,4 +1,7 @@
-"""``diagnose train`` from outside: its objects, its exit codes, what it keeps."""
+"""``diagnose train`` from outside: its objects, its exit codes, what it keeps.
+
+Reaches cli.training_cases, cli.training_doors, cli.training_people and cli.training_session too.
+"""
 
 from __future__ import annotations
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from diagnose.complaint.limits import against_limit
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
+from tests.shop import shop_knowledge
 
-WORDS = load(knowledge_root(None)).lexicon
+WORDS = shop_knowledge().lexicon
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,13 @@
-"""What the recogniser must hear, must not hear, and must never do."""
+"""What the recogniser must hear, must not hear, and must never do.
+
+Figures are taken on the half of sayings.yaml and chatter.yaml that the fit of certainty does not
+see (tests/benchmarks/recogniser.py --fit; `halves.py` parts them). The coefficients that are in
+use today were fitted before the halves were parted, on all of both files: until they are fitted
+anew even this half is not wholly unseen.
+
+Reaches complaint.english, complaint.leaning, complaint.matching, complaint.phrases,
+complaint.reading, complaint.spelling and complaint.word_model too.
+"""
 
 from __future__ import annotations
 
@@ -6,12 +15,12 @@ import pickle
 from pathlib import Path
 
 import pytest
-import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.knowledge.loader import Knowledge, read_pack
+from tests.complaint.halves import all_chatter, all_sayings, halves
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -24,9 +33,8 @@ def _knowledge() -> Knowledge:
 
 KNOWLEDGE = _knowledge()
 RECOGNISER = Recogniser(KNOWLEDGE)
-SAYINGS = yaml.load(
-    (Path(__file__).parent / "sayings.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
-)
+APART, FITTED = all_sayings()
+SAYINGS = [*APART, *FITTED]
 
 
 def heard(text: str) -> dict[str, str]:
@@ -223,8 +231,9 @@ def test_one_reading_for_each_finding() -> None:
     assert len(findings) == len(set(findings))
 
 
-def test_ten_thousand_words_are_read_to_the_end() -> None:
-    text = "the weather was nice " * 2500 + "and it creaks"
+@pytest.mark.parametrize("words", [1000, pytest.param(10_000, marks=pytest.mark.long)])
+def test_a_long_text_is_read_to_its_end(words: int) -> None:
+    text = "the weather was nice " * (words // 4) + "and it creaks"
     assert heard(text).get("creak") == "yes"
 
 
@@ -248,18 +257,25 @@ def test_own_phrases_are_heard_in_their_own_state() -> None:
     assert len(wrong) <= 0.05 * count, "\n".join(wrong)
 
 
+def test_of_each_symptom_one_saying_more_at_most_is_kept_apart_than_fitted() -> None:
+    apart, fitted = halves(["a1", "b1", "a2", "a3", "b2"], lambda row: row[0])
+    assert (apart, fitted) == (["a1", "b1", "a3"], ["a2", "b2"])
+    assert {row["symptom"] for row in APART} == {row["symptom"] for row in SAYINGS}
+    assert not {row["say"] for row in APART} & {row["say"] for row in FITTED}
+
+
 def test_sayings_kept_apart_are_recognised() -> None:
     missed = [
         row["say"]
-        for row in SAYINGS
+        for row in APART
         if row["symptom"] not in {h.symptom for h in RECOGNISER.best(row["say"])}
     ]
-    assert len(missed) <= 0.1 * len(SAYINGS), "\n".join(missed)
+    assert len(missed) <= 0.1 * len(APART), "\n".join(missed)
 
 
 def test_complaints_kept_apart_are_not_heard_as_denied() -> None:
     wrong = []
-    for row in SAYINGS:
+    for row in APART:
         healthy = KNOWLEDGE.findings[KNOWLEDGE.symptoms[row["symptom"]].observes].states[0]
         if row["state"] != healthy:
             wrong += [
@@ -267,7 +283,7 @@ def test_complaints_kept_apart_are_not_heard_as_denied() -> None:
                 for h in RECOGNISER.understand(row["say"]).heard
                 if h.symptom == row["symptom"] and h.denied
             ]
-    assert len(wrong) <= 0.01 * len(SAYINGS), "\n".join(wrong)
+    assert len(wrong) <= 0.01 * len(APART), "\n".join(wrong)
 
 
 def _same(first: Understanding, second: Understanding) -> bool:
@@ -308,6 +324,6 @@ def test_a_greeting_says_nothing_of_the_hour(greeting: str) -> None:
 
 def test_talk_beside_the_complaint_is_mostly_let_pass() -> None:
     """Sentences that the cards do not list; two in five is a judgement, from memory."""
-    sentences = yaml.safe_load((Path(__file__).parent / "chatter.yaml").read_text(encoding="utf-8"))
+    sentences, _ = all_chatter()
     misheard = [s for s in sentences if not RECOGNISER.understand(s).empty]
     assert len(misheard) <= 0.4 * len(sentences), misheard

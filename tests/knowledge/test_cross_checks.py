@@ -1,4 +1,7 @@
-"""What cards say of each other: each kind of contradiction made on purpose and found, with line."""
+"""What cards say of each other: each kind of contradiction made on purpose and found, with line.
+
+Reaches knowledge.cross_checks.__init__ itself.
+"""
 
 from __future__ import annotations
 

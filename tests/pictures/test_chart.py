@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.errors import InputError
-from diagnose.pictures.chart import Chart, frame, longest, number, ticks
+from diagnose.pictures.chart import Chart, frame, number, ticks
 
 VALUES = st.floats(-1e6, 1e6)
 
@@ -51,13 +51,6 @@ def test_values_closer_than_an_axis_shows_are_one_value() -> None:
 def test_bounds_that_are_no_numbers_are_refused() -> None:
     with pytest.raises(InputError, match="not finite"):
         ticks(0.0, float("inf"))
-
-
-def test_bars_need_rows_that_reach_somewhere() -> None:
-    assert longest([("a", 0.0)], "t") == 1.0
-    for rows in ([], [("a", -1.0)], [("a", float("nan"))]):
-        with pytest.raises(InputError):
-            longest(rows, "t")
 
 
 def test_axis_numbers_are_short() -> None:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ElementTree
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.errors import InputError
 from diagnose.pictures.chart import Chart
-from diagnose.pictures.svg import bars_svg, chart_svg, line_chart
+from diagnose.pictures.svg import chart_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 # What XML can carry at all.
@@ -41,7 +39,7 @@ PRESSURE = Chart(
 def test_any_text_gives_a_well_formed_picture(
     title: str, lines: list[tuple[str, tuple[tuple[float, float], ...]]]
 ) -> None:
-    root = ElementTree.fromstring(line_chart(title, lines, x_label=title, y_label=title))
+    root = ElementTree.fromstring(chart_svg(Chart(title, "d", title, title, tuple(lines))))
     assert root.findtext(f"{SVG}title") == title or not title.strip()
     assert len(root.findall(f"{SVG}polyline")) == len(lines)
 
@@ -66,13 +64,14 @@ def test_two_pictures_of_a_page_do_not_share_ids() -> None:
 
 
 def test_markup_in_a_label_stays_text() -> None:
-    text = bars_svg("<script>", [('<b>&"', 1.0)], unit="<i>")
+    line = ('<b>&"', ((0.0, 1.0),))
+    text = chart_svg(Chart("<script>", "d", "<i>", "y", (line,)))
     assert "<script>" not in text and "<b>" not in text and "<i>" not in text
 
 
 def test_lines_differ_without_colour() -> None:
     lines = [(str(index), ((0.0, float(index)), (1.0, 2.0))) for index in range(5)]
-    root = ElementTree.fromstring(line_chart("t", lines))
+    root = ElementTree.fromstring(chart_svg(Chart("t", "d", "x", "y", tuple(lines))))
     dashes = [entry.get("stroke-dasharray") for entry in root.findall(f"{SVG}polyline")]
     assert len(set(dashes)) == 5
 
@@ -84,17 +83,5 @@ def test_band_and_key_are_drawn() -> None:
     assert {"explained", "gauge", "time [h]", "gauge [psi]"} <= set(texts)
 
 
-def test_bars_are_as_long_as_their_values() -> None:
-    root = ElementTree.fromstring(bars_svg("t", [("a", 4.0), ("b", 2.0), ("c", 0.0)]))
-    widths = [float(entry.get("width") or 0) for entry in root.findall(f"{SVG}rect")]
-    assert widths[0] == pytest.approx(2 * widths[1], abs=0.2)
-    assert widths[2] == 0.0
-
-
 def test_the_same_chart_gives_the_same_bytes() -> None:
     assert chart_svg(PRESSURE) == chart_svg(PRESSURE)
-
-
-def test_no_rows_are_refused() -> None:
-    with pytest.raises(InputError, match="no rows"):
-        bars_svg("t", [])

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from diagnose.errors import InputError
 from diagnose.pictures.chart import Chart
-from diagnose.pictures.text import bars_text, chart_text
+from diagnose.pictures.text import chart_text
 
 PRESSURE = Chart(
     "Pressure",
@@ -55,30 +55,6 @@ def test_a_label_cannot_move_the_cursor() -> None:
     evil = Chart("a\x1b[2Jb", "d", "x\r", "y\n", (("l\x07", ((0.0, 1.0),)),))
     text = chart_text(evil)
     assert "\x1b" not in text and "\r" not in text and "\x07" not in text
-    assert "\x1b" not in bars_text([("\x1b[31m", 1.0)])
-
-
-@given(
-    st.lists(
-        st.tuples(st.text(st.characters(codec="ascii"), max_size=30), st.floats(0, 1e4)),
-        min_size=1,
-        max_size=8,
-    ),
-    st.integers(40, 100),
-)
-def test_bars_keep_to_their_width_and_order(rows: list[tuple[str, float]], width: int) -> None:
-    lines = bars_text(rows, width, plain=True).split("\n")
-    assert len(lines) == len(rows)
-    assert max(map(len, lines)) <= width
-    # The largest value has the longest bar.
-    named = [("x", value) for _, value in rows]
-    lengths = [line.count("#") for line in bars_text(named, width, plain=True).split("\n")]
-    assert lengths[[value for _, value in rows].index(max(v for _, v in rows))] == max(lengths)
-
-
-def test_eighths_of_a_cell_tell_close_bars_apart() -> None:
-    first, second = bars_text([("a", 1.0), ("b", 0.99)], 40).split("\n")
-    assert first != second.replace("b", "a")
 
 
 def test_too_little_room_is_refused() -> None:

@@ -1,4 +1,7 @@
-"""The book: every card on some page, every link leads somewhere, cautions before steps."""
+"""The book: every card on some page, every link leads somewhere, cautions before steps.
+
+Reaches reports.book_cards and reports.book_overviews too.
+"""
 
 from __future__ import annotations
 

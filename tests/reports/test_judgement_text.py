@@ -1,4 +1,7 @@
-"""The judgement as text: everything in it, within the width, harmless on a terminal."""
+"""The judgement as text: everything in it, within the width, harmless on a terminal.
+
+Reaches session.wording too.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ import doctest
 
 import pytest
 
+from diagnose.cells import cells
 from diagnose.reports import wrapping
 from diagnose.reports.judgement_text import judgement_text
 from tests.reports.jobs import NASTY, judged
@@ -32,3 +36,10 @@ def test_a_customers_words_cannot_steer_the_terminal() -> None:
     judgement, _ = judged({"complaint": NASTY})
     text = judgement_text(judgement, 80)
     assert not {"\x1b", "\u202e"} & set(text)
+
+
+@pytest.mark.parametrize("width", [20, 32, 80])
+def test_wide_signs_stay_within_the_width(width: int) -> None:
+    lines = wrapping.wrapped("油漏れ🚲 " * 12 + "油" * 60, width, "- ")
+    assert max(map(cells, lines)) <= width
+    assert "".join("".join(lines).split()) == "-" + "油漏れ🚲" * 12 + "油" * 60

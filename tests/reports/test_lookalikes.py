@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from diagnose.reports.book_links import Shelf
 from diagnose.reports.lookalikes import lookalike_pages, pairs
-from diagnose.reports.shelf import Shelf
 from tests.reports.pages import knowledge, read
 
 

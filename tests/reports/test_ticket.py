@@ -1,4 +1,7 @@
-"""The customer's ticket: words without percentages, the price, the ride, what to leave alone."""
+"""The customer's ticket: words without percentages, the price, the ride, what to leave alone.
+
+Reaches reports.sending too.
+"""
 
 from __future__ import annotations
 

@@ -210,7 +210,7 @@ def caught_by(mutant: Mutant, knowledge: Knowledge, attack_steps: int = 800) -> 
     checks = import_module("diagnose.knowledge.cross_checks")
     if not mutant.module and checks.find_problems(changed, Lines()):
         return "cross-checks"
-    if probes.failures(changed):
+    if any(probes.failures(changed)):
         return "probes"
     for seed in range(3):
         try:

@@ -129,9 +129,9 @@ def _compiled(knowledge: Knowledge) -> Compiled:
     return _LAST[0]
 
 
-def standing(knowledge: Knowledge, *made: floors.Claim) -> list[Any]:
+def standing(compiled: Compiled, *made: floors.Claim) -> list[Any]:
     """Floors that stand on these reports."""
-    return floors.standing_floors(_compiled(knowledge), list(made))
+    return floors.standing_floors(compiled, list(made))
 
 
 def _closed(found: list[Any]) -> set[str]:
@@ -140,14 +140,15 @@ def _closed(found: list[Any]) -> set[str]:
 
 def signs(knowledge: Knowledge) -> Iterator[str]:
     """A sign of trapped gas stands once it is reported; only the bench's own checks clear it."""
+    compiled = _compiled(knowledge)
     states_of = {name: card.states for name, card in knowledge.findings.items()}
     for finding, (bad, reporters) in SIGNS.items():
         for word in bad:
             for by in reporters:
                 raised = floors.Claim(finding, "somebody", by, word)
-                if finding not in _closed(standing(knowledge, raised)):
+                if finding not in _closed(standing(compiled, raised)):
                     yield f"'{finding}' {word} by the {by} raises no sign"
-                yield from _not_undone(knowledge, raised)
+                yield from _not_undone(compiled, raised)
                 for check in ("bench_length", "bench_guarded_fill"):
                     observes = knowledge.checks[check].observes
                     healthy, worst = states_of[observes][0], states_of[observes][-1]
@@ -155,7 +156,7 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
                     clears = check in CLEARED_BY[finding] and not (
                         word == "near_usual" and by != "customer" and check == "bench_guarded_fill"
                     )
-                    if (finding not in _closed(standing(knowledge, raised, well))) != clears:
+                    if (finding not in _closed(standing(compiled, raised, well))) != clears:
                         yield f"'{check}' clears '{finding}' {word} wrongly or not at all"
                     for who, said in (
                         ("customer", healthy),
@@ -163,20 +164,20 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
                         ("bench", worst),
                     ):
                         other = floors.Claim(observes, check, who, said)
-                        if finding not in _closed(standing(knowledge, raised, other)):
+                        if finding not in _closed(standing(compiled, raised, other)):
                             yield f"'{check}' said {said} by the {who} clears '{finding}'"
                     vague = floors.Claim(observes, check, "bench", healthy, clear=False)
-                    if finding not in _closed(standing(knowledge, raised, vague)):
+                    if finding not in _closed(standing(compiled, raised, vague)):
                         yield f"a vague '{check}' clears '{finding}'"
         if finding in _closed(
-            standing(knowledge, floors.Claim(finding, "x", "bench", states_of[finding][0]))
+            standing(compiled, floors.Claim(finding, "x", "bench", states_of[finding][0]))
         ):
             yield f"'{finding}' well raises a sign"
         faint = floors.Claim(finding, "x", "heard", bad[0], certainty=0.3)
-        if _closed(standing(knowledge, faint)):
+        if _closed(standing(compiled, faint)):
             yield f"a faint word raises '{finding}'"
         likely = replace(faint, certainty=0.6)
-        if "customer" in reporters and not _closed(standing(knowledge, likely)):
+        if "customer" in reporters and not _closed(standing(compiled, likely)):
             yield f"a likely word does not raise '{finding}'"
     for check in ("bench_length", "bench_guarded_fill"):
         if knowledge.checks[check].at != "bench":
@@ -189,18 +190,19 @@ def signs(knowledge: Knowledge) -> Iterator[str]:
             yield f"'{symptom}' is not answered with 'leave the valve alone'"
 
 
-def _not_undone(knowledge: Knowledge, raised: floors.Claim) -> Iterator[str]:
+def _not_undone(compiled: Compiled, raised: floors.Claim) -> Iterator[str]:
     """No word of the customer's, whatever it is about, and no zero gauge takes it away."""
+    knowledge = compiled.knowledge
     words = [
         floors.Claim(card.observes, card.id, "customer", state)
         for card in (*knowledge.symptoms.values(), *knowledge.checks.values())
         for state in knowledge.findings[card.observes].states
     ]
-    if raised.finding not in _closed(standing(knowledge, raised, *words)):
+    if raised.finding not in _closed(standing(compiled, raised, *words)):
         yield f"words take '{raised.finding}' away"
     gauge = floors.Claim("gauge_while_short", "bench_gauge_while_short", "bench", "empty")
     itself = (raised.by, raised.finding) == ("bench", "gauge_while_short")
-    if not itself and raised.finding not in _closed(standing(knowledge, raised, gauge)):
+    if not itself and raised.finding not in _closed(standing(compiled, raised, gauge)):
         yield f"a zero gauge takes '{raised.finding}' away"
 
 
@@ -243,6 +245,7 @@ def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
 
 def _maximum(knowledge: Knowledge) -> Iterator[str]:
     """A gauge above the marked maximum stops the ride, whichever check it was read for."""
+    compiled = _compiled(knowledge)
     for check in ("bench_pressure_high", "bench_overnight_gauge", "bench_reconnect"):
         read = Measured(ask=check, readings={"gauge": "340 psi"})
         if "pressure_high" not in {s.floor.finding for s in _made(knowledge, read)}:
@@ -256,7 +259,7 @@ def _maximum(knowledge: Knowledge) -> Iterator[str]:
         heard = with_maximum(knowledge, Understanding(()), words).heard
         claims = [floors.Claim("pressure_high", h.symptom, "heard", h.state, h.certainty)
                   for h in heard]  # fmt: skip
-        if bool(standing(knowledge, *claims)) != over:
+        if bool(standing(compiled, *claims)) != over:
             yield f"told '{words}' counts wrongly"
     told = Measured(ask="bench_pressure_low", readings={"gauge": "340 psi"}, by="customer")
     less = Answered(ask="bench_pressure_low", state="no", by="customer")
@@ -266,9 +269,10 @@ def _maximum(knowledge: Knowledge) -> Iterator[str]:
 
 def rows(knowledge: Knowledge) -> Iterator[str]:
     """Each line of the trade's own list: verdict, what it forbids, the plan; and no more of it."""
+    compiled = _compiled(knowledge)
     for row in STANDS:
         for word, by in product(row.states, row.by):
-            found = standing(knowledge, floors.Claim(row.finding, "somebody", by, word))
+            found = standing(compiled, floors.Claim(row.finding, "somebody", by, word))
             forbids = {what for s in found for what in s.floor.forbids}
             worst = max((WORSE[s.floor.ride] for s in found), default=-1)
             named = f"'{row.finding}' {word} from the {by}"
@@ -281,14 +285,14 @@ def rows(knowledge: Knowledge) -> Iterator[str]:
     read = floors.Claim("gauge_while_short", "somebody", "bench", "near_usual")
     empty = floors.Claim("gauge_while_short", "bench_gauge_while_short", "bench", "empty")
     out = floors.Claim("stays_short_with_air", "bench_guarded_fill", "bench", "no")
-    if not _closed(standing(knowledge, read, empty, out)):
+    if not _closed(standing(compiled, read, empty, out)):
         yield "a second gauge lets a shock be filled that stood short at its usual pressure"
 
 
 def until_asked(knowledge: Knowledge) -> Iterator[str]:
     """A slow loss is a chance until it was asked how long it holds, and no floor."""
     compiled = _compiled(knowledge)
-    if standing(knowledge, floors.Claim("air_loss", "bench_short_gauge", "bench", "slow")):
+    if standing(compiled, floors.Claim("air_loss", "bench_short_gauge", "bench", "slow")):
         yield "a slow loss sets a floor"
     found = _sure(compiled, "air_loss", ("slow",), 0.9)
     for asked, verdict in (((), "ride_gently"), (("loss_seen",), "ride")):
@@ -337,15 +341,16 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
     """What may be damaged is looked at under a lamp before it is filled, and what is above its
     maximum is let down; a damaged part stays in the plan.
     """
+    compiled = _compiled(knowledge)
     for finding, (states, clearing) in DAMAGED.items():
         for word in states:
             for by in ("customer", "counter", "bench"):
                 raised = floors.Claim(finding, "somebody", by, word)
-                found = standing(knowledge, raised)
+                found = standing(compiled, raised)
                 if not floors.forbidding(found, "fill"):
                     yield f"'{finding}' {word} from the {by} lets it be filled"
         plain = floors.Claim(finding, "somebody", "heard", states[0], certainty=0.85)
-        if not floors.forbidding(standing(knowledge, plain), "fill"):
+        if not floors.forbidding(standing(compiled, plain), "fill"):
             yield f"a plain word of '{finding}' lets it be filled"
         for check in clearing or ():
             observes = knowledge.checks[check].observes
@@ -353,9 +358,8 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
             told = floors.Claim(finding, "somebody", "customer", states[0])
             if knowledge.checks[check].at != "bench":
                 continue
-            if floors.forbidding(standing(knowledge, told, well), "fill"):
+            if floors.forbidding(standing(compiled, told, well), "fill"):
                 yield f"'{check}' does not clear '{finding}'"
-    compiled = _compiled(knowledge)
     for at in ("counter", "bench"):
         job = state.JobState(at=at)
         for card in options.candidates(compiled, job, [], stop=False, trapped=None, fill=False):
@@ -609,12 +613,11 @@ PROBES: tuple[Callable[[Knowledge], Iterator[str]], ...] = (
 )
 
 
-def failures(knowledge: Knowledge) -> list[str]:
+def failures(knowledge: Knowledge) -> Iterator[str]:
     """Everything that does not hold; an exception of the program counts too."""
-    found: list[str] = []
     for probe in PROBES:
         try:
-            found += list(probe(knowledge))
+            yield from probe(knowledge)
         except (
             DiagnoseError,
             StopIteration,
@@ -623,5 +626,4 @@ def failures(knowledge: Knowledge) -> list[str]:
             AttributeError,
             TypeError,
         ) as error:
-            found.append(f"{probe.__name__}: {type(error).__name__} {error}")
-    return found
+            yield f"{probe.__name__}: {type(error).__name__} {error}"

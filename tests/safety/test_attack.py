@@ -7,11 +7,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
-from diagnose.knowledge.loader import Knowledge, load
-from diagnose.knowledge.root import knowledge_root
+from diagnose.knowledge.loader import Knowledge
 from tests.safety.attack import ACTIONS, PEOPLE, Attack, attack, stubbed
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root(None))
+KNOWLEDGE = shop_knowledge()
 
 
 class Conversations(RuleBasedStateMachine):
@@ -33,10 +33,13 @@ class Conversations(RuleBasedStateMachine):
                 self.run.step("first", number)
 
 
-TestConversations = Conversations.TestCase
-TestConversations.settings = settings(
-    max_examples=12, stateful_step_count=25, deadline=None, database=None
-)
+class TestConversations(Conversations.TestCase):  # type: ignore[misc, name-defined]
+    settings = settings(max_examples=6, stateful_step_count=25, deadline=None, database=None)
+
+
+@pytest.mark.long
+class TestManyConversations(Conversations.TestCase):  # type: ignore[misc, name-defined]
+    settings = settings(max_examples=100, stateful_step_count=25, deadline=None, database=None)
 
 
 def steps_of(knowledge: Knowledge, steps: int, seed: int) -> Attack:

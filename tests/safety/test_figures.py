@@ -8,15 +8,14 @@ from typing import Any
 
 import pytest
 
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, Skipped
 from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from tests.safety.attack import StubReasoner, stubbed
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root(None))
+KNOWLEDGE = shop_knowledge()
 STAMP: dict[str, Any] = {"person": "AB", "time": "2026-03-02T09:00"}
 
 

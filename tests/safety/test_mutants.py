@@ -7,12 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from tests.safety.mutants import Mutant, in_child, mutants
 from tests.safety.probes import failures
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root(None))
+KNOWLEDGE = shop_knowledge()
 ALL = mutants(KNOWLEDGE)
 
 #: one or two of each family
@@ -42,7 +41,7 @@ FEW = (
 
 
 def test_nothing_is_found_where_nothing_is_broken() -> None:
-    assert failures(KNOWLEDGE) == []
+    assert list(failures(KNOWLEDGE)) == []
 
 
 @pytest.mark.parametrize("name", FEW)

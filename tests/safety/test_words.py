@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import diagnose
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from tests.safety.probes import stops
+from tests.shop import shop_knowledge
 
 ROOT = Path(diagnose.__file__).parent
 ROOMS = ("session", "strategy", "terminal", "reports", "cli", "training", "belief", "simulation")
@@ -53,4 +52,4 @@ def test_the_search_finds_a_promise() -> None:
 
 
 def test_the_ride_verdict_rests_on_what_was_looked_at() -> None:
-    assert list(stops(load(knowledge_root(None)))) == []
+    assert list(stops(shop_knowledge())) == []

@@ -1,4 +1,7 @@
-"""The customer's word: which answer counts for which stage, and what a conversation makes of it."""
+"""The customer's word: which answer counts for which stage, and what a conversation makes of it.
+
+Reaches session.endings and session.sheet_steps too.
+"""
 
 from __future__ import annotations
 

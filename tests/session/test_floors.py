@@ -1,4 +1,7 @@
-"""Floors: what raises one, what lifts it, and what never does."""
+"""Floors: what raises one, what lifts it, and what never does.
+
+Reaches session.over_maximum too.
+"""
 
 from __future__ import annotations
 
@@ -9,17 +12,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.belief.compiled import compile_pack
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from diagnose.session.events import Complained, Described, Event, Measured
 from diagnose.session.floors import Claim, forbidding, standing_floors
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge
 from diagnose.session.state import fold
 from tests.safety.probes import fills, signs
-from tests.shop import shop_reasoner
+from tests.shop import shop_knowledge, shop_reasoner
 
-KNOWLEDGE = load(knowledge_root(None))
+KNOWLEDGE = shop_knowledge()
 COMPILED = compile_pack(KNOWLEDGE, None)
 WORSE = {"ride": 0, "ride_gently": 1, "stop_riding": 2}
 

@@ -1,4 +1,7 @@
-"""Who may do what when: keys, rights, breaks, order, approval."""
+"""Who may do what when: keys, rights, breaks, order, approval.
+
+Reaches session.answers, session.guarding and session.in_hand too.
+"""
 
 from __future__ import annotations
 
@@ -9,8 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.errors import InputError, RefusedError
-from diagnose.knowledge.loader import Knowledge, load
-from diagnose.knowledge.root import knowledge_root
+from diagnose.knowledge.loader import Knowledge
 from diagnose.session import gate
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
@@ -30,6 +32,7 @@ from diagnose.session.state import LONG_BREAK, fold, long_break
 from diagnose.symptom_graph.routes import check_deed, step_deed
 from tests.safety.attack import PEOPLE, StubReasoner, stubbed
 from tests.safety.probes import acknowledgements, conversation_guards
+from tests.shop import shop_knowledge
 
 STAMP: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
 STAGE = "air_can_service"
@@ -39,7 +42,7 @@ KEYED_AT_VENT = ["air_pressure", "over_pressure", "trapped_negative"]
 
 @pytest.fixture(scope="module")
 def knowledge() -> Knowledge:
-    return load(knowledge_root(None))
+    return shop_knowledge()
 
 
 def job(*more: Event) -> list[Event]:
@@ -198,14 +201,3 @@ def test_a_hand_over_in_the_middle_of_a_sheet_goes_on_with_the_sheet(knowledge: 
         events = job(HandedOver(to="BB", at="bench", **STAMP))
         prompt = talk(knowledge).prompt(events, "BB")
     assert (prompt.kind, prompt.id) == ("caution", f"step:{STAGE}:{VENT}")
-
-
-def test_rights_are_read_from_the_shops_settings() -> None:
-    roles = gate.read_roles({"AA": ["air_side", "charge", "supervise"], "CC": ["counter"]})
-    assert roles.may("AA", "charge") and not roles.may("CC", "air_side")
-    assert not roles.may("", "air_side")
-    assert gate.read_roles(None).may("anybody", "charge")
-    with pytest.raises(InputError, match="'open' is no right"):
-        gate.read_roles({"AA": ["open"]})
-    with pytest.raises(InputError, match="nobody may supervise"):
-        gate.read_roles({"AA": ["air_side"]})

@@ -6,8 +6,6 @@ from typing import Any
 
 import pytest
 
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from diagnose.session.events import Answered, Booked, Closed, Event, HandedOver
 from diagnose.session.job_input import events_of
 from diagnose.session.judgement import Judgement, judge
@@ -15,6 +13,7 @@ from diagnose.session.reasoner import Reasoner
 from diagnose.session.state import fold
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.kettle import kettle_reasoner
+from tests.shop import shop_reasoner
 
 KETTLE = kettle_reasoner()
 
@@ -178,7 +177,7 @@ def test_answered_means_not_asked() -> None:
 
 @pytest.fixture(scope="module")
 def shop() -> Reasoner:
-    return Reasoner(load(knowledge_root(None)))
+    return shop_reasoner()
 
 
 def said_of(shop: Reasoner, data: dict[str, Any]) -> tuple[Judgement, list[str]]:

@@ -1,4 +1,7 @@
-"""The five-place look: what can be looked at where only the shock is here."""
+"""The five-place look: what can be looked at where only the shock is here.
+
+Reaches session.questions too.
+"""
 
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import Complained, Event, Opened, Understood

@@ -7,8 +7,7 @@ from typing import Any
 import pytest
 
 from diagnose.errors import RefusedError
-from diagnose.knowledge.loader import Knowledge, load
-from diagnose.knowledge.root import knowledge_root
+from diagnose.knowledge.loader import Knowledge
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import (
     Answered,
@@ -26,6 +25,7 @@ from diagnose.session.events import (
 from diagnose.session.prompts import Prompt
 from diagnose.session.state import fold
 from tests.safety.attack import StubReasoner, stubbed
+from tests.shop import shop_knowledge
 
 STAGE = "air_can_service"
 STAMP: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
@@ -34,7 +34,7 @@ LATER = "2026-03-02T09:31"
 
 @pytest.fixture(scope="module")
 def knowledge() -> Knowledge:
-    return load(knowledge_root(None))
+    return shop_knowledge()
 
 
 @pytest.fixture

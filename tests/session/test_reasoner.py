@@ -1,4 +1,7 @@
-"""What a view holds: exact where it says so, and the same numbers however it is asked."""
+"""What a view holds: exact where it says so, and the same numbers however it is asked.
+
+Reaches strategy.telling too.
+"""
 
 from __future__ import annotations
 

@@ -8,14 +8,13 @@ import numpy as np
 import pytest
 
 from diagnose.belief.compiled import Compiled, compile_pack
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from diagnose.simulation.truth import draw_set, sample_shock, sample_truth
+from tests.shop import shop_knowledge
 
 
 @pytest.fixture(scope="module")
 def compiled() -> Compiled:
-    return compile_pack(load(knowledge_root()))
+    return compile_pack(shop_knowledge())
 
 
 def test_sets_come_as_often_as_their_weights_say() -> None:

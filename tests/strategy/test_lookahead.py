@@ -10,9 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
+from tests.shop import shop_knowledge
 from tests.strategy.optimum import Cutter, cost_of, optimum
 
 SEEDS = st.integers(0, 2**32 - 1)
@@ -69,7 +68,7 @@ def order_of(situation: Situation) -> list[str]:
 
 def test_close_to_the_optimum_on_problems_cut_from_the_cards() -> None:
     """Thirty problems of eight causes and five checks, 'not sure' and double faults among them."""
-    cutter = Cutter(load(knowledge_root()))
+    cutter = Cutter(shop_knowledge())
     ratios = [
         cost_of(cut.situation, lambda s: advise(s).option) / cut.best.cost
         for cut in itertools.islice(cutter.cuts(seed=7), 30)
@@ -189,7 +188,7 @@ def test_without_options_the_advice_is_to_stop() -> None:
 
 @pytest.mark.long
 def test_close_to_the_optimum_on_two_hundred_problems() -> None:
-    cutter = Cutter(load(knowledge_root()))
+    cutter = Cutter(shop_knowledge())
     ratios = [
         cost_of(cut.situation, lambda s: advise(s).option) / cut.best.cost
         for cut in itertools.islice(cutter.cuts(seed=1), 200)

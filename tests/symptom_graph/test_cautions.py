@@ -6,9 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.loader import load
 from diagnose.knowledge.models import ACTS, EVENTS
-from diagnose.knowledge.root import knowledge_root
 from diagnose.symptom_graph.cautions import (
     RANK,
     hazards_met,
@@ -16,8 +14,9 @@ from diagnose.symptom_graph.cautions import (
     must_acknowledge,
     required_cautions,
 )
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root(None))
+KNOWLEDGE = shop_knowledge()
 FULL = dict.fromkeys(("air", "negative", "charge"), True)
 
 deeds = st.lists(st.sampled_from(sorted(EVENTS | ACTS)), max_size=8)

@@ -10,12 +10,11 @@ from itertools import product
 
 import pytest
 
-from diagnose.knowledge.loader import load
 from diagnose.knowledge.models import ACTS, EVENTS
-from diagnose.knowledge.root import knowledge_root
 from diagnose.symptom_graph.cautions import required_cautions
+from tests.shop import shop_knowledge
 
-KNOWLEDGE = load(knowledge_root(None))
+KNOWLEDGE = shop_knowledge()
 CHAMBERS = ("air", "negative", "charge")
 
 #: caution -> (chambers, one of which may hold pressure; none: always), (acts that it precedes);

@@ -5,15 +5,15 @@ from __future__ import annotations
 import networkx as nx
 import pytest
 
-from diagnose.knowledge.loader import Knowledge, load
-from diagnose.knowledge.root import knowledge_root
+from diagnose.knowledge.loader import Knowledge
 from diagnose.symptom_graph.proof import DEMANDS, KEYED, demanded, prove, route_graph
 from diagnose.symptom_graph.routes import all_deeds
+from tests.shop import shop_knowledge
 
 
 @pytest.fixture(scope="module")
 def knowledge() -> Knowledge:
-    return load(knowledge_root(None))
+    return shop_knowledge()
 
 
 @pytest.fixture(scope="module")

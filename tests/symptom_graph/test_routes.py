@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.knowledge.loader import Knowledge, load
-from diagnose.knowledge.root import knowledge_root
+from diagnose.knowledge.loader import Knowledge
 from diagnose.symptom_graph.cautions import chambers_after
 from diagnose.symptom_graph.routes import (
     CAN_CLOSE,
@@ -15,13 +14,14 @@ from diagnose.symptom_graph.routes import (
     why_not,
 )
 from tests.safety.probes import effects
+from tests.shop import shop_knowledge
 
 FULL = dict.fromkeys(("air", "negative", "charge"), True)
 
 
 @pytest.fixture(scope="module")
 def knowledge() -> Knowledge:
-    return load(knowledge_root(None))
+    return shop_knowledge()
 
 
 def reason(knowledge: Knowledge, ident: str, **facts: object) -> str:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.knowledge.loader import Knowledge, load
+from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage
-from diagnose.knowledge.root import knowledge_root
 from diagnose.symptom_graph.sheets import ORDER, sheet_problems
+from tests.shop import shop_knowledge
 
 
 @pytest.fixture(scope="module")
 def knowledge() -> Knowledge:
-    return load(knowledge_root(None))
+    return shop_knowledge()
 
 
 def with_stage(knowledge: Knowledge, stage: Stage) -> Knowledge:

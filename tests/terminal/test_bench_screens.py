@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from diagnose.bench import quantities
+from diagnose.cells import cells, plain_text
 from diagnose.errors import InputError
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import Answered, Complained, Event, HandedOver, Measured, Opened
@@ -19,7 +20,6 @@ from diagnose.terminal.parts import text_block
 from diagnose.terminal.readings import result_blocks, right_tag
 from diagnose.terminal.screens import Scene, prompt_blocks
 from diagnose.terminal.talk import talk
-from diagnose.terminal.wrap import cells, plain_text
 from tests.shop import shop_reasoner
 
 Make = Callable[..., Any]

@@ -1,4 +1,7 @@
-"""The screen's manners: keys that were not meant, sizes that change, ends of all kinds."""
+"""The screen's manners: keys that were not meant, sizes that change, ends of all kinds.
+
+Reaches terminal.live_key and terminal.running too.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Every kind of screen at three sizes: nothing cut, cautions whole, nothing answered unread."""
+"""Every kind of screen at three sizes: nothing cut, cautions whole, nothing answered unread.
+
+Reaches terminal.styles too.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.cells import cells, plain_text
 from diagnose.session.judgement import (
     AnswerLine,
     CauseLine,
@@ -30,7 +34,6 @@ from diagnose.terminal.screens import (
     prompt_blocks,
     safety_blocks,
 )
-from diagnose.terminal.wrap import cells, plain_text
 
 #: size of the screen -> keys that turn more pages than any screen has
 PAGES = {(80, 24): 5, (40, 15): 12, (30, 10): 36}

@@ -1,4 +1,7 @@
-"""Signals in a real terminal: the status is right and the terminal is as it was."""
+"""Signals in a real terminal: the status is right and the terminal is as it was.
+
+Reaches terminal.quiet too.
+"""
 
 from __future__ import annotations
 

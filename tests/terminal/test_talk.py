@@ -1,4 +1,8 @@
-"""Whole talks over the real knowledge: saved before shown, cautions first, left at any prompt."""
+"""Whole talks over the real knowledge: saved before shown, cautions first, left at any prompt.
+
+Reaches terminal.choosing, terminal.loop, terminal.reasons, terminal.safety, terminal.transcript,
+terminal.verdict and terminal.words too.
+"""
 
 from __future__ import annotations
 

@@ -13,13 +13,12 @@ from diagnose.reports.debrief import (
     belief_chart,
     debrief_page,
     debrief_sections,
-    debrief_text,
 )
 from diagnose.reports.trainer_page import trainer_page, trend
 from diagnose.training.apprentices import APPRENTICES, best_path, play
-from diagnose.training.fooled import fooled, settling
 from diagnose.training.generate import contrast, contrasts, generate
 from diagnose.training.ledger import Person, Session
+from diagnose.training.mistaken_cause import fooled, settling
 from diagnose.training.moment import Coach
 from diagnose.training.rights import Signature
 from diagnose.training.scenario import Scenario
@@ -38,7 +37,7 @@ def played(coach: Coach, cases: Path) -> Run:
 
 def test_the_text_tells_both_paths_the_truth_and_every_lapse(coach: Coach, played: Run) -> None:
     scenario, mine, best = played.scenario, played.result, played.best
-    text = debrief_text(coach, [played], 72, plain=True)
+    text = "\n\n".join(debrief_sections(coach, [played], 72, plain=True))
     words = " ".join(text.split())
     assert max(map(len, text.splitlines())) <= 72
     for cause in scenario.truth:

@@ -1,4 +1,7 @@
-"""A session is its moves; cautions come first; what is forbidden can be done and is told."""
+"""A session is its moves; cautions come first; what is forbidden can be done and is told.
+
+Reaches training.calling, training.consequences and training.hints too.
+"""
 
 from __future__ import annotations
 

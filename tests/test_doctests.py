@@ -1,4 +1,4 @@
-"""The examples in the docstrings of the bench are true."""
+"""Every example in a docstring is run; a formula of the bench has one, and names its source."""
 
 from __future__ import annotations
 
@@ -9,15 +9,30 @@ import pkgutil
 
 import pytest
 
-import diagnose.bench
+import diagnose
 
-MODULES = [entry.name for entry in pkgutil.iter_modules(diagnose.bench.__path__)]
+MODULES = [
+    entry.name
+    for entry in pkgutil.walk_packages(diagnose.__path__, "diagnose.")
+    # Importing it would run the program.
+    if not entry.name.endswith("__main__")
+]
 
 
 @pytest.mark.parametrize("name", MODULES)
 def test_examples_are_true(name: str) -> None:
-    module = importlib.import_module(f"diagnose.bench.{name}")
-    assert doctest.testmod(module).failed == 0
+    assert doctest.testmod(importlib.import_module(name)).failed == 0
+
+
+def test_examples_are_found_in_many_rooms() -> None:
+    """A walk that finds nothing would pass."""
+    finder = doctest.DocTestFinder(exclude_empty=True)
+    rooms = {
+        name.split(".")[1]
+        for name in MODULES
+        if any(test.examples for test in finder.find(importlib.import_module(name)))
+    }
+    assert {"bench", "pictures"} < rooms
 
 
 # Formulas with an example each: a public function without one is not finished.

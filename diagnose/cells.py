@@ -6,8 +6,8 @@ Rules
 - Width is counted in cells: East Asian wide signs and emoji take two, combining signs none. The
   sum over the signs is taken, never less than what a terminal draws.
 - A word wider than the line goes on in the next one. Only a sign wider than the line stands out.
-- Control characters, and signs that turn the direction of writing, become a visible mark: words
-  that a customer typed or pasted can neither move the cursor nor hide other words.
+- Control characters, signs of private use, and those that turn the direction of writing become a
+  visible mark: words that a customer typed or pasted can neither move the cursor nor hide others.
 """
 
 from __future__ import annotations
@@ -26,15 +26,19 @@ _NO_BREAK = "\N{NO-BREAK SPACE}"
 _JOINERS = "\u200c\u200d\u00ad\u2060"
 
 
-def clean(text: str) -> str:
+def clean(text: str, kept: str = "") -> str:
     """Text with harmless signs only; any white space becomes a space.
+
+    Parameters
+    ----------
+    kept : white space that stays as it is, where text has lines of its own.
 
     >>> clean("oil\\tand \\x1b[2Jair")
     'oil and �[2Jair'
     """
     if text.isascii() and text.isprintable():
         return text
-    return "".join(_harmless(sign) for sign in text)
+    return "".join(sign if sign in kept else _harmless(sign) for sign in text)
 
 
 def _harmless(sign: str) -> str:
@@ -42,7 +46,7 @@ def _harmless(sign: str) -> str:
         return sign
     if sign.isspace():
         return " "
-    return _MARK if unicodedata.category(sign) in ("Cc", "Cf", "Cs", "Zl", "Zp") else sign
+    return _MARK if unicodedata.category(sign) in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp") else sign
 
 
 def cells(text: str) -> int:

@@ -1,4 +1,7 @@
-"""The smaller commands; each lies in a file of its own, imported when it is called."""
+"""Options of the commands about the cards, and of those that need no job: schema, completion, calc.
+
+Each command lies in a file of its own, imported when it is called.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,6 @@ import argparse
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from diagnose.cli import shop_commands, training
 from diagnose.cli.group import later
 
 __all__ = ["add"]
@@ -18,8 +20,6 @@ if TYPE_CHECKING:
 def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
     """Add the commands to the command line."""
     _knowledge(commands, common)
-    shop_commands.add(commands, common)
-    training.add(commands, common)
     schema = commands.add_parser("schema", help="JSON Schemas of jobs, judgements and lines")
     schema.add_argument("name", choices=("judgement", "job", "lines"))
     schema.set_defaults(run=later("schema", "schema"))
@@ -43,7 +43,8 @@ def _knowledge(commands: Commands, common: Callable[[argparse.ArgumentParser], N
         sub.set_defaults(run=later("knowledge", name))
         return sub
 
-    action("check", "every problem at once, with file and line")
+    check = action("check", "every problem at once, with file and line")
+    check.add_argument("--watch", action="store_true", help="again whenever a file changes")
     show = action("show", "one card as text")
     show.add_argument("id")
     show.add_argument("--width", type=int, default=80)
@@ -69,10 +70,10 @@ def _instruments(actions: Commands, common: Callable[[argparse.ArgumentParser], 
         sub.set_defaults(run=later(module, name))
         return sub
 
-    why = action("numbers", "explain", "why, why not, why this question, what would change it")
+    why = action("card_numbers", "explain", "why, why not, why this question, what would change it")
     why.add_argument("job", help="YAML or JSON file, - for standard input")
     why.add_argument("--cause", metavar="ID", help="which cause it is not; the second without it")
-    numbers = action("numbers", "sensitivity", "what each number does to a call", "jobs")
+    numbers = action("card_numbers", "sensitivity", "what each number does to a call", "jobs")
     numbers.add_argument("job", nargs="?", help="one job; without it all pictures and cases")
     numbers.add_argument("--cause", metavar="ID", help="of one job: which; the first without it")
     wrong = action("wrong_cards", "mutate", "would anybody notice a wrong card?", "of each kind")
@@ -83,6 +84,6 @@ def _instruments(actions: Commands, common: Callable[[argparse.ArgumentParser], 
     changed.add_argument("--store", metavar="URL", help="job store with the stored jobs")
     changed.add_argument("--stored", type=int, default=200, help="so many of the latest jobs")
     changed.add_argument("--most", type=int, default=40, help="changes that are printed")
-    lists = action("against_lists", "simulate", "strategy against checklists", "complaints")
+    lists = action("checklist_comparison", "simulate", "strategy against checklists", "complaints")
     lists.add_argument("--svg", metavar="FILE", help="write the picture")
     lists.add_argument("--plain", action="store_true", help="plain characters only")

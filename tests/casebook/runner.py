@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.casebook.cases import Case, Expected
+from diagnose.casebook.cases import Case, meets
 from diagnose.errors import DiagnoseError
 from diagnose.session.conversation import Conversation
 from diagnose.session.events import NOT_SURE, Event, HandedOver
@@ -116,18 +116,6 @@ def _look(prompt: Prompt, case: Case) -> str:
         if case.counter.get(check) == state:
             return answer.state
     return NOTHING
-
-
-def meets(judgement: Judgement, expected: Expected) -> dict[str, bool]:
-    """Whether stage, ride and also-stages are as expected."""
-    also = {line.id for line in judgement.also_stages}
-    stage = judgement.stage.id in expected.stage
-    whole = set(expected.also) <= also | {judgement.stage.id} if expected.also else True
-    return {
-        "stage": stage,
-        "ride": not expected.ride or judgement.ride in expected.ride,
-        "also": whole,
-    }
 
 
 def verdicts(played: Played) -> dict[str, bool]:

@@ -12,6 +12,7 @@ from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
 from diagnose.cli.progress import Progress
 from diagnose.errors import InputError
+from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
     from diagnose.analysis.explanation import Explanation
@@ -170,13 +171,12 @@ def _cause(arguments: argparse.Namespace, view: View) -> str:
     if not arguments.cause:
         return next(iter(view.causes))
     if arguments.cause not in view.causes:
-        from difflib import get_close_matches
-
-        near = get_close_matches(arguments.cause, list(view.causes), n=3, cutoff=0.4)
         raise InputError(
             f"there is no cause '{arguments.cause}'.",
             where="--cause",
-            next_step=f"Nearest: {', '.join(near or list(view.causes)[:3])}.",
+            next_step=nearest(
+                arguments.cause, view.causes, otherwise="List all: diagnose knowledge show"
+            ),
         )
     return str(arguments.cause)
 

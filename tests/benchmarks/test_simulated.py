@@ -5,16 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.analysis.simulate import calibration, play_jobs
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
 from diagnose.session.reasoner import Reasoner
-from diagnose.simulation.world import Nature
+from tests.benchmarks.simulated import calibration, play_jobs
+from tests.benchmarks.world import Nature
+from tests.shop import shop_reasoner
 
 
 @pytest.fixture(scope="module")
 def reasoner() -> Reasoner:
-    return Reasoner(load(knowledge_root()))
+    return shop_reasoner()
 
 
 def test_jobs_are_played_alike_from_one_seed(reasoner: Reasoner) -> None:

@@ -9,14 +9,13 @@ import pytest
 
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.belief.reports import confusion
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import knowledge_root
-from diagnose.simulation.world import NOT_SURE, Nature, World
+from tests.benchmarks.world import NOT_SURE, Nature, World
+from tests.shop import shop_knowledge
 
 
 @pytest.fixture(scope="module")
 def compiled() -> Compiled:
-    return compile_pack(load(knowledge_root()))
+    return compile_pack(shop_knowledge())
 
 
 def worlds(compiled: Compiled, count: int, nature: Nature | None = None) -> Iterator[World]:

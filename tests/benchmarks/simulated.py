@@ -20,7 +20,7 @@ from diagnose.knowledge.models import Symptom
 from diagnose.session.reasoner import Reasoner, View
 from diagnose.session.state import JobState, Report
 from diagnose.simulation.truth import sample_shock, sample_truth
-from diagnose.simulation.world import NOT_SURE, Nature, World
+from tests.benchmarks.world import NOT_SURE, Nature, World
 
 __all__ = ["Bins", "Played", "calibration", "play_job", "play_jobs"]
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from diagnose.cli.card_numbers import sampled, say
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
-from diagnose.cli.numbers import sampled, say
 from diagnose.cli.progress import Progress
 from diagnose.errors import InputError
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.terminal.wrap import cells, clean, plain_text, wrap
+from diagnose.cells import cells, clean, plain_text, wrap
 
 TEXTS = st.text(st.characters(codec="utf-8"), max_size=120)
 STYLES = st.sampled_from(["", "question", "WARNING"])

@@ -1,0 +1,142 @@
+"""The small pictures beside each cause card, held against what the program makes of them.
+
+Rules
+-----
+- A typical picture puts its cause among the first ``rank``; a near miss does not put it first.
+- A picture that is known to fail says so on its card (``missed``), and no longer once it holds: so
+  nothing gets worse or better in silence.
+- What a picture says of its shock must be understood without a warning: a field that is misspelt
+  would make another picture of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import partial
+from multiprocessing import get_all_start_methods, get_context
+
+from diagnose.belief.lattice import Lattice
+from diagnose.errors import InputError, Problem
+from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import Example
+from diagnose.session.evidence import combine, gather
+from diagnose.session.job_input import events_of, read_shock
+from diagnose.session.reasoner import Reasoner
+from diagnose.session.state import fold
+
+__all__ = ["example_fault", "input_problems", "picture_problems", "pictures_of"]
+
+KINDS = ("typical", "near_miss")
+
+#: causes from which a second process pays for its start
+_MANY = 20
+
+
+def pictures_of(knowledge: Knowledge, cause: str) -> Iterator[tuple[str, int, Example]]:
+    """Kind, place (from 0) and picture, of all pictures beside one cause."""
+    for kind in KINDS:
+        for n, example in enumerate(getattr(knowledge.causes[cause], kind)):
+            yield kind, n, example
+
+
+def input_problems(knowledge: Knowledge, lines: Lines) -> list[Problem]:
+    """What pictures say of their shock and no job could say; needs no sound cards."""
+    problems = []
+    for cause in knowledge.causes:
+        for kind, n, example in pictures_of(knowledge, cause):
+            for field, value in example.shock.items():
+                try:
+                    _, warnings = read_shock({field: value}, knowledge)
+                except InputError as fault:
+                    wrong, hint = f"{fault.where or field}: {fault.what}", fault.next_step
+                else:
+                    if not warnings:
+                        continue
+                    wrong, hint = warnings[0], "Correct the field or its value."
+                path = (kind, n, "shock", field)
+                problems.append(lines.problem("causes", cause, path, wrong, hint))
+    return problems
+
+
+def picture_problems(
+    reasoner: Reasoner, lines: Lines, workers: int = 1, causes: Iterable[str] | None = None
+) -> list[Problem]:
+    """Pictures that contradict their card, and causes without one.
+
+    Parameters
+    ----------
+    workers : processes to share the work, where the system can fork one.
+    causes : only the pictures beside these; None: all.
+    """
+    chosen = list(reasoner.knowledge.causes if causes is None else causes)
+    judge = partial(_faults, reasoner)
+    if workers < 2 or len(chosen) < _MANY or "fork" not in get_all_start_methods():
+        found = list(map(judge, chosen))
+    else:
+        reasoner.recogniser  # noqa: B018 - made once, before the processes part
+        with get_context("fork").Pool(workers, _take, (judge,)) as pool:
+            found = pool.map(_judged, chosen, chunksize=4)
+    return [
+        lines.problem("causes", cause, path, what, hint)
+        for cause, faults in zip(chosen, found, strict=True)
+        for path, what, hint in faults
+    ]
+
+
+_Fault = tuple[tuple[str | int, ...], str, str]
+_judge: partial[list[_Fault]] | None = None
+
+
+def _take(judge: partial[list[_Fault]]) -> None:
+    """Keep what a worker process inherits; the reasoner is too large to send with each cause."""
+    global _judge
+    _judge = judge
+
+
+def _judged(cause: str) -> list[_Fault]:
+    assert _judge is not None
+    return _judge(cause)
+
+
+def _faults(reasoner: Reasoner, cause: str) -> list[_Fault]:
+    card = reasoner.knowledge.causes[cause]
+    faults: list[_Fault] = [
+        ((kind,), f"{kind}: the card has no such picture.", "Write two.")
+        for kind in KINDS
+        if not getattr(card, kind)
+    ]
+    for kind, n, example in pictures_of(reasoner.knowledge, cause):
+        fault = example_fault(reasoner, cause, kind, example)
+        if fault and not example.missed:
+            hint = "Correct the card or the picture; if it must wait, say why in 'missed'."
+            faults.append(((kind, n), fault, hint))
+        elif example.missed and not fault:
+            what = f"missed: this {kind} picture holds today."
+            faults.append(((kind, n, "missed"), what, "Take the word away."))
+    return faults
+
+
+def example_fault(reasoner: Reasoner, cause: str, kind: str, example: Example) -> str:
+    """Empty if the cause ranks as its picture says, else what came out."""
+    data = {
+        "pack": reasoner.knowledge.pack.id,
+        "complaint": example.complaint,
+        "shock": example.shock,
+        "answers": example.answers,
+    }
+    try:
+        job = fold(events_of(data, reasoner.knowledge)[0])
+    except InputError as fault:
+        return f"{kind}: {fault}"
+    # The causes of a view, without the next step, which takes most of a view's time.
+    items = gather(reasoner.compiled, job, reasoner.hear(job), reasoner.measure)
+    network = reasoner.compiled.network.with_odds(reasoner.odds(job, items))
+    total, joint = Lattice(network, combine(reasoner.compiled, items)).marginals()
+    chances = dict(zip(reasoner.compiled.causes, joint[0] / total[0], strict=True))
+    ranked = sorted(chances, key=lambda ident: -chances[ident])
+    rank = ranked.index(cause) + 1
+    if rank <= example.rank if kind == "typical" else rank > 1:
+        return ""
+    leading = ", ".join(f"{ident} {chances[ident]:.2f}" for ident in ranked[:3])
+    wanted = f"at most {example.rank} is said" if kind == "typical" else "it must not be first"
+    return f"{kind}: '{example.complaint}': {cause} is number {rank}, {wanted}: {leading}."

@@ -1,0 +1,66 @@
+"""What cards say of each other: every contradiction and dangling id at once.
+
+Each check is a pure function from the knowledge to problems with file and line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from diagnose.errors import Problem
+from diagnose.knowledge.cross_checks.bench import acts_are_shared, readings_fit, tools_are_known
+from diagnose.knowledge.cross_checks.causes import causes_fit
+from diagnose.knowledge.cross_checks.deeds import told_is_done
+from diagnose.knowledge.cross_checks.findings import findings_fit
+from diagnose.knowledge.cross_checks.names import (
+    counts_hold,
+    ids_once,
+    retired_are_replaced,
+    sources_exist,
+)
+from diagnose.knowledge.cross_checks.observers import observers_fit
+from diagnose.knowledge.cross_checks.orders import orders_hold
+from diagnose.knowledge.cross_checks.pack import pack_fits
+from diagnose.knowledge.cross_checks.safety import floors_fit, hazards_fit
+from diagnose.knowledge.cross_checks.stages import stages_fit
+from diagnose.knowledge.loader import Knowledge, Lines
+
+__all__ = ["CHECKS", "find_problems"]
+
+
+def find_problems(
+    knowledge: Knowledge, lines: Lines, form: Iterable[Problem] = ()
+) -> list[Problem]:
+    """All problems between cards.
+
+    Parameters
+    ----------
+    form : problems of form; that a card names one which could not be read is no problem of its own.
+    """
+    unread = {f"'{problem.file.rpartition('/')[2].removesuffix('.yaml')}'" for problem in form}
+    return [
+        problem
+        for check in CHECKS
+        for problem in check(knowledge, lines)
+        if not any(ident in problem.what for ident in unread)
+    ]
+
+
+CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
+    ids_once,
+    causes_fit,
+    findings_fit,
+    observers_fit,
+    readings_fit,
+    tools_are_known,
+    acts_are_shared,
+    told_is_done,
+    stages_fit,
+    hazards_fit,
+    pack_fits,
+    floors_fit,
+    orders_hold,
+    sources_exist,
+    counts_hold,
+    retired_are_replaced,
+)

@@ -1,0 +1,94 @@
+"""Causes against findings, stages, contexts, features, hazards and their look-alikes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.errors import Problem
+from diagnose.knowledge.cross_checks.common import (
+    Where,
+    answer_problem,
+    chance_problem,
+    link_problems,
+    near,
+)
+from diagnose.knowledge.loader import Knowledge, Lines
+
+__all__ = ["causes_fit"]
+
+
+def causes_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """Causes link to findings and states, cure by stages, name systems, hazards and features."""
+    pack, findings = knowledge.pack, knowledge.findings
+    for ident, cause in knowledge.causes.items():
+
+        def at(path: Where, what: str, hint: str, ident: str = ident) -> Problem:
+            return lines.problem("causes", ident, path, what, hint)
+
+        if cause.system not in pack.systems:
+            yield at(("system",), f"no system '{cause.system}'.", near(cause.system, pack.systems))
+        for feature in cause.needs:
+            if feature not in pack.features:
+                hint = near(feature, pack.features)
+                yield at(("needs", feature), f"no feature '{feature}'.", hint)
+        for context, bands in cause.context.items():
+            if context not in pack.contexts:
+                hint = near(context, pack.contexts)
+                yield at(("context", context), f"no context '{context}'.", hint)
+                continue
+            known = {b.id for b in pack.contexts[context].bands}
+            for band in bands:
+                if band not in known:
+                    yield at(("context", context, band), f"no band '{band}'.", near(band, known))
+        for finding, value in cause.links.items():
+            path: Where = ("links", finding)
+            if finding not in findings:
+                yield at(path, f"no finding '{finding}'.", near(finding, findings))
+                continue
+            yield from link_problems(knowledge, value, finding, path, at)
+            needs = findings[finding].applies_when
+            for feature, wanted in cause.needs.items():
+                if needs.get(feature, wanted) != wanted:
+                    yield at(path, f"'{finding}' never applies where this cause can be.", "")
+        for stage, chance in cause.cures.items():
+            if stage not in knowledge.stages:
+                hint = near(stage, knowledge.stages)
+                yield at(("cures", stage), f"no stage '{stage}'.", hint)
+            if wrong := chance_problem(knowledge, chance):
+                yield at(("cures", stage), wrong, "")
+        if not cause.links:
+            yield at(("links",), "it brings nothing about.", "Link the findings that show it.")
+        dearest = max((stage.parts for stage in knowledge.stages.values()), default=0.0)
+        if cause.remedy.parts > 2 * dearest > 0:
+            yield at(
+                ("remedy", "parts"),
+                f"parts for {cause.remedy.parts:g}; a whole unit costs {dearest:g}.",
+                "Correct the price: the pack's currency, not its hundredths.",
+            )
+        if not cause.cures:
+            yield at(("cures",), "no stage cures this cause.", "Name one.")
+        for hazard in cause.hazards:
+            if hazard not in knowledge.hazards:
+                hint = near(hazard, knowledge.hazards)
+                yield at(("hazards",), f"no hazard '{hazard}'.", hint)
+        for n, alike in enumerate(cause.mistaken_for):
+            if alike.cause == ident:
+                yield at(("mistaken_for", n), "it is mistaken for itself.", "Name the other cause.")
+            if alike.cause not in knowledge.causes:
+                yield at(
+                    ("mistaken_for", n),
+                    f"no cause '{alike.cause}'.",
+                    near(alike.cause, knowledge.causes),
+                )
+            asks = {**knowledge.checks, **knowledge.symptoms}
+            if alike.settled_by not in asks:
+                yield at(
+                    ("mistaken_for", n),
+                    f"no check '{alike.settled_by}'.",
+                    near(alike.settled_by, asks),
+                )
+        for kind in ("typical", "near_miss"):
+            for n, example in enumerate(getattr(cause, kind)):
+                for ask, state in example.answers.items():
+                    if wrong := answer_problem(knowledge, ask, state):
+                        yield at((kind, n, "answers", ask), wrong, "Name one of them.")

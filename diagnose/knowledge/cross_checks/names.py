@@ -1,0 +1,60 @@
+"""Ids, sources and what stands in the place of a retired card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.errors import Problem
+from diagnose.knowledge.cross_checks.common import near
+from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import Sourced, SourcedRate
+
+__all__ = ["counts_hold", "ids_once", "retired_are_replaced", "sources_exist"]
+
+
+def ids_once(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """An id names one card, of whatever kind."""
+    seen: dict[str, str] = {}
+    for kind in ("causes", "findings", "symptoms", "checks", "stages"):
+        for ident in getattr(knowledge, kind):
+            if ident in seen:
+                yield lines.problem(
+                    kind, ident, ("id",), f"'{ident}' is an id in {seen[ident]} too.", "Rename it."
+                )
+            seen[ident] = kind
+
+
+def retired_are_replaced(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """A retired card names another card of its kind in its place."""
+    for kind in ("causes", "findings", "symptoms", "checks"):
+        cards = getattr(knowledge, kind)
+        for ident, card in cards.items():
+            if card.replaced_by is not None and card.replaced_by not in cards.keys() - {ident}:
+                what = f"replaced_by: there are no other {kind} '{card.replaced_by}'."
+                hint = near(card.replaced_by, cards.keys() - {ident})
+                yield lines.problem(kind, ident, ("replaced_by",), what, hint)
+
+
+def counts_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """A source of kind ``counted`` says n of m."""
+    for ident, source in knowledge.sources.items():
+        n, m = source.n, source.m
+        if source.kind == "counted" and (n is None or m is None or not 0 <= n <= m or m == 0):
+            what = "n, m: counted are n of m closed jobs."
+            yield lines.problem("sources", ident, ("n",), what, "Give both; n is the smaller.")
+
+
+def sources_exist(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """Every card's source, and every source of a single number, is in sources.yaml."""
+    for kind in ("findings", "causes", "symptoms", "checks", "stages", "cautions"):
+        for ident, card in getattr(knowledge, kind).items():
+            names = {card.source}
+            if isinstance(rate := getattr(card, "per_1000", None), SourcedRate):
+                names.add(rate.source)
+            for value in getattr(card, "links", {}).values():
+                parts = value.values() if isinstance(value, dict) else [value]
+                names |= {part.source for part in parts if isinstance(part, Sourced)}
+            for name in sorted(names - knowledge.sources.keys()):
+                yield lines.problem(
+                    kind, ident, ("source",), f"no source '{name}'.", near(name, knowledge.sources)
+                )

@@ -1,0 +1,87 @@
+"""Symptoms and checks against the finding that they observe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.errors import Problem
+from diagnose.knowledge.cross_checks.common import chance_problem, near
+from diagnose.knowledge.loader import Knowledge, Lines
+
+__all__ = ["observers_fit"]
+
+
+_A_CHANCE = "Write a word of the scale, or a number between 0 and 1."
+
+
+def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """Symptoms and checks observe a finding and offer each of its states once."""
+    for kind in ("symptoms", "checks"):
+        for ident, card in getattr(knowledge, kind).items():
+            finding = knowledge.findings.get(card.observes)
+            if finding is None:
+                yield lines.problem(
+                    kind,
+                    ident,
+                    ("observes",),
+                    f"no finding '{card.observes}'.",
+                    near(card.observes, knowledge.findings),
+                )
+                continue
+            offered = [answer.state for answer in card.answers]
+            if sorted(offered) != sorted(finding.states):
+                yield lines.problem(
+                    kind,
+                    ident,
+                    ("answers",),
+                    f"the answers must be the states {', '.join(finding.states)}, each once.",
+                    "Write one answer for each.",
+                )
+            if kind == "symptoms":
+                for state in card.phrases:
+                    if state not in finding.states:
+                        yield lines.problem(
+                            kind,
+                            ident,
+                            ("phrases", state),
+                            f"'{card.observes}' has no state '{state}'.",
+                            near(state, finding.states),
+                        )
+            elif unmet := [
+                f
+                for f, s in card.only_if.items()
+                if f not in knowledge.findings or s not in knowledge.findings[f].states[1:]
+            ]:
+                what = f"no ill state of '{unmet[0]}'."
+                yield lines.problem(
+                    kind, ident, ("only_if", unmet[0]), what, near(unmet[0], knowledge.findings)
+                )
+            elif card.reading and sorted(card.reading.states) != sorted(finding.states):
+                yield lines.problem(
+                    kind,
+                    ident,
+                    ("reading", "states"),
+                    "needs a distribution for each state, no other.",
+                    f"States: {', '.join(finding.states)}.",
+                )
+            reliability = card.customer if kind == "symptoms" else card.reliability
+            place = "customer" if kind == "symptoms" else "reliability"
+            for name in ("hit", "false_alarm", "grade"):
+                if wrong := chance_problem(knowledge, getattr(reliability, name)):
+                    yield lines.problem(kind, ident, (place, name), wrong, _A_CHANCE)
+            pair = (reliability.hit, reliability.false_alarm)
+            if not any(chance_problem(knowledge, value) for value in pair):
+                hit, alarm = map(knowledge.chance, pair)
+                if hit <= alarm:
+                    what = f"hit: {hit:g} is no more than its false_alarm {alarm:g}."
+                    hint = "A witness says it more often when it is there: exchange or correct."
+                    yield lines.problem(kind, ident, (place, "hit"), what, hint)
+            for feature, wanted in card.applies_when.items():
+                if feature not in knowledge.pack.features:
+                    what = f"applies_when: no feature '{feature}'."
+                    hint = near(feature, knowledge.pack.features)
+                    yield lines.problem(kind, ident, ("applies_when", feature), what, hint)
+                elif finding.applies_when.get(feature, wanted) != wanted:
+                    what = f"applies_when: '{card.observes}' never applies there."
+                    hint = "Say the same of the feature as the finding does."
+                    yield lines.problem(kind, ident, ("applies_when", feature), what, hint)

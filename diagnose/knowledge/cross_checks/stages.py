@@ -1,0 +1,43 @@
+"""Stages against stages, the data sheet and the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.bench.data_sheet import ASKABLE
+from diagnose.errors import Problem
+from diagnose.knowledge.cross_checks.common import near, need_hint
+from diagnose.knowledge.loader import Knowledge, Lines
+
+__all__ = ["stages_fit"]
+
+
+def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """Stages include other stages, need what the pack lists and ask what a data sheet answers."""
+    equipment = knowledge.pack.equipment
+    for ident, stage in knowledge.stages.items():
+        for n, need in enumerate(stage.shop_needs):
+            if need not in equipment:
+                what = f"shop_needs: no equipment '{need}'."
+                yield lines.problem(
+                    "stages", ident, ("shop_needs", n), what, need_hint(need, equipment)
+                )
+        for number, step in enumerate(stage.steps):
+            for n, ask in enumerate(step.asks_sheet):
+                if ask not in ASKABLE:
+                    path = ("steps", number, "asks_sheet", n)
+                    what = f"asks_sheet: no data sheet answers '{ask}'."
+                    yield lines.problem("stages", ident, path, what, near(ask, ASKABLE))
+        if ident in stage.includes:
+            yield lines.problem(
+                "stages", ident, ("includes",), "it includes itself.", "Name smaller stages only."
+            )
+        for name in stage.includes:
+            if name not in knowledge.stages:
+                yield lines.problem(
+                    "stages",
+                    ident,
+                    ("includes",),
+                    f"no stage '{name}'.",
+                    near(name, knowledge.stages),
+                )

@@ -1,0 +1,369 @@
+"""Slips of an author's hand, each planted in the shop's own cards, each told by the one command.
+
+What a slip is told with: the file, the line on which it stands (or, where something is missing, the
+line that it is missing from), the field, and what to do.
+
+Reaches session.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
+knowledge.cross_checks.bench, knowledge.cross_checks.causes, knowledge.cross_checks.common,
+knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.names,
+knowledge.cross_checks.observers, knowledge.cross_checks.orders, knowledge.cross_checks.pack,
+knowledge.cross_checks.safety and knowledge.cross_checks.stages.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from diagnose.bench.quantities import QUANTITIES, compute, read_all
+from diagnose.cli.gate import changes, gate
+from diagnose.errors import KnowledgeError, Problem
+from diagnose.knowledge.root import knowledge_root
+from diagnose.session.job_input import events_of
+from diagnose.session.judgement import judge
+from diagnose.session.state import fold
+from tests.bench.test_quantities import EXAMPLES, SHEET
+from tests.shop import shop_reasoner
+
+PACK = "rear_air_shock"
+CORE = f"{PACK}/causes/valve_core_loose.yaml"
+GAUGE = f"{PACK}/checks/bench_overnight_gauge.yaml"
+OPENS = f"{PACK}/checks/bench_core.yaml"
+LOOK = f"{PACK}/checks/look_can_damaged.yaml"
+STAGE = f"{PACK}/stages/full_service.yaml"
+SAID = f"{PACK}/symptoms/said_air_loss.yaml"
+OWN = f"{PACK}/pack.yaml"
+HAZARDS = f"{PACK}/hazards.yaml"
+FLOORS = f"{PACK}/floors.yaml"
+
+
+@pytest.fixture(scope="module")
+def cards(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the shop's cards; whoever breaks one mends it."""
+    return Path(shutil.copytree(knowledge_root(), tmp_path_factory.mktemp("slips") / "knowledge"))
+
+
+@contextmanager
+def slipped(path: Path, old: str, new: str) -> Iterator[None]:
+    text = path.read_text("utf-8")
+    assert old in text, f"{path.name}: the slip needs a new place"
+    path.write_text(text.replace(old, new, 1), "utf-8")
+    try:
+        yield
+    finally:
+        path.write_text(text, "utf-8")
+
+
+def told(root: Path) -> list[Problem]:
+    with pytest.raises(KnowledgeError) as refused:
+        gate(root)
+    return refused.value.problems
+
+
+#: file, what stands there, what is written instead; what the line told holds, what is said, hint
+SLIPS = [
+    # ids and words that lead nowhere
+    (
+        GAUGE,
+        "unexplained_loss_psi",
+        "unexplained_los_psi",
+        "quantity:",
+        "reading.quantity",
+        "unexplained_loss_psi",
+    ),
+    (
+        GAUGE,
+        "shop_needs: [shock_pump",
+        "shop_needs: [shock_pum",
+        "shop_needs",
+        "shop_needs: no equipment 'shock_pum'",
+        "shock_pump",
+    ),
+    (
+        STAGE,
+        "nitrogen_charger",
+        "nitrogen_chargr",
+        "nitrogen_chargr",
+        "shop_needs: no equipment",
+        "nitrogen_charger",
+    ),
+    (
+        GAUGE,
+        "shock pump with gauge",
+        "shock pump with gage",
+        "tools",
+        "tools: no tool",
+        "shock pump with gauge",
+    ),
+    (
+        GAUGE,
+        "act: pump_on",
+        "act: pumps_on",
+        "act:",
+        "act: no other check shares 'pumps_on'",
+        "pump_on",
+    ),
+    (
+        GAUGE,
+        "act: pump_on\n",
+        "",
+        "act_minutes",
+        "act_minutes: 1 minutes of no act",
+        "Name the act",
+    ),
+    (
+        GAUGE,
+        "act_minutes: 1",
+        "act_minutes: 11",
+        "act_minutes",
+        "'pump_on' takes 1",
+        "Write the same",
+    ),
+    (
+        CORE,
+        "\nsource:",
+        "\nreplaced_by: valve_core_lose\nsource:",
+        "replaced_by",
+        "replaced_by: there are no",
+        "valve_core_",
+    ),
+    (
+        GAUGE,
+        "\nsource:",
+        "\napplies_when: {pigyback: true}\nsource:",
+        "applies_when",
+        "applies_when: no feature 'pigyback'",
+        "piggyback",
+    ),
+    (
+        SAID,
+        "\nsource:",
+        "\napplies_when: {pigyback: true}\nsource:",
+        "applies_when",
+        "applies_when: no feature",
+        "piggyback",
+    ),
+    (
+        OWN,
+        "field: age_years",
+        "field: age_year",
+        "field",
+        "field: a shock has no field 'age_year'",
+        "age_years",
+    ),
+    (
+        OWN,
+        "  piggyback: 0.45",
+        "  pigyback: 0.45",
+        "pigyback",
+        "features: no job says",
+        "piggyback",
+    ),
+    (
+        STAGE,
+        "asks_sheet: [charge_pressure",
+        "asks_sheet: [charge_presure",
+        "asks_sheet",
+        "asks_sheet: no data sheet",
+        "charge_pressure",
+    ),
+    (
+        OWN,
+        "- look_bolt_loose",
+        "- look_bolt_lose",
+        "look_bolt_lose",
+        "no check 'look_bolt_lose'",
+        "look_bolt_loose",
+    ),
+    (
+        OWN,
+        "- look_bolt_loose",
+        "- bench_length",
+        "bench_length",
+        "look: 'bench_length' is no look",
+        "at: counter",
+    ),
+    (
+        OWN,
+        "look_can_damaged, state: yes",
+        "look_can_damaged, state: no",
+        "look_can_damaged",
+        "look_signs: 'no' is the healthy",
+        "is a sign",
+    ),
+    (
+        FLOORS,
+        "lifted_by: [",
+        "lifted_by: [bench_lenght, ",
+        "bench_lenght",
+        "no check 'bench_lenght'",
+        "bench_length",
+    ),
+    (
+        HAZARDS,
+        "acts: [tagged]",
+        "acts: [tagged, pulled_off]",
+        "acts",
+        "no act 'pulled_off'",
+        "pulled",
+    ),
+    # numbers that cannot be
+    (
+        CORE,
+        "per_1000: ",
+        "per_1000: 0 #",
+        "per_1000",
+        "per_1000: input should be greater than 0",
+        "mend",
+    ),
+    (
+        CORE,
+        "per_1000: ",
+        "per_1000: -5 #",
+        "per_1000",
+        "per_1000: input should be greater than 0",
+        "mend",
+    ),
+    (CORE, "per_1000: ", "per_1000: 9000 #", "per_1000", "less than or equal to 500", "mend"),
+    (
+        CORE,
+        "minutes: 10",
+        "minutes: 600",
+        "remedy",
+        "remedy.minutes: input should be less",
+        "mend",
+    ),
+    (CORE, "parts: ", "parts: 4000, kit: [x]} #", "remedy", "parts for 4000", "Correct the price"),
+    (GAUGE, "\nminutes: ", "\nminutes: 900 #", "minutes", "minutes: input should be less", "mend"),
+    (
+        SAID,
+        "\nminutes: ",
+        "\nminutes: 90 #",
+        "minutes",
+        "minutes: input should be less",
+        "mend",
+    ),
+    (CORE, "rank: 1", "rank: 0", "rank", "rank: input should be greater", "mend"),
+    (
+        GAUGE,
+        "mean: 40",
+        "mean: 4000",
+        "mean: 4000",
+        "reading.states.overnight: 4000",
+        "Correct the number",
+    ),
+    (
+        GAUGE,
+        "mean: 90, sd: 35",
+        "mean: 40, sd: 20",
+        "quick:",
+        "reading.states.quick: the same",
+        "Say how",
+    ),
+    (
+        LOOK,
+        "hit: ",
+        "hit: almost_never, false_alarm: often} #",
+        "reliability",
+        "hit: 0.01 is no more",
+        "exchange",
+    ),
+    # a picture that no job could be
+    (
+        CORE,
+        "answers: {",
+        "shock: {pigyback: true}, answers: {",
+        "pigyback",
+        "shock field 'pigyback'",
+        "Correct",
+    ),
+    (CORE, "answers: {", "shock: {age_years: 900}, answers: {", "age_years", "age_years", ""),
+    (CORE, "answers: {", "answers: {bench_cor: yes, ", "bench_cor", "bench_cor", "Name one"),
+    # what is done and not said
+    (
+        OPENS,
+        "\ndoes: [",
+        "\ndoes: [] #",
+        "air out slowly",
+        "does: the step says 'air out slowly'",
+        "Add 'vented'",
+    ),
+    (OPENS, "core_out, ", "", "core out", "does: the step says 'core out'", "Add 'core_out'"),
+]
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "stands", "what", "hint"),
+    SLIPS,
+    ids=[f"{Path(s[0]).stem}: {s[4]}" for s in SLIPS],
+)
+def test_each_slip_is_told_where_it_stands(
+    cards: Path, file: str, old: str, new: str, stands: str, what: str, hint: str
+) -> None:
+    path = cards / file
+    with slipped(path, old, new):
+        problems = [p for p in told(cards) if what in p.what]
+        rows = path.read_text("utf-8").splitlines()
+    assert problems
+    assert {p.file for p in problems} == {f"knowledge/{file}"}
+    assert any(stands in " ".join(rows[p.line - 1 : p.line + 1]) for p in problems)
+    assert all(p.next_step and hint in p.next_step for p in problems)
+
+
+def test_a_picture_against_its_card_and_an_unguarded_deed_are_told_together(cards: Path) -> None:
+    """Both need sound cards, so they come after everything above; neither hides the other."""
+    picture, hazard = cards / CORE, cards / HAZARDS
+    ask = "typical:\n- {complaint: it creaks at the eyelet, answers: {look_creak: yes}, rank: 1}\n"
+    with (
+        slipped(picture, "typical:\n", ask),
+        slipped(hazard, "acts: [tagged]", "acts: [sent]"),
+    ):
+        problems = told(cards)
+    (wrong,) = [p for p in problems if p.file.endswith(CORE)]
+    assert "typical: 'it creaks at the eyelet': valve_core_loose is number" in wrong.what
+    rows = picture.read_text("utf-8").splitlines()
+    assert wrong.line == 2 + rows.index("typical:")
+    assert [p for p in problems if "unguarded" in p.what and p.file.endswith("do_not_open.yaml")]
+
+
+MEASURED = [c.id for c in shop_reasoner().knowledge.checks.values() if c.reading is not None]
+
+
+@pytest.mark.parametrize("ident", MEASURED)
+def test_no_card_that_passes_ends_a_talk_with_an_error(ident: str) -> None:
+    """Ordinary readings of each measuring check come through to a judgement."""
+    reasoner = shop_reasoner()
+    reading = reasoner.knowledge.checks[ident].reading
+    assert reading is not None
+    shock = {"eye_to_eye_mm": 200, "stroke_mm": 50, "set_pressure": "174 psi"}
+    job = {"at": "bench", "shock": shock, "answers": {ident: EXAMPLES[reading.quantity]}}
+    events, _ = events_of(job, reasoner.knowledge)
+    assert judge(reasoner, reasoner.view(fold(events))).causes
+
+
+@pytest.mark.parametrize("name", sorted(EXAMPLES))
+def test_ordinary_readings_lie_where_a_quantity_can(name: str) -> None:
+    low, high = QUANTITIES[name].possible
+    assert low <= compute(name, read_all(name, EXAMPLES[name]), SHEET).value <= high
+
+
+def test_watching_tells_each_change_once(tmp_path: Path) -> None:
+    card = tmp_path / "a.yaml"
+    card.write_text("id: a\n", "utf-8")
+    pauses = []
+
+    def pause(seconds: float) -> None:
+        pauses.append(seconds)
+        if len(pauses) == 3:
+            card.write_text("id: b\n", "utf-8")
+            (tmp_path / "c.yaml").write_text("id: c\n", "utf-8")
+
+    seen = changes(tmp_path, pause)
+    next(seen)
+    assert pauses == []
+    next(seen)
+    assert len(pauses) == 3

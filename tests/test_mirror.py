@@ -1,0 +1,194 @@
+"""Each module with logic is tested where one looks: in the file of its name, or where this says.
+
+The list is short of nothing and holds nothing that has a file of its own by now; a file that is
+named in it imports the module, or says in its first lines that it reaches it.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).resolve().parents[1]
+ROOMS = TOP / "diagnose"
+
+#: module -> file below tests/
+TESTED_ELSEWHERE = {
+    "belief.compiled": "belief/test_hypotheses.py",
+    "belief.priors": "belief/test_network.py",
+    "belief.structure": "belief/test_lattice.py",
+    "belief.walk": "belief/test_lattice.py",
+    "bench.air_calculations": "bench/test_calculations.py",
+    "bench.calculation": "bench/test_calculations.py",
+    "bench.damper_calculations": "bench/test_calculations.py",
+    "bench.evidence": "bench/test_calculations.py",
+    "bench.length_readings": "bench/test_quantities.py",
+    "bench.pressure_readings": "bench/test_quantities.py",
+    "bench.spring_calculations": "bench/test_calculations.py",
+    "cli.card_numbers": "cli/test_instruments.py",
+    "cli.checklist_comparison": "cli/test_instruments.py",
+    "cli.context": "cli/test_shop.py",
+    "cli.exchange": "cli/test_jobs.py",
+    "cli.foreman": "cli/test_learning.py",
+    "cli.gate": "cli/test_knowledge.py",
+    "cli.group": "cli/test_main.py",
+    "cli.intake": "cli/test_passing.py",
+    "cli.job_actions": "cli/test_passing.py",
+    "cli.knowledge_commands": "cli/test_main.py",
+    "cli.learn": "cli/test_learning.py",
+    "cli.learned": "cli/test_learning.py",
+    "cli.papers": "cli/test_jobs.py",
+    "cli.progress": "cli/test_instruments.py",
+    "cli.sheet": "cli/test_shop.py",
+    "cli.shop_commands": "cli/test_queue.py",
+    "cli.shop_file": "cli/test_shop.py",
+    "cli.talking": "cli/test_json_lines.py",
+    "cli.training_cases": "cli/test_training.py",
+    "cli.training_doors": "cli/test_training.py",
+    "cli.training_people": "cli/test_training.py",
+    "cli.training_session": "cli/test_training.py",
+    "cli.writing": "cli/test_parts.py",
+    "cli.wrong_cards": "cli/test_instruments.py",
+    "complaint.cache": "cli/test_assess.py",
+    "complaint.english": "complaint/test_recogniser.py",
+    "complaint.leaning": "complaint/test_recogniser.py",
+    "complaint.matching": "complaint/test_recogniser.py",
+    "complaint.phrases": "complaint/test_recogniser.py",
+    "complaint.reading": "complaint/test_recogniser.py",
+    "complaint.spelling": "complaint/test_recogniser.py",
+    "complaint.word_model": "complaint/test_recogniser.py",
+    "errors": "knowledge/test_yaml_lines.py",
+    "knowledge.cross_checks.__init__": "knowledge/test_cross_checks.py",
+    "knowledge.cross_checks.bench": "knowledge/test_slips.py",
+    "knowledge.cross_checks.causes": "knowledge/test_slips.py",
+    "knowledge.cross_checks.common": "knowledge/test_slips.py",
+    "knowledge.cross_checks.deeds": "knowledge/test_slips.py",
+    "knowledge.cross_checks.findings": "knowledge/test_slips.py",
+    "knowledge.cross_checks.names": "knowledge/test_slips.py",
+    "knowledge.cross_checks.observers": "knowledge/test_slips.py",
+    "knowledge.cross_checks.orders": "knowledge/test_slips.py",
+    "knowledge.cross_checks.pack": "knowledge/test_slips.py",
+    "knowledge.cross_checks.safety": "knowledge/test_slips.py",
+    "knowledge.cross_checks.stages": "knowledge/test_slips.py",
+    "knowledge.models": "knowledge/test_loader.py",
+    "records.database": "records/test_layout.py",
+    "reports.book_cards": "reports/test_book.py",
+    "reports.book_links": "reports/test_lookalikes.py",
+    "reports.book_overviews": "reports/test_book.py",
+    "reports.debrief": "training/test_debrief.py",
+    "reports.foreman_figures": "reports/test_foreman.py",
+    "reports.referral": "cli/test_passing.py",
+    "reports.sending": "reports/test_ticket.py",
+    "reports.trainer_page": "training/test_debrief.py",
+    "reports.wrapping": "reports/test_judgement_text.py",
+    "session.answers": "session/test_gate.py",
+    "session.awaiting": "session/test_second_reading.py",
+    "session.card_fields": "knowledge/test_slips.py",
+    "session.conversation": "session/test_gate.py",
+    "session.endings": "session/test_agreement.py",
+    "session.events": "session/test_state.py",
+    "session.guarding": "session/test_gate.py",
+    "session.in_hand": "session/test_gate.py",
+    "session.over_maximum": "session/test_floors.py",
+    "session.pricing": "session/test_agreement.py",
+    "session.prompts": "session/test_understanding.py",
+    "session.questions": "session/test_look.py",
+    "session.sheet_steps": "session/test_agreement.py",
+    "session.wording": "reports/test_judgement_text.py",
+    "strategy.telling": "session/test_reasoner.py",
+    "symptom_graph.gaps": "knowledge/test_slips.py",
+    "terminal.batching": "terminal/test_bench_screens.py",
+    "terminal.choosing": "terminal/test_talk.py",
+    "terminal.door": "terminal/test_screens.py",
+    "terminal.live_key": "terminal/test_live.py",
+    "terminal.live_line": "terminal/test_live.py",
+    "terminal.loop": "terminal/test_talk.py",
+    "terminal.opening": "terminal/test_signals.py",
+    "terminal.parts": "terminal/test_screens.py",
+    "terminal.plain": "terminal/test_talk.py",
+    "terminal.quiet": "terminal/test_signals.py",
+    "terminal.readings": "terminal/test_bench_screens.py",
+    "terminal.reasons": "terminal/test_talk.py",
+    "terminal.running": "terminal/test_live.py",
+    "terminal.safety": "terminal/test_talk.py",
+    "terminal.styles": "terminal/test_screens.py",
+    "terminal.transcript": "terminal/test_talk.py",
+    "terminal.verdict": "terminal/test_talk.py",
+    "terminal.words": "terminal/test_talk.py",
+    "training.apprentices": "training/test_exercise.py",
+    "training.calling": "training/test_exercise.py",
+    "training.consequences": "training/test_exercise.py",
+    "training.hints": "training/test_exercise.py",
+    "training.menu": "training/test_showing.py",
+    "training.mistaken_cause": "training/test_debrief.py",
+    "training.scenario": "training/test_answers.py",
+}
+
+
+def has_logic(source: Path) -> bool:
+    """Whether a function or a class is defined there."""
+    body = ast.parse(source.read_text("utf-8")).body
+    return any(isinstance(node, ast.FunctionDef | ast.ClassDef) for node in body)
+
+
+def dotted(source: Path) -> str:
+    """``session.gate`` for diagnose/session/gate.py."""
+    return ".".join(source.relative_to(ROOMS).with_suffix("").parts)
+
+
+MODULES = {dotted(source): source for source in sorted(ROOMS.rglob("*.py")) if has_logic(source)}
+
+
+def own_file(module: str) -> Path:
+    """Where a test of this module is looked for first."""
+    *room, name = module.split(".")
+    return TOP.joinpath("tests", *room, f"test_{name}.py")
+
+
+def speaks_of(text: str, module: str) -> bool:
+    """Whether a test's text imports the module, or names it in its docstring."""
+    *room, name = module.split(".")
+    imported = f"from {'.'.join(['diagnose', *room])} import [^\n]*\\b{name}\\b"
+    loaded = rf"(from|import) diagnose\.{re.escape(module)}\b"
+    said = ast.get_docstring(ast.parse(text)) or ""
+    return bool(re.search(f"{imported}|{loaded}", text)) or module in re.findall(r"[\w.]*\w", said)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_each_module_is_tested_where_one_looks(module: str) -> None:
+    own, elsewhere = own_file(module), TESTED_ELSEWHERE.get(module)
+    if own.exists():
+        assert elsewhere is None, f"{module} has {own.name}: take it off TESTED_ELSEWHERE"
+        return
+    assert elsewhere, (
+        f"{module}: test it in {own.relative_to(TOP)}, or say in TESTED_ELSEWHERE where it is"
+    )
+    file = TOP / "tests" / elsewhere
+    assert file.is_file(), f"{module}: there is no tests/{elsewhere}"
+    assert speaks_of(file.read_text("utf-8"), module), (
+        f"tests/{elsewhere} neither imports {module} nor names it in its docstring"
+    )
+
+
+def test_the_list_names_modules_that_are_there() -> None:
+    assert set(TESTED_ELSEWHERE) <= set(MODULES), "take these off TESTED_ELSEWHERE"
+
+
+def test_a_module_is_spoken_of_by_import_or_by_name() -> None:
+    assert speaks_of("from diagnose.bench.gas import pressure", "bench.gas")
+    assert speaks_of("from diagnose.bench import gas, leak", "bench.leak")
+    assert speaks_of('"""Papers; reaches cli.papers too."""', "cli.papers")
+    assert not speaks_of('"""Papers; reaches cli.papers too."""', "cli.paper")
+    assert not speaks_of("from diagnose.bench.gas_laws import pressure", "bench.gas")
+    assert not speaks_of("reached = 'cli.papers'", "cli.papers")
+
+
+def test_each_test_file_stands_in_a_room() -> None:
+    # attacks on the whole program, and the tools that measure it, belong to no single room
+    across = {"safety", "benchmarks"}
+    for path in sorted((TOP / "tests").glob("*/**/test_*.py")):
+        room = path.parent.relative_to(TOP / "tests")
+        assert str(room) in across or (ROOMS / room).is_dir(), f"{path}: there is no room {room}"
