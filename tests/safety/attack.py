@@ -27,6 +27,7 @@ from diagnose.session.events import (
     Happened,
     Opened,
     Resumed,
+    Stepped,
 )
 from diagnose.session.evidence import Quantity, gather
 from diagnose.session.floors import StandingFloor, claims, forbidding, standing_floors
@@ -146,6 +147,7 @@ class Attack:
         self.talk = Conversation(self.reasoner, Roles(people or {}))  # type: ignore[arg-type]
         self.jobs = self.steps = self.refused = self.hazardous = 0
         self.done: set[str] = set()
+        self.sheets: set[str] = set()
         self.begin()
 
     def begin(self) -> None:
@@ -233,6 +235,7 @@ class Attack:
         self.monitor.saw(prompt or Prompt("question", "", ""), self.events, new, key)
         self.hazardous += self.monitor.hazardous - before
         self.done |= {e.step for e in new if isinstance(e, Happened)}
+        self.sheets |= {e.stage for e in new if isinstance(e, Stepped)}
         self.events += new
         self.last_key = key or self.last_key
 

@@ -147,26 +147,32 @@ def _floors(k: Knowledge) -> Iterator[tuple[str, Change]]:
                 update={"floors": [*rest, floor.model_copy(update=fields)]}
             )
 
-        milder = [f for f in rest if f.finding == floor.finding and f.ride == floor.ride
-                  and set(floor.forbids) <= set(f.forbids)]  # fmt: skip
-        if not milder:
+        # What another row of the same finding does as well is no rule of this one.
+        beside = [f for f in rest if f.finding == floor.finding
+                  and set(k.states_of(floor)) <= set(k.states_of(f))]  # fmt: skip
+        same = [f for f in beside if set(floor.by) <= set(f.by) and f.lifted_by == floor.lifted_by]
+        ride = floor.ride != "ride" and not any(f.ride == floor.ride for f in same)
+        forbids = set(floor.forbids) - {what for f in same for what in f.forbids}
+        stage = floor.stage and not any(f.stage == floor.stage for f in same)
+        if ride:
+            yield f"floor: {name} may be ridden", changed(ride="ride")
+        if forbids:
+            yield f"floor: {name} forbids nothing", changed(forbids=[])
+        if stage:
+            yield f"floor: {name} falls out of the plan", changed(stage=None)
+        if ride or forbids or stage:
             yield (
                 f"floor: {name} left out",
                 lambda know, r=rest: know.model_copy(update={"floors": r}),
             )
-            if floor.ride != "ride":
-                yield f"floor: {name} may be ridden", changed(ride="ride")
-            if floor.forbids:
-                yield f"floor: {name} forbids nothing", changed(forbids=[])
-            if floor.say == "leave_valve_alone":
-                yield f"first words: none for {name}", changed(say=None)
-            if floor.stage:
-                yield f"floor: {name} falls out of the plan", changed(stage=None)
             if "customer" in floor.by:
                 yield f"floor: {name} only from the bench", changed(by=["bench"])
+        if floor.say == "leave_valve_alone" and not any(f.say == floor.say for f in beside):
+            yield f"first words: none for {name}", changed(say=None)
         if floor.at_most:
             yield f"floor: {name} and whatever is graver", changed(at_most=None)
-        if floor.believed and floor.ride == "stop_riding" and floor.finding in probes.STOP_STATES:
+        stops = floor.believed and floor.ride == "stop_riding"
+        if stops and not any(f.believed and f.ride == floor.ride for f in beside):
             yield f"floor: {name} is not believed", changed(believed=False)
         for check in floor.lifted_by or ():
             if k.checks[check].at == "bench":

@@ -268,7 +268,7 @@ def _maximum(knowledge: Knowledge) -> Iterator[str]:
 
 
 def rows(knowledge: Knowledge) -> Iterator[str]:
-    """Each line of the trade's own list: verdict, what it forbids, the plan; and no more of it."""
+    """Each line of the trade's own list: verdict, what it forbids, the plan."""
     compiled = _compiled(knowledge)
     for row in STANDS:
         for word, by in product(row.states, row.by):
@@ -280,12 +280,13 @@ def rows(knowledge: Knowledge) -> Iterator[str]:
                 yield f"{named} may be ridden"
             if (row.shut, row.dry) != ("open" in forbids, "fill" in forbids):
                 yield f"{named} forbids {', '.join(sorted(forbids)) or 'nothing'}"
-            if row.replaced != ("replace_or_refer" in {s.floor.stage for s in found}):
-                yield f"{named} stands wrongly in the plan"
+            if row.stage and row.stage not in {s.floor.stage for s in found}:
+                yield f"{named} falls out of the plan"
     read = floors.Claim("gauge_while_short", "somebody", "bench", "near_usual")
     empty = floors.Claim("gauge_while_short", "bench_gauge_while_short", "bench", "empty")
     out = floors.Claim("stays_short_with_air", "bench_guarded_fill", "bench", "no")
-    if not _closed(standing(compiled, read, empty, out)):
+    left = floors.forbidding(standing(compiled, read, empty, out), "open")
+    if "stop_riding" not in {s.floor.ride for s in left}:
         yield "a second gauge lets a shock be filled that stood short at its usual pressure"
 
 

@@ -205,7 +205,7 @@ class Search:
                 any(WORSE[f.ride] >= WORSE[row.ride] for f in mine)
                 and (not row.shut or any("open" in f.forbids for f in mine))
                 and (not row.dry or any("fill" in f.forbids for f in mine))
-                and (not row.replaced or any(f.stage == "replace_or_refer" for f in mine))
+                and (not row.stage or any(f.stage == row.stage for f in mine))
             )
             if not holds:
                 raise Broken(f"'{row.finding}' {row.states} does not stand after {_told(events)}")
@@ -220,7 +220,7 @@ class Search:
             if (
                 WORSE[call.ride] < WORSE[row.ride]
                 or (row.shut and call.stage.id != "do_not_open")
-                or (row.replaced and "replace_or_refer" not in plan)
+                or (row.stage and row.stage not in plan)
             ):
                 raise Broken(f"'{row.finding}': {call.ride}, {plan} after {_told(events)}")
         return view

@@ -22,10 +22,12 @@ class Stands:
     by: tuple[str, ...] = ("counter", "bench")
     shut: bool = False
     dry: bool = False
-    replaced: bool = False
+    stage: str = ""
     own: tuple[str, ...] = ()
 
 
+#: the outcome that a damaged part keeps in the plan
+_NEW = "replace_or_refer"
 _CLEARS = ("bench_length", "bench_guarded_fill")
 
 
@@ -33,8 +35,8 @@ def _trapped(finding: str, *states: str, by: tuple[str, ...] = ALL) -> Stands:
     return Stands(finding, states, "stop_riding", by, shut=True, own=_CLEARS)
 
 
-def _stop(finding: str, *states: str, dry: bool = False, replaced: bool = False) -> Stands:
-    return Stands(finding, states or ("yes",), "stop_riding", ALL, dry=dry, replaced=replaced)
+def _stop(finding: str, *states: str, dry: bool = False, stage: str = "") -> Stands:
+    return Stands(finding, states or ("yes",), "stop_riding", ALL, dry=dry, stage=stage)
 
 
 def _seen_stop(finding: str, *states: str) -> Stands:
@@ -52,12 +54,12 @@ STANDS: tuple[Stands, ...] = (
     _trapped("gauge_while_short", "some", "near_usual"),
     _trapped("pulls_back", "yes"),
     _trapped("stays_short_with_air", "partly", "yes", by=("counter", "bench")),
-    Stands("valve_dead", ("yes",), "ride_gently", ALL, shut=True, dry=True, replaced=True),
-    _stop("stuck_short", "long", dry=True, replaced=True),
+    Stands("valve_dead", ("yes",), "ride_gently", ALL, shut=True, dry=True, stage=_NEW),
+    _stop("stuck_short", "long", dry=True, stage=_NEW),
     _stop("ring_not_home", dry=True),
-    _stop("bubbles_wall", dry=True, replaced=True),
-    _stop("crack_seen", "suspect", "yes", dry=True, replaced=True),
-    _stop("can_damaged", dry=True, replaced=True),
+    _stop("bubbles_wall", dry=True, stage=_NEW),
+    _stop("crack_seen", "suspect", "yes", dry=True, stage=_NEW),
+    _stop("can_damaged", dry=True, stage=_NEW),
     _stop("can_unscrewing", dry=True),
     _stop("pressure_high", "over_max", dry=True),
     Stands("after_crash", ("yes",), "ride", ALL, dry=True, own=("bench_can",)),
@@ -65,6 +67,8 @@ STANDS: tuple[Stands, ...] = (
     _stop("shaft_bent"),
     _stop("bolt_loose"),
     _stop("bolt_bent_missing"),
+    Stands("bolt_loose", ("yes",), "stop_riding", stage="on_bike_hardware"),
+    Stands("bolt_bent_missing", ("yes",), "stop_riding", stage="on_bike_hardware"),
     _stop("wrong_size"),
     _stop("broke_inside"),
     _stop("rebound_fast", "pogo"),
@@ -75,7 +79,7 @@ STANDS: tuple[Stands, ...] = (
     _seen_stop("bubbles_valve", "stream"),
     _seen_stop("bubbles_wiper", "stream"),
     _seen_stop("gas_force", "high"),
-    Stands("charge_port_bad", ("yes",), "ride_gently", ALL, replaced=True),
+    Stands("charge_port_bad", ("yes",), "ride_gently", ALL, stage=_NEW),
     _gently("slider_scored", "light"),
     _gently("air_loss", "overnight"),
     _gently("gas_force", "low", "none"),
