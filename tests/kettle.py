@@ -12,7 +12,7 @@ import yaml
 
 from diagnose.knowledge.loader import Knowledge, load
 from diagnose.knowledge.yaml_lines import read_yaml
-from diagnose.session.reasoner import Reasoner
+from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["GONE", "PACK", "kettle", "kettle_files", "kettle_reasoner", "write_kettle"]
 

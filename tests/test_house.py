@@ -117,7 +117,7 @@ def contract_words() -> set[str]:
     return marks | hazards | fields
 
 
-FIELDS = "diagnose/session/job_input.py"
+FIELDS = "diagnose/job/job_file.py"
 PARTS = re.compile(r"(?i)(?<![a-z])(damper|air[ _]can|seal[ _]head|ifp|bushing|piston)")
 DOORS = ("bench", "cli", "terminal", "reports", "records")
 
@@ -140,7 +140,7 @@ def test_the_words_of_parts_are_noticed() -> None:
 @pytest.mark.parametrize(
     ("file", "text", "complaint"),
     [
-        ("knowledge/upwards.py", "import diagnose.session.events\n", "knowledge.upwards"),
+        ("knowledge/upwards.py", "import diagnose.job.events\n", "knowledge.upwards"),
         ("records/sideways.py", "import diagnose.terminal.screen\n", "records.sideways"),
         ("attic/__init__.py", "", "attic"),
     ],
@@ -148,7 +148,7 @@ def test_the_words_of_parts_are_noticed() -> None:
 )
 def test_the_import_contract_bites(tmp_path: Path, file: str, text: str, complaint: str) -> None:
     package = tmp_path / "diagnose"
-    needed = ["__init__", "__main__", "bootstrap", "errors", "session/__init__", "session/events"]
+    needed = ["__init__", "__main__", "bootstrap", "errors", "job/__init__", "job/events"]
     needed += ["terminal/__init__", "terminal/screen", "knowledge/__init__", "records/__init__"]
     for name in needed:
         module = package / f"{name}.py"

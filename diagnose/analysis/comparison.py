@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.errors import DiagnoseError
-from diagnose.session.events import Event
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import judge
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import fold
+from diagnose.job.events import Event
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["Change", "calls", "compare", "said_of"]
 

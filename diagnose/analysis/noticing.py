@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 from diagnose.analysis.mutation import KINDS, Mutant
 from diagnose.analysis.written import Caller, Outcome, Written, judged, view_of
-from diagnose.session.reasoner import View
+from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.proof import prove
 from diagnose.symptom_graph.sheets import sheet_problems
 

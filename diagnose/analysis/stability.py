@@ -22,7 +22,7 @@ import numpy as np
 from diagnose.analysis.sensitivity import Number, neighbours
 from diagnose.analysis.written import Caller
 from diagnose.belief.network import Floats
-from diagnose.session.reasoner import View
+from diagnose.reasoning.reasoner import View
 
 __all__ = ["Moved", "Stability", "moves"]
 

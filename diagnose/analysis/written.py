@@ -22,11 +22,11 @@ import numpy as np
 from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Floats, Network
 from diagnose.casebook.cases import Case, Expected, meets
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import Judgement, judge
-from diagnose.session.reasoner import Reasoner, View
-from diagnose.session.state import fold
+from diagnose.reasoning.judgement import Judgement, judge
+from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.strategy.lookahead import Option
 from diagnose.symptom_graph.cautions import cautions_of
 

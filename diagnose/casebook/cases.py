@@ -9,10 +9,10 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import DiagnoseError, KnowledgeError, Problem
+from diagnose.job.job_file import answer_events, read_shock
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.yaml_lines import Document, read_yaml
-from diagnose.session.job_input import answer_events, read_shock
-from diagnose.session.judgement import Judgement
+from diagnose.reasoning.judgement import Judgement
 
 __all__ = ["Case", "Expected", "load_cases", "meets", "read_case"]
 

@@ -17,12 +17,12 @@ from multiprocessing import get_all_start_methods, get_context
 
 from diagnose.belief.lattice import Lattice
 from diagnose.errors import InputError, Problem
+from diagnose.job.job_file import events_of, read_shock
+from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Example
-from diagnose.session.evidence import combine, gather
-from diagnose.session.job_input import events_of, read_shock
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import fold
+from diagnose.reasoning.evidence import combine, gather
+from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["example_fault", "input_problems", "picture_problems", "pictures_of"]
 

@@ -19,16 +19,16 @@ from diagnose.errors import InputError, RefusedError, UsageError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from diagnose.session.events import Event
-    from diagnose.session.state import JobState
+    from diagnose.job.events import Event
+    from diagnose.job.state import JobState
 
 __all__ = ["approve", "decline", "quote"]
 
 
 def quote(arguments: argparse.Namespace, context: Context) -> int:
     """Record that the customer was asked, and print what to say."""
-    from diagnose.session.events import Quoted
-    from diagnose.session.pricing import call_limit, whole_price
+    from diagnose.job.events import Quoted
+    from diagnose.reasoning.pricing import call_limit, whole_price
 
     def make(job: JobState) -> Sequence[Event]:
         judgement = judged_now(context, job)
@@ -66,8 +66,8 @@ def _quote_words(context: Context, job: JobState) -> str:
 
 def approve(arguments: argparse.Namespace, context: Context) -> int:
     """Record what the customer agreed to."""
-    from diagnose.session.events import Approved
-    from diagnose.session.pricing import call_limit
+    from diagnose.job.events import Approved
+    from diagnose.reasoning.pricing import call_limit
 
     def make(job: JobState) -> Sequence[Event]:
         stages = _stages(arguments, context, job)
@@ -86,7 +86,7 @@ def approve(arguments: argparse.Namespace, context: Context) -> int:
 
 def decline(arguments: argparse.Namespace, context: Context) -> int:
     """Record a refusal with what the customer was told."""
-    from diagnose.session.events import Approved
+    from diagnose.job.events import Approved
 
     if not arguments.told.strip():
         raise UsageError(
@@ -105,7 +105,7 @@ def decline(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def _answer_words(context: Context, job: JobState) -> str:
-    from diagnose.session.agreement import agreed_words
+    from diagnose.job.agreement import agreed_words
 
     return agreed_words(context.knowledge, job, context.reasoner.money.currency)
 
@@ -141,8 +141,8 @@ def _money(value: float | None, where: str) -> float | None:
 
 
 def _said(arguments: argparse.Namespace, context: Context, job: JobState, words: str) -> int:
+    from diagnose.job.queue import standing
     from diagnose.reports.wrapping import wrapped
-    from diagnose.session.queue import standing
 
     if arguments.json:
         last = job.quoted or job.approved

@@ -51,11 +51,11 @@ def read_job(name: str) -> dict[str, Any]:
 
 def assess(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
+    from diagnose.job.job_file import events_of
+    from diagnose.job.state import fold
+    from diagnose.reasoning.judgement import judge
+    from diagnose.reasoning.reasoner import Reasoner
     from diagnose.reports.judgement_text import judgement_text
-    from diagnose.session.job_input import events_of
-    from diagnose.session.judgement import judge
-    from diagnose.session.reasoner import Reasoner
-    from diagnose.session.state import fold
 
     data = read_job(arguments.job)
     events, warnings = events_of(data, context.knowledge)

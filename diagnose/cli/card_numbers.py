@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from diagnose.analysis.explanation import Explanation
     from diagnose.analysis.stability import Place
     from diagnose.analysis.written import Caller, Written
-    from diagnose.session.reasoner import View
+    from diagnose.reasoning.reasoner import View
 
 __all__ = ["chosen_jobs", "explain", "sampled", "say", "sensitivity"]
 
@@ -184,10 +184,10 @@ def _cause(arguments: argparse.Namespace, view: View) -> str:
 def explain(arguments: argparse.Namespace, context: Context) -> int:
     """Why, why not, why this question, what would change the call; of one job."""
     from diagnose.analysis.explanation import weights_of_evidence
-    from diagnose.session.job_input import events_of
-    from diagnose.session.judgement import judge
-    from diagnose.session.reasoner import Reasoner
-    from diagnose.session.state import fold
+    from diagnose.job.job_file import events_of
+    from diagnose.job.state import fold
+    from diagnose.reasoning.judgement import judge
+    from diagnose.reasoning.reasoner import Reasoner
 
     reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
     view = reasoner.view(fold(events_of(read_job(arguments.job), context.knowledge)[0]))

@@ -25,10 +25,10 @@ __all__ = ["simulate"]
 def simulate(arguments: argparse.Namespace, context: Context) -> int:
     """Expected cost of a job at the bench, by complaint; every likely answer is followed."""
     from diagnose.analysis.checklist import compare_strategies
+    from diagnose.job.state import JobState, Report
     from diagnose.pictures.svg import chart_svg
     from diagnose.pictures.text import chart_text
-    from diagnose.session.reasoner import Reasoner
-    from diagnose.session.state import JobState, Report
+    from diagnose.reasoning.reasoner import Reasoner
     from diagnose.strategy.lookahead import Situation, advise
 
     reasoner = Reasoner(context.knowledge, cache=context.home / "cache")

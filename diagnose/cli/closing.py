@@ -23,10 +23,10 @@ from diagnose.errors import InputError
 from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
+    from diagnose.job.events import Ended, Event
+    from diagnose.job.state import JobState
     from diagnose.knowledge.loader import Knowledge
-    from diagnose.session.events import Ended, Event
-    from diagnose.session.judgement import Judgement
-    from diagnose.session.state import JobState
+    from diagnose.reasoning.judgement import Judgement
 
 __all__ = ["Ending", "close", "ending_events", "read_found"]
 
@@ -67,8 +67,8 @@ class Ending:
 
 def close(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
-    from diagnose.session.judgement import judge
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
+    from diagnose.reasoning.judgement import judge
 
     with store(arguments, context) as jobs:
         events = jobs.load(arguments.job)
@@ -108,8 +108,8 @@ def ending_events(
 ) -> list[Event]:
     """Events that an ending adds: the last call, what was used, the closing; open again if the
     complaint's own test did not pass."""
-    from diagnose.session.events import Closed, Filed, Judged, Withdrawn
-    from diagnose.session.facts import Facts
+    from diagnose.job.events import Closed, Filed, Judged, Withdrawn
+    from diagnose.job.facts import Facts
 
     stamp: dict[str, Any] = {"time": time, "person": person}
     new: list[Event] = []

@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from diagnose.cli.shop_file import Shop
+    from diagnose.conversation.conversation import Conversation
     from diagnose.knowledge.loader import Knowledge
-    from diagnose.session.conversation import Conversation
-    from diagnose.session.reasoner import Reasoner
+    from diagnose.reasoning.reasoner import Reasoner
+    from diagnose.shop.settings import Shop
 
 __all__ = ["Context"]
 
@@ -49,8 +49,8 @@ class Context:
     @cached_property
     def reasoner(self) -> Reasoner:
         """The knowledge made ready for judging jobs."""
-        from diagnose.cli.learned import learned_rates, learned_strengths
-        from diagnose.session.reasoner import Reasoner
+        from diagnose.reasoning.reasoner import Reasoner
+        from diagnose.shop.learned_versions import learned_rates, learned_strengths
 
         return Reasoner(
             self.knowledge,
@@ -65,7 +65,7 @@ class Context:
     @property
     def priors(self) -> str:
         """Which version of what was learned is in force; empty: the cards alone."""
-        from diagnose.cli.learned import in_force
+        from diagnose.shop.learned_versions import in_force
 
         found = in_force(self.home)
         return f"learned {found[0]}" if found else ""
@@ -73,7 +73,7 @@ class Context:
     @cached_property
     def shop(self) -> Shop:
         """The shop's settings; the defaults where it has no file."""
-        from diagnose.cli.shop_file import read_shop
+        from diagnose.shop.settings import read_shop
 
         return read_shop(self.home, self.knowledge)
 
@@ -81,7 +81,7 @@ class Context:
     def conversation(self) -> Conversation:
         """Prompts and replies over the reasoner; made once, also when asked for by two threads."""
         with self._making:
-            from diagnose.session.conversation import Conversation
+            from diagnose.conversation.conversation import Conversation
 
             reasoner = self.reasoner
             reasoner.recogniser  # noqa: B018 - ready before the first words are read

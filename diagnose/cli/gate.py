@@ -22,7 +22,7 @@ from diagnose.knowledge.cross_checks import find_problems
 from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, read_pack
 
 if TYPE_CHECKING:
-    from diagnose.session.reasoner import Reasoner
+    from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["changes", "gate"]
 
@@ -38,8 +38,8 @@ def gate(root: Path, pack: str = DEFAULT_PACK) -> str:
     KnowledgeError : with every problem that was found.
     """
     from diagnose.casebook.examples import input_problems, picture_problems
-    from diagnose.session.card_fields import field_problems
-    from diagnose.session.reasoner import Reasoner
+    from diagnose.job.card_fields import field_problems
+    from diagnose.reasoning.reasoner import Reasoner
     from diagnose.symptom_graph.gaps import gap_problems
     from diagnose.symptom_graph.proof import prove
     from diagnose.symptom_graph.sheets import sheet_problems

@@ -17,9 +17,9 @@ from diagnose.errors import InputError, StoreError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from diagnose.job.events import Event
+    from diagnose.job.facts import Facts
     from diagnose.records.store import JobStore
-    from diagnose.session.events import Event
-    from diagnose.session.facts import Facts
 
 __all__ = ["add_options", "facts_of", "linked", "offers", "parting"]
 
@@ -73,7 +73,7 @@ def facts_of(arguments: argparse.Namespace, context: Context) -> Facts:
     ------
     InputError : a text that is too long. StoreError : a job to link to is not there.
     """
-    from diagnose.session.facts import Facts
+    from diagnose.job.facts import Facts
 
     facts: dict[str, Any] = {}
     for option in (*_MARKS, "marks"):
@@ -98,8 +98,8 @@ def came_after_all(
     arguments: argparse.Namespace, events: Sequence[Event], stamp: dict[str, Any]
 ) -> list[Event]:
     """How a job that was begun by telephone came in, where that is told now."""
-    from diagnose.session.events import Arrived
-    from diagnose.session.state import fold
+    from diagnose.job.events import Arrived
+    from diagnose.job.state import fold
 
     channel = getattr(arguments, "channel", None)
     if channel is None or channel == fold(events).channel:
@@ -135,7 +135,7 @@ def offers(arguments: argparse.Namespace, jobs: JobStore, job: str) -> list[str]
     """Commands that would tie the job to earlier ones with one of its marks, the latest first."""
     if any(_links(arguments)):
         return []
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
 
     found: dict[str, str] = {}
     for option in _MARKS:
@@ -174,7 +174,7 @@ def parting(
         except StoreError as fault:
             # The job itself is kept; a link can be made when the store is there again.
             lines.append(f"Not linked: {fault} Later: diagnose jobs link {job} --same-bike-as JOB")
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
 
     state = fold(events)
     if state.channel != "bike_here" and state.complaint:

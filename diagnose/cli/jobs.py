@@ -15,8 +15,8 @@ from diagnose.errors import UsageError
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
-    from diagnose.session.state import JobState
 
 __all__ = ["erase", "intake_words", "list_jobs", "print_json", "resume_command", "show", "store"]
 
@@ -64,10 +64,10 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
 
 def show(arguments: argparse.Namespace, context: Context) -> int:
     """State, last judgement and how to go on with a job."""
+    from diagnose.job.agreement import agreed_words
+    from diagnose.job.queue import promised_day, standing, told
+    from diagnose.job.state import fold
     from diagnose.records.summary import summarise
-    from diagnose.session.agreement import agreed_words
-    from diagnose.session.queue import promised_day, standing, told
-    from diagnose.session.state import fold
 
     with store(arguments, context) as opened:
         events = opened.load(arguments.job)
@@ -125,8 +125,8 @@ def _shown(name: str, row: dict[str, str], job: JobState, said: list[str], resum
 def _last_judgement(job: JobState, width: int) -> list[str]:
     from pydantic import ValidationError
 
+    from diagnose.reasoning.judgement import Judgement
     from diagnose.reports.judgement_text import judgement_text
-    from diagnose.session.judgement import Judgement
 
     if job.last_judged is None:
         return ["Not judged yet."]

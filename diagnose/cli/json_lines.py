@@ -28,11 +28,11 @@ import json
 from collections.abc import Callable, Sequence
 from typing import IO, Any
 
+from diagnose.conversation.batch import read_named
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import COMMANDS, Prompt
 from diagnose.errors import DiagnoseError, InputError, StoreError
-from diagnose.session.batch import read_named
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import NOT_SURE, Event
-from diagnose.session.prompts import COMMANDS, Prompt
+from diagnose.job.events import NOT_SURE, Event
 
 __all__ = ["converse", "prompt_objects"]
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store
-from diagnose.cli.learned import apply_version, in_force, step_back
 from diagnose.errors import RefusedError, UsageError
 from diagnose.reports.wrapping import wrapped
+from diagnose.shop.learned_versions import apply_version, in_force, step_back
 
 if TYPE_CHECKING:
     from diagnose.knowledge.loader import Knowledge

@@ -12,8 +12,8 @@ from diagnose.cli.jobs import columns, store
 from diagnose.errors import InputError
 
 if TYPE_CHECKING:
-    from diagnose.session.judgement import Judgement
-    from diagnose.session.state import JobState
+    from diagnose.job.state import JobState
+    from diagnose.reasoning.judgement import Judgement
 
 __all__ = ["handover", "refer", "sheet", "ticket", "write_page"]
 
@@ -42,8 +42,8 @@ def handover(arguments: argparse.Namespace, context: Context) -> int:
 def refer(arguments: argparse.Namespace, context: Context) -> int:
     """What goes with the shock to somebody else; with ``--to`` the job keeps that it went."""
     from diagnose.cli.writing import add_to, stamp_of
+    from diagnose.job.events import Referred
     from diagnose.reports.referral import referral_page, referral_text
-    from diagnose.session.events import Referred
 
     to = arguments.to.strip()
     if to:
@@ -76,9 +76,9 @@ def _print(
 
 def _judged(arguments: argparse.Namespace, context: Context) -> tuple[Judgement, JobState]:
     """The job's judgement now; on paper it was said, so the job keeps it."""
-    from diagnose.session.events import Judged
-    from diagnose.session.judgement import judge
-    from diagnose.session.state import fold
+    from diagnose.job.events import Judged
+    from diagnose.job.state import fold
+    from diagnose.reasoning.judgement import judge
 
     with store(arguments, context) as opened:
         events = opened.load(arguments.job)

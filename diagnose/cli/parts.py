@@ -13,8 +13,8 @@ from diagnose.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from diagnose.session.events import Event, Supply
-    from diagnose.session.state import JobState
+    from diagnose.job.events import Event, Supply
+    from diagnose.job.state import JobState
 
 __all__ = ["item_named", "kit_of", "parts", "promise"]
 
@@ -56,7 +56,7 @@ def item_named(text: str, kit: Sequence[str]) -> list[str]:
 
 def parts(arguments: argparse.Namespace, context: Context) -> int:
     """Show the kit, after writing down what is here, ordered or unknown."""
-    from diagnose.session.events import Stocked
+    from diagnose.job.events import Stocked
 
     kit: list[str] = []
 
@@ -79,7 +79,7 @@ def parts(arguments: argparse.Namespace, context: Context) -> int:
 
     job = add_to(arguments, context, make)
     if arguments.json:
-        from diagnose.session.queue import promised_day
+        from diagnose.job.queue import promised_day
 
         lines = [{"item": item, "state": _state(job, item), "day": _day(job, item)} for item in kit]
         print_json({"job": arguments.job, "kit": lines, "promised": promised_day(job)})
@@ -97,8 +97,8 @@ def _day(job: JobState, item: str) -> str:
 
 
 def _print_kit(name: str, kit: Sequence[str], job: JobState, now: str) -> None:
+    from diagnose.job.queue import clock_words
     from diagnose.reports.wrapping import wrapped
-    from diagnose.session.queue import clock_words
 
     width = columns()
     for number, item in enumerate(kit, 1):
@@ -112,7 +112,7 @@ def _print_kit(name: str, kit: Sequence[str], job: JobState, now: str) -> None:
 
 
 def _promise_words(job: JobState, now: str) -> str:
-    from diagnose.session.queue import clock_words, promised_day
+    from diagnose.job.queue import clock_words, promised_day
 
     day = promised_day(job)
     if not day:
@@ -125,9 +125,9 @@ def _promise_words(job: JobState, now: str) -> str:
 
 def promise(arguments: argparse.Namespace, context: Context) -> int:
     """Write down the day that the customer was told."""
+    from diagnose.job.events import Promised
+    from diagnose.job.queue import promised_day
     from diagnose.reports.wrapping import wrapped
-    from diagnose.session.events import Promised
-    from diagnose.session.queue import promised_day
 
     stamp = stamp_of(arguments, context)
     day = "" if arguments.day == "none" else day_of(arguments.day, stamp["time"], "DAY")

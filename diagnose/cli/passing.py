@@ -13,9 +13,9 @@ from diagnose.errors import InputError, RefusedError, UsageError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from diagnose.job.events import Event
+    from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
-    from diagnose.session.events import Event
-    from diagnose.session.state import JobState
 
 __all__ = ["check_comeback", "hand", "link", "ready", "tie_bikes"]
 
@@ -25,7 +25,7 @@ Desk = Literal["counter", "bench"]
 
 def hand(arguments: argparse.Namespace, context: Context) -> int:
     """Give a job to another person."""
-    from diagnose.session.events import HandedOver
+    from diagnose.job.events import HandedOver
 
     to, people = arguments.to.strip(), context.shop.people
     if not to or (people and to not in people):
@@ -50,7 +50,7 @@ def hand(arguments: argparse.Namespace, context: Context) -> int:
 
 def ready(arguments: argparse.Namespace, context: Context) -> int:
     """The work is done; the job waits for closing and for its owner."""
-    from diagnose.session.events import Readied
+    from diagnose.job.events import Readied
 
     def make(job: JobState) -> Sequence[Event]:
         if job.awaited is not None:
@@ -71,8 +71,8 @@ def ready(arguments: argparse.Namespace, context: Context) -> int:
 
 def link(arguments: argparse.Namespace, context: Context) -> int:
     """Tie a job to the one it came back from, or to another one of the same bike."""
-    from diagnose.session.events import Filed
-    from diagnose.session.facts import Facts
+    from diagnose.job.events import Filed
+    from diagnose.job.facts import Facts
 
     back, bike = arguments.comeback_of, arguments.same_bike_as
     if not back and not bike:
@@ -106,7 +106,7 @@ def check_comeback(jobs: JobStore, job: str, earlier: str) -> None:
     ------
     InputError, RefusedError, StoreError : the same job, one that is open, one that is not there.
     """
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
 
     if job == earlier:
         raise InputError("a job is no comeback of itself.", where=f"job {job}")
@@ -125,9 +125,9 @@ def tie_bikes(jobs: JobStore, one: str, other: str, stamp: dict[str, Any]) -> No
     ------
     InputError, StoreError : one and the same job, or one that is not there.
     """
-    from diagnose.session.events import Filed
-    from diagnose.session.facts import Facts
-    from diagnose.session.state import fold
+    from diagnose.job.events import Filed
+    from diagnose.job.facts import Facts
+    from diagnose.job.state import fold
 
     if one == other:
         raise InputError("a job is linked to another one, not to itself.", where=f"job {one}")

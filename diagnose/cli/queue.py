@@ -10,8 +10,8 @@ from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store
 
 if TYPE_CHECKING:
+    from diagnose.job.queue import Standing
     from diagnose.records.summary import Summary
-    from diagnose.session.queue import Standing
 
 __all__ = ["queue", "row_lines", "standing_of"]
 
@@ -21,7 +21,7 @@ _ALL = 100_000
 
 def queue(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
-    from diagnose.session.queue import in_order, ripe, told
+    from diagnose.job.queue import in_order, ripe, told
 
     with store(arguments, context) as opened:
         found = opened.find(unfinished=True, state=arguments.state, person=arguments.by, limit=_ALL)
@@ -48,15 +48,15 @@ def queue(arguments: argparse.Namespace, context: Context) -> int:
 
 def standing_of(row: Summary) -> Standing:
     """Where a listed job stands."""
-    from diagnose.session.queue import Standing
+    from diagnose.job.queue import Standing
 
     return Standing(row.state, row.since, row.due)
 
 
 def row_lines(row: Summary, now: str, mark: str = "") -> list[str]:
     """One job of a list, fitted to the screen."""
+    from diagnose.job.queue import told
     from diagnose.reports.wrapping import wrapped
-    from diagnose.session.queue import told
 
     who = f" ({row.person})" if row.person else ""
     stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""

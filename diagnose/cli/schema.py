@@ -7,9 +7,9 @@ import json
 from typing import Any
 
 from diagnose.cli.context import Context
-from diagnose.session.job_input import SHOCK_FIELDS
-from diagnose.session.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
-from diagnose.session.prompts import COMMANDS
+from diagnose.conversation.prompts import COMMANDS
+from diagnose.job.job_file import SHOCK_FIELDS
+from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
 
 __all__ = ["SCHEMAS", "job_schema", "line_schema", "schema"]
 

@@ -128,8 +128,8 @@ def put(arguments: argparse.Namespace, context: Context) -> int:
 
 def use(arguments: argparse.Namespace, context: Context) -> int:
     """Put a sheet's values to a job."""
-    from diagnose.session.events import Filed
-    from diagnose.session.facts import Facts
+    from diagnose.job.events import Filed
+    from diagnose.job.facts import Facts
 
     values = read_sheet(context, arguments.name)
     with store(arguments, context) as jobs:

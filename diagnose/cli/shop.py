@@ -6,7 +6,7 @@ import argparse
 
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
-from diagnose.cli.shop_file import SHOP_FILE, equipment_ids, shop_problems
+from diagnose.shop.settings import SHOP_FILE, equipment_ids, shop_problems
 
 __all__ = ["check", "show"]
 

@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
 from diagnose.cli.intake import came_after_all, facts_of, parting
-from diagnose.cli.tagging import KeptTag, latest_touch
+from diagnose.records.other_hands import KeptTag, latest_touch
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from diagnose.cli.keeper import Keeper
+    from diagnose.job.events import Event
+    from diagnose.job.state import JobState
+    from diagnose.records.keeper import Keeper
     from diagnose.records.store import JobStore
-    from diagnose.session.events import Event
-    from diagnose.session.state import JobState
     from diagnose.terminal.talk import Paper
 
 __all__ = ["talking"]
@@ -67,7 +67,7 @@ def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
 
 
 def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
     from diagnose.terminal.opening import has_screen
     from diagnose.terminal.quiet import quiet_keyboard
     from diagnose.terminal.talk import Settings, first_complaint, talk
@@ -189,9 +189,9 @@ def _print_list(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def _sheet(context: Context, events: Sequence[Event], job: str) -> str:
+    from diagnose.job.state import fold
+    from diagnose.reasoning.judgement import judge
     from diagnose.reports.judgement_text import judgement_text
-    from diagnose.session.judgement import judge
-    from diagnose.session.state import fold
 
     view = context.reasoner.view(fold(events))
     head = f"Job {job}\n\n" if job else ""
@@ -202,9 +202,9 @@ def _begin(
     arguments: argparse.Namespace, context: Context, at: At
 ) -> tuple[Keeper, list[Event], int | None]:
     """The keeper of the job, the events it has, and the store's number of its latest before now."""
-    from diagnose.cli.keeper import Keeper
+    from diagnose.job.events import Filed, HandedOver, Opened, Resumed
+    from diagnose.records.keeper import Keeper
     from diagnose.records.places import open_store
-    from diagnose.session.events import Filed, HandedOver, Opened, Resumed
 
     stamp = {"time": context.clock(), "person": arguments.person}
     place = arguments.store or context.job_file
@@ -221,7 +221,7 @@ def _begin(
     name = arguments.job
     if name and Path(name).suffix in (".yaml", ".json"):
         from diagnose.cli.assess import read_job
-        from diagnose.session.job_input import events_of
+        from diagnose.job.job_file import events_of
 
         events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
         if at == "bench":
@@ -231,7 +231,7 @@ def _begin(
         store = open_store(place)
         events = store.load(name)
         keeper = Keeper(lambda: store, context.clock, events, name, aside)
-        from diagnose.session.state import fold
+        from diagnose.job.state import fold
 
         turn: Event = Resumed(**stamp)
         if at == "bench" and fold(events).at != "bench":

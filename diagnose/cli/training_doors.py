@@ -24,8 +24,8 @@ from diagnose.terminal.screens import safety_blocks
 
 if TYPE_CHECKING:
     from diagnose.cli.training_group import Group
+    from diagnose.conversation.prompts import Prompt
     from diagnose.knowledge.loader import Knowledge
-    from diagnose.session.prompts import Prompt
     from diagnose.training.exercise import Exercise
     from diagnose.training.sitting import Sitting
 
@@ -116,7 +116,7 @@ def _looks_up(sitting: Sitting, door: Door) -> Callable[[str], bool]:
 
     def look_up(typed: str) -> bool:
         if typed == "*":
-            from diagnose.session.judgement import caution_lines
+            from diagnose.reasoning.judgement import caution_lines
 
             cards = caution_lines(sitting.coach.knowledge.cautions.values())
             door.say(lambda width: safety_blocks([("Safety", cards)], width))

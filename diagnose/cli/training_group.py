@@ -20,7 +20,7 @@ from diagnose.errors import DiagnoseError, InputError
 from diagnose.training.calling import percent
 
 if TYPE_CHECKING:
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.prompts import Prompt
 
 __all__ = ["Group"]
 

@@ -17,7 +17,7 @@ __all__ = ["csv", "erase", "page", "sign"]
 def page(arguments: argparse.Namespace, context: Context) -> int:
     """Write the trainer's page."""
     from diagnose.reports.trainer_page import trainer_page
-    from diagnose.training.rights import held, read
+    from diagnose.shop.rights import held, read
     from diagnose.training.scenario import skill_of
     from diagnose.training.schedule import next_scenario
 
@@ -53,8 +53,8 @@ def csv(arguments: argparse.Namespace, context: Context) -> int:
 
 def sign(arguments: argparse.Namespace, context: Context) -> int:
     """Give or take a right at the real bench, in the trainer's name."""
-    from diagnose.training.rights import Signature
-    from diagnose.training.rights import sign as signed
+    from diagnose.shop.rights import Signature
+    from diagnose.shop.rights import sign as signed
 
     if len(arguments.names) != 2:
         raise InputError(
@@ -76,7 +76,7 @@ def sign(arguments: argparse.Namespace, context: Context) -> int:
 
 def erase(arguments: argparse.Namespace, context: Context) -> int:
     """Remove what is kept of somebody: training and signatures."""
-    from diagnose.training.rights import erase as erased
+    from diagnose.shop.rights import erase as erased
 
     if not arguments.names:
         raise InputError("whose training is missing.", next_step="See: diagnose train --help")

@@ -26,8 +26,8 @@ from diagnose.errors import InputError
 
 if TYPE_CHECKING:
     from diagnose.cli.training_doors import Lines
+    from diagnose.conversation.prompts import Prompt
     from diagnose.reports.debrief import Run
-    from diagnose.session.prompts import Prompt
     from diagnose.terminal.door import Door
     from diagnose.training.ledger import Ledger, Open, Person
     from diagnose.training.moment import Coach
@@ -315,8 +315,8 @@ class _Offers:
     own: bool
 
     def prompt(self) -> Prompt:
-        from diagnose.session.judgement import AnswerLine
-        from diagnose.session.prompts import Prompt
+        from diagnose.conversation.prompts import Prompt
+        from diagnose.reasoning.judgement import AnswerLine
 
         lines = [
             AnswerLine(key=str(number), state=f"broken_off_{number}", text=_words(person, open_))

@@ -13,10 +13,10 @@ from diagnose.errors import InputError, RefusedError
 from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
+    from diagnose.job.events import Event
+    from diagnose.job.state import JobState
     from diagnose.knowledge.loader import Knowledge
-    from diagnose.session.events import Event
-    from diagnose.session.judgement import Judgement
-    from diagnose.session.state import JobState
+    from diagnose.reasoning.judgement import Judgement
 
 __all__ = ["add_to", "day_of", "judged_now", "refuse_closed", "stages_named", "stamp_of"]
 
@@ -37,7 +37,7 @@ def add_to(
     ------
     RefusedError : the job is closed. StoreError : it is not there, or others wrote meanwhile.
     """
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
 
     with store(arguments, context) as jobs:
         events = jobs.load(arguments.job)
@@ -51,7 +51,7 @@ def add_to(
 
 def judged_now(context: Context, job: JobState) -> Judgement:
     """What is said of the job now."""
-    from diagnose.session.judgement import judge
+    from diagnose.reasoning.judgement import judge
 
     return judge(context.reasoner, context.reasoner.view(job))
 

@@ -15,7 +15,7 @@ from diagnose.cli.progress import Progress
 from diagnose.errors import InputError, UsageError
 
 if TYPE_CHECKING:
-    from diagnose.session.events import Event
+    from diagnose.job.events import Event
 
 __all__ = ["compare", "mutate"]
 
@@ -102,7 +102,7 @@ def compare(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.analysis.comparison import compare as differences
     from diagnose.analysis.written import Caller, Written
     from diagnose.knowledge.loader import load
-    from diagnose.session.reasoner import Reasoner
+    from diagnose.reasoning.reasoner import Reasoner
 
     for folder in (arguments.old, arguments.new):
         if not Path(folder).is_dir():

@@ -20,8 +20,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from diagnose.session.events import Closed, Event
-from diagnose.session.state import JobState, fold
+from diagnose.job.events import Closed, Event
+from diagnose.job.state import JobState, fold
 
 __all__ = ["NOT_LOOKED", "Outcome", "outcome_of"]
 

@@ -32,7 +32,7 @@ from diagnose.belief.network import Floats
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.learning.outcome import Outcome
 from diagnose.learning.priors import interval
-from diagnose.session.evidence import confusion_of, reliability_of
+from diagnose.reasoning.evidence import confusion_of, reliability_of
 
 __all__ = ["LINK_WORTH", "LinkLine", "LinkTally", "fit"]
 

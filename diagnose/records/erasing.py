@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.session.events import Described, Event, Filed, Judged, Noted
-from diagnose.session.facts import OFFICE_FIELDS
+from diagnose.job.events import Described, Event, Filed, Judged, Noted
+from diagnose.job.facts import OFFICE_FIELDS
 
 __all__ = ["ERASED_NOTE", "PLAIN_KINDS", "WORDED_FIELDS", "without_customer"]
 

@@ -15,12 +15,12 @@ from typing import IO, Annotated
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from diagnose.errors import InputError, StoreError
+from diagnose.job.old_events import StoredEvent
 from diagnose.records.database import Session
 from diagnose.records.erasing import without_customer
 from diagnose.records.faults import Taken
 from diagnose.records.rows import body_of
 from diagnose.records.store import JobStore, StoredJob
-from diagnose.session.old_events import StoredEvent
 
 __all__ = ["Moved", "export_jsonl", "import_jsonl", "push", "take_in"]
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from diagnose.errors import StoreError
 
 if TYPE_CHECKING:
-    from diagnose.session.events import Event
+    from diagnose.job.events import Event
 
 __all__ = [
     "Conflict",

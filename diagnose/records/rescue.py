@@ -13,12 +13,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from diagnose.errors import StoreError
+from diagnose.job.events import Event, Happened, Noted
 from diagnose.records.database import PAGE
 from diagnose.records.erasing import without_customer
 from diagnose.records.pages import Value, rows_of
 from diagnose.records.rows import checksum, event_of
 from diagnose.records.store import JobStore
-from diagnose.session.events import Event, Happened, Noted
 
 __all__ = ["Rescued", "rescue"]
 

@@ -13,14 +13,14 @@ from diagnose.records.database import Session, marks
 from diagnose.records.faults import Damaged, NewerFile
 
 if TYPE_CHECKING:
-    from diagnose.session.events import Event
+    from diagnose.job.events import Event
 
 __all__ = ["body_of", "checksum", "event_of", "read_whole", "row_of"]
 
 
 def body_of(event: Event) -> str:
     """The event as stored: JSON with every field, defaults too, so that no default may change."""
-    from diagnose.session.events import EVENT
+    from diagnose.job.events import EVENT
 
     return EVENT.dump_json(event).decode()
 
@@ -47,7 +47,7 @@ def event_of(job: str, number: int, body: str, check: str, *, where: str) -> Eve
     """
     from pydantic import ValidationError
 
-    from diagnose.session.old_events import read_event
+    from diagnose.job.old_events import read_event
 
     if checksum(job, number, body) != check:
         raise Damaged(f"Event {number} of job {job} is damaged.", where=where)

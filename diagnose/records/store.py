@@ -21,8 +21,8 @@ from diagnose.records.rows import checksum, read_whole, row_of
 from diagnose.records.summary import Summary, searchable, summarise
 
 if TYPE_CHECKING:
+    from diagnose.job.events import Event
     from diagnose.learning.outcome import Outcome
-    from diagnose.session.events import Event
 
 __all__ = ["JobStore", "MemoryStore", "StoredJob"]
 
@@ -265,8 +265,8 @@ class JobStore:
         Where another program is just reading the file, its journal keeps the old words until that
         program closes; a server keeps them until it next tidies its tables.
         """
+        from diagnose.job.events import Noted
         from diagnose.records.erasing import ERASED_NOTE
-        from diagnose.session.events import Noted
 
         with self.writing() as session:
             self._lock(session, job)

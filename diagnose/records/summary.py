@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from diagnose.session.events import Event
-    from diagnose.session.state import JobState
+    from diagnose.job.events import Event
+    from diagnose.job.state import JobState
 
 __all__ = ["Summary", "summarise"]
 
@@ -27,7 +27,7 @@ SEARCHED = 2000
 class Summary:
     """A job in a list.
 
-    ``state``, ``since``, ``due``: where it stands in the queue (`diagnose.session.queue`).
+    ``state``, ``since``, ``due``: where it stands in the queue (`diagnose.job.queue`).
     ``opened`` and ``changed`` are the times of the first and the latest event as they were given; a
     clock may be wrong, so a list goes by ``latest``, the number of the store's latest event in this
     job. ``stage``: what was found to be needed at closing, else what was last judged.
@@ -50,9 +50,9 @@ class Summary:
 def summarise(job: str, events: Sequence[Event]) -> dict[str, str]:
     """Columns of the summary that follow from the events, and the text that is searched."""
     # A list reads what was made before: it need not wait for what makes it.
+    from diagnose.job.queue import standing
+    from diagnose.job.state import fold
     from diagnose.learning.outcome import outcome_of
-    from diagnose.session.queue import standing
-    from diagnose.session.state import fold
 
     state = fold(events)
     words = " ".join(state.complaint.split())

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from diagnose.conversation.batch import letter
+from diagnose.conversation.prompts import Prompt
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import Head, Items, Para, Part, WriteIn, as_page, as_text, warnings
-from diagnose.session.batch import letter
-from diagnose.session.prompts import Prompt
 from diagnose.symptom_graph.cautions import sort_cautions
 
 __all__ = ["check_list_page", "check_list_parts", "check_list_text"]

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import IO
 
-from diagnose.session.events import Event
-from diagnose.session.queue import standing
-from diagnose.session.state import fold
+from diagnose.job.events import Event
+from diagnose.job.queue import standing
+from diagnose.job.state import fold
 
 __all__ = ["CALL_AFTER", "COLUMNS", "call_on", "row_of", "service_due", "to_call", "write_csv"]
 

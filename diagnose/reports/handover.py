@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.bench.data_sheet import asked, values_of
+from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
+from diagnose.reasoning.judgement import Judgement
+from diagnose.reasoning.wording import RIDE_WORDS
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
     Grid,
@@ -20,9 +23,6 @@ from diagnose.reports.paper import (
     as_text,
 )
 from diagnose.reports.ticket import customer_cautions, told_and_seen
-from diagnose.session.judgement import Judgement
-from diagnose.session.state import JobState
-from diagnose.session.wording import RIDE_WORDS
 
 __all__ = ["handover_page", "handover_parts", "handover_text"]
 

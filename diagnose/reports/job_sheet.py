@@ -13,9 +13,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from diagnose.bench.data_sheet import FIELDS, asked, asked_words, values_of
+from diagnose.conversation.awaiting import asleep_words
 from diagnose.errors import InputError
+from diagnose.job.agreement import agreed_words
+from diagnose.job.measuring import measured_result
+from diagnose.job.state import JobState, Report
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage, Step
+from diagnose.reasoning.contradiction import doubt_of
+from diagnose.reasoning.judgement import Judgement, StageLine
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
     NOTHING_LACKS,
@@ -35,12 +41,6 @@ from diagnose.reports.paper import (
     as_text,
     warnings,
 )
-from diagnose.session.agreement import agreed_words
-from diagnose.session.awaiting import asleep_words
-from diagnose.session.contradiction import doubt_of
-from diagnose.session.judgement import Judgement, StageLine
-from diagnose.session.measuring import measured_result
-from diagnose.session.state import JobState, Report
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import shutil
 
+from diagnose.reasoning.judgement import CautionLine, Judgement, NextStep, StageLine
+from diagnose.reasoning.wording import RIDE_WORDS, chance_word
 from diagnose.reports.wrapping import wrapped
-from diagnose.session.judgement import CautionLine, Judgement, NextStep, StageLine
-from diagnose.session.wording import RIDE_WORDS, chance_word
 
 __all__ = ["judgement_text", "wrapped"]
 

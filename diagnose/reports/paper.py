@@ -19,10 +19,10 @@ from diagnose.knowledge.models import Caution, Verdict
 from diagnose.pictures.chart import Drawable
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
+from diagnose.reasoning.wording import RIDE_WORDS
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
 from diagnose.reports.wrapping import wrapped
-from diagnose.session.wording import RIDE_WORDS
 
 __all__ = [
     "NOTHING_LACKS",

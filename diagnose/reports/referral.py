@@ -11,8 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution
+from diagnose.reasoning.judgement import Judgement
+from diagnose.reasoning.wording import chance_word
 from diagnose.reports.job_sheet import reading_parts
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
@@ -29,9 +32,6 @@ from diagnose.reports.paper import (
     as_page,
     as_text,
 )
-from diagnose.session.judgement import Judgement
-from diagnose.session.state import JobState
-from diagnose.session.wording import chance_word
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import cautions_of, hazards_now, sort_cautions
 

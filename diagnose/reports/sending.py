@@ -5,10 +5,10 @@ The points are common practice (no source). They stand on the ticket and are sai
 
 from __future__ import annotations
 
+from diagnose.job.state import JobState
+from diagnose.reasoning.judgement import Judgement
 from diagnose.reports.paper import Head, Items, Para, Part
 from diagnose.reports.wrapping import wrapped
-from diagnose.session.judgement import Judgement
-from diagnose.session.state import JobState
 from diagnose.strategy.plans import DO_NOT_OPEN
 
 __all__ = ["sending_parts", "sending_text"]

@@ -10,8 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from diagnose.job.queue import promised_day
+from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution
+from diagnose.reasoning.judgement import Judgement, SymptomLine
+from diagnose.reasoning.wording import chance_word
 from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
     NOTHING_LACKS,
@@ -28,10 +32,6 @@ from diagnose.reports.paper import (
     as_text,
 )
 from diagnose.reports.sending import sending_parts
-from diagnose.session.judgement import Judgement, SymptomLine
-from diagnose.session.queue import promised_day
-from diagnose.session.state import JobState
-from diagnose.session.wording import chance_word
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 

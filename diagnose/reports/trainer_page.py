@@ -10,14 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from diagnose.job.gate import Right
 from diagnose.knowledge.loader import Knowledge
 from diagnose.pictures.chart import Chart
 from diagnose.pictures.svg import chart_svg
 from diagnose.reports.html import Html, bullets, table, tag
 from diagnose.reports.page import page, write_in
-from diagnose.session.gate import Right
+from diagnose.shop.rights import Signature
 from diagnose.training.ledger import Person, Session
-from diagnose.training.rights import Signature
 from diagnose.training.scenario import skill_of
 from diagnose.training.schedule import due_of
 from diagnose.training.scoring import PASS

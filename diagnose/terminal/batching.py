@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.conversation.batch import Result, letter, read_line, read_one
 from diagnose.errors import InputError
-from diagnose.session.batch import Result, letter, read_line, read_one
-from diagnose.session.judgement import AnswerLine
+from diagnose.reasoning.judgement import AnswerLine
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.parts import choice_blocks, text_block
 
 if TYPE_CHECKING:
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.prompts import Prompt
 
 __all__ = ["ask_number", "type_results"]
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from diagnose.terminal.keys import acknowledge_key
 
 if TYPE_CHECKING:
-    from diagnose.session.judgement import AnswerLine
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.prompts import Prompt
+    from diagnose.reasoning.judgement import AnswerLine
 
 __all__ = ["MORE", "TYPE", "answers_of", "offered"]
 
@@ -31,7 +31,7 @@ def offered(answers: Sequence[AnswerLine], sheet: int = 0) -> tuple[AnswerLine, 
         return tuple(answers)
     if len(answers) <= _MOST:
         return _keyed(answers)
-    from diagnose.session.judgement import AnswerLine
+    from diagnose.reasoning.judgement import AnswerLine
 
     size = _MOST - 1
     start = size * (sheet % -(-len(answers) // size))
@@ -45,8 +45,8 @@ def _keyed(answers: Sequence[AnswerLine]) -> tuple[AnswerLine, ...]:
 
 def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLine, ...]:
     """What a prompt offers on a screen; a caution's key differs from the last one pressed."""
-    from diagnose.session.judgement import AnswerLine
-    from diagnose.session.second_reading import OWN_ANSWERS
+    from diagnose.conversation.second_reading import OWN_ANSWERS
+    from diagnose.reasoning.judgement import AnswerLine
 
     if prompt.kind == "caution":
         key = acknowledge_key(last_key)

@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
-from diagnose.session.events import NOT_SURE
-from diagnose.session.judgement import AnswerLine
-from diagnose.session.prompts import Prompt
+from diagnose.job.events import NOT_SURE
+from diagnose.reasoning.judgement import AnswerLine
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.keys import spelled_keys
 from diagnose.terminal.parts import choice_blocks, text_block
 
 if TYPE_CHECKING:
-    from diagnose.session.reasoner import Reasoner
+    from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["COMMAND_NAMES", "choose", "correction", "menu", "read_on"]
 

@@ -10,7 +10,7 @@ from diagnose.cells import Line
 from diagnose.terminal.keys import Press
 
 if TYPE_CHECKING:
-    from diagnose.session.events import Event
+    from diagnose.job.events import Event
 
 __all__ = ["Block", "Door", "Interrupted", "Left", "Outcome", "Screen", "Settings", "Tag"]
 

@@ -15,15 +15,15 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import COMPLAINT, Prompt
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
-from diagnose.session.contradiction import Doubt, doubt_of
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Closed, Event, HandedOver, Judged, Measured
-from diagnose.session.judgement import SURPRISING, AnswerLine
-from diagnose.session.measuring import measured_result
-from diagnose.session.prompts import COMPLAINT, Prompt
-from diagnose.session.state import fold
-from diagnose.session.tag import tag_digits, top_line
+from diagnose.job.events import Closed, Event, HandedOver, Judged, Measured
+from diagnose.job.measuring import measured_result
+from diagnose.job.state import fold
+from diagnose.job.tag import tag_digits, top_line
+from diagnose.reasoning.contradiction import Doubt, doubt_of
+from diagnose.reasoning.judgement import SURPRISING, AnswerLine
 from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.choices import MORE, TYPE, answers_of
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, correction, menu, read_on

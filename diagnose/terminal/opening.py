@@ -19,7 +19,7 @@ from diagnose.terminal.quiet import quiet_keyboard
 from diagnose.terminal.signals import Signals
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Conversation
+    from diagnose.conversation.conversation import Conversation
 
 __all__ = ["Opening", "first_complaint", "has_screen", "open_door"]
 

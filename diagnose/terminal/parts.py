@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.cells import Fragment, Line, cells, wrap
-from diagnose.session.wording import chance_word, percent
+from diagnose.reasoning.wording import chance_word, percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.keys import key_help
 
 if TYPE_CHECKING:
-    from diagnose.session.judgement import AnswerLine, CautionLine
+    from diagnose.reasoning.judgement import AnswerLine, CautionLine
 
 __all__ = [
     "Suspect",

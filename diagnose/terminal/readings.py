@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.cells import cells, wrap
-from diagnose.session.measuring import with_unit
+from diagnose.job.measuring import with_unit
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.parts import choice_blocks, text_block
 from diagnose.terminal.screens import echo_blocks
 
 if TYPE_CHECKING:
     from diagnose.bench.quantities import QuantityResult
-    from diagnose.session.judgement import ReadingLine
+    from diagnose.reasoning.judgement import ReadingLine
 
 __all__ = ["result_blocks", "right_tag", "type_readings"]
 
@@ -47,7 +47,7 @@ def type_readings(
 
 def _one(door: Door, reading: ReadingLine, *, plain: bool) -> str | None:
     """A confirmed value; empty: left out; None: back."""
-    from diagnose.session.judgement import AnswerLine
+    from diagnose.reasoning.judgement import AnswerLine
 
     unit = f" [{reading.unit}]" if reading.unit else ""
     empty = "leaves it out" if reading.optional else "goes back to the question"

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from diagnose.session.wording import percent
+from diagnose.reasoning.wording import percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import heading, text_block
 from diagnose.terminal.suspicion import weights
 from diagnose.terminal.words import evidence_word
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Conversation
-    from diagnose.session.events import Event
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.conversation import Conversation
+    from diagnose.conversation.prompts import Prompt
+    from diagnose.job.events import Event
 
 __all__ = ["reasons"]
 

@@ -9,9 +9,9 @@ from diagnose.terminal.door import Block
 from diagnose.terminal.screens import safety_blocks
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Conversation
-    from diagnose.session.events import Event
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.conversation import Conversation
+    from diagnose.conversation.prompts import Prompt
+    from diagnose.job.events import Event
 
 __all__ = ["all_cautions", "job_cautions"]
 
@@ -20,8 +20,8 @@ def job_cautions(
     conversation: Conversation, events: Sequence[Event], prompt: Prompt
 ) -> Callable[[int], list[Block]]:
     """Cautions of this step first, then those of the job as it is judged now, then the others."""
-    from diagnose.session.judgement import caution_lines, judge
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
+    from diagnose.reasoning.judgement import caution_lines, judge
 
     reasoner = conversation.reasoner
     groups = [("For this step", [*prompt.first_words, *prompt.cautions])]
@@ -34,7 +34,7 @@ def job_cautions(
 
 def all_cautions(conversation: Conversation) -> Callable[[int], list[Block]]:
     """Every caution that the knowledge has."""
-    from diagnose.session.judgement import caution_lines
+    from diagnose.reasoning.judgement import caution_lines
 
     cards = caution_lines(conversation.reasoner.knowledge.cautions.values())
     return lambda width: safety_blocks([("Safety", cards)], width)

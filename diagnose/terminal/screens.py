@@ -28,8 +28,8 @@ from diagnose.terminal.parts import (
 from diagnose.terminal.verdict import call_blocks, detail_blocks
 
 if TYPE_CHECKING:
-    from diagnose.session.judgement import AnswerLine, CautionLine
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.prompts import Prompt
+    from diagnose.reasoning.judgement import AnswerLine, CautionLine
 
 __all__ = [
     "Scene",

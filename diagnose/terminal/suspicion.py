@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 from diagnose.terminal.parts import Suspect
 
 if TYPE_CHECKING:
+    from diagnose.conversation.conversation import Conversation
+    from diagnose.job.events import Event
     from diagnose.knowledge.models import Check, Symptom
-    from diagnose.session.conversation import Conversation
-    from diagnose.session.events import Event
-    from diagnose.session.evidence import Item
+    from diagnose.reasoning.evidence import Item
 
 __all__ = ["Suspicion", "Weighed", "weights"]
 
@@ -55,8 +55,8 @@ class Suspicion:
 
     def look(self, events: Sequence[Event], asked: str) -> None:
         """Compare with the suspects at the last call; ``asked``: what is asked now."""
-        from diagnose.session.batch import worth_doing
-        from diagnose.session.state import fold
+        from diagnose.conversation.batch import worth_doing
+        from diagnose.job.state import fold
 
         reasoner = self._conversation.reasoner
         view = reasoner.view(fold(events))
@@ -76,7 +76,7 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
     A deciban is ten times the log10 of odds: Good 1950, *Probability and the Weighing of Evidence*.
     """
     from diagnose.analysis.explanation import weights_of_evidence
-    from diagnose.session.state import fold
+    from diagnose.job.state import fold
 
     reasoner = conversation.reasoner
     view = reasoner.view(fold(events))

@@ -14,8 +14,8 @@ from diagnose.terminal.quiet import quiet_keyboard
 from diagnose.terminal.signals import Signals
 
 if TYPE_CHECKING:
-    from diagnose.session.conversation import Conversation
-    from diagnose.session.events import Event
+    from diagnose.conversation.conversation import Conversation
+    from diagnose.job.events import Event
 
 __all__ = ["Opening", "Outcome", "Settings", "first_complaint", "talk"]
 

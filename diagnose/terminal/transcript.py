@@ -19,8 +19,8 @@ from diagnose.terminal.verdict import call_blocks
 if TYPE_CHECKING:
     from diagnose.bench.quantities import QuantityResult
     from diagnose.complaint.recogniser import Understanding
-    from diagnose.session.judgement import CautionLine, Judgement
-    from diagnose.session.prompts import Prompt
+    from diagnose.conversation.prompts import Prompt
+    from diagnose.reasoning.judgement import CautionLine, Judgement
 
 __all__ = ["Transcript"]
 

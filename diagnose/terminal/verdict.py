@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diagnose.cells import Line, wrap
-from diagnose.session.wording import RIDE_WORDS, percent
+from diagnose.reasoning.wording import RIDE_WORDS, percent
 from diagnose.symptom_graph.routes import DO_NOT_OPEN
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import (
@@ -18,7 +18,7 @@ from diagnose.terminal.parts import (
 )
 
 if TYPE_CHECKING:
-    from diagnose.session.judgement import Judgement, StageLine
+    from diagnose.reasoning.judgement import Judgement, StageLine
 
 __all__ = ["call_blocks", "detail_blocks"]
 

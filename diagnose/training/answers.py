@@ -21,12 +21,12 @@ from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.bench import quantities
 from diagnose.errors import DiagnoseError
+from diagnose.job.events import NOT_SURE, Answered, Event, Measured
+from diagnose.job.job_file import answer_events
+from diagnose.job.measuring import measure_check
+from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Floor, ReadingModel, Symptom
-from diagnose.session.events import NOT_SURE, Answered, Event, Measured
-from diagnose.session.evidence import confusion_of, reliability_of
-from diagnose.session.job_input import answer_events
-from diagnose.session.measuring import measure_check
-from diagnose.session.state import JobState
+from diagnose.reasoning.evidence import confusion_of, reliability_of
 from diagnose.symptom_graph.routes import signs_of
 from diagnose.training.instruments import shown
 from diagnose.training.scenario import Scenario

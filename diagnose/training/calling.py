@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import InputError
-from diagnose.session.judgement import AnswerLine
+from diagnose.reasoning.judgement import AnswerLine
 from diagnose.strategy.plans import DO_NOT_OPEN, included
 from diagnose.training.moment import Coach, Moment
 from diagnose.training.scoring import Call

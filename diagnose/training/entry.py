@@ -21,9 +21,9 @@ from diagnose.atomic import write_whole
 from diagnose.belief.compiled import UNLISTED
 from diagnose.casebook.cases import Case, read_case
 from diagnose.errors import InputError, Problem
-from diagnose.session.events import Event, HandedOver
-from diagnose.session.job_input import answer_events, events_of
-from diagnose.session.state import fold
+from diagnose.job.events import Event, HandedOver
+from diagnose.job.job_file import answer_events, events_of
+from diagnose.job.state import fold
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.training.moment import Coach
 

@@ -16,14 +16,14 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from diagnose.conversation.guarding import happenings
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
+from diagnose.job.events import Acknowledged, Answered, Event, HandedOver, Happened
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
-from diagnose.session.events import Acknowledged, Answered, Event, HandedOver, Happened
-from diagnose.session.guarding import happenings
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import AnswerLine, judge
-from diagnose.session.prompts import Prompt
-from diagnose.session.state import fold
+from diagnose.reasoning.judgement import AnswerLine, judge
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import hazards_met
 from diagnose.symptom_graph.routes import sheet_hazards

@@ -14,10 +14,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from diagnose.belief.compiled import Compiled
+from diagnose.job.events import Answered
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.knowledge.models import Symptom
-from diagnose.session.events import Answered
-from diagnose.session.job_input import events_of
-from diagnose.session.state import fold
 from diagnose.simulation.truth import sample_shock, sample_truth
 from diagnose.training.answers import Answers
 from diagnose.training.scenario import Scenario, strategy_of, system_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.session.evidence import confusion_of, reliability_of
+from diagnose.reasoning.evidence import confusion_of, reliability_of
 from diagnose.training.calling import NO_FAULT
 from diagnose.training.moment import Coach
 from diagnose.training.scoring import Result

@@ -20,12 +20,12 @@ import numpy as np
 
 from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Floats
+from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Symptom
-from diagnose.session.evidence import Item
-from diagnose.session.floors import StandingFloor
-from diagnose.session.reasoner import Reasoner, View
-from diagnose.session.ride import RideCall
-from diagnose.session.state import JobState
+from diagnose.reasoning.evidence import Item
+from diagnose.reasoning.floors import StandingFloor
+from diagnose.reasoning.reasoner import Reasoner, View
+from diagnose.reasoning.ride import RideCall
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
 from diagnose.strategy.plans import DO_NOT_OPEN, Plan
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
 from diagnose.knowledge.models import Check
-from diagnose.session.judgement import AnswerLine, caution_lines
-from diagnose.session.prompts import Prompt
-from diagnose.session.reasoner import View
+from diagnose.reasoning.judgement import AnswerLine, caution_lines
+from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.cautions import cautions_of
 from diagnose.training.calling import MORE
 from diagnose.training.menu import OPEN, everything

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.session.prompts import Prompt
+from diagnose.conversation.prompts import Prompt
 from diagnose.training.exercise import Exercise, Move
 from diagnose.training.moment import Coach
 from diagnose.training.scenario import Scenario

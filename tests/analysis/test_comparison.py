@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.analysis.comparison import Change, calls, compare
 from diagnose.analysis.written import Caller, written_jobs
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 CALLER = Caller(shop_knowledge())
 

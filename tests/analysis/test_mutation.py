@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 from diagnose.analysis.mutation import KINDS, mutants
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 FOLDERS = ("causes", "stages", "hazards", "findings", "checks", "symptoms", "cautions")

@@ -7,7 +7,7 @@ import pytest
 from diagnose.analysis.mutation import Mutant, mutants
 from diagnose.analysis.noticing import Readers
 from diagnose.analysis.written import Caller, judged, written_jobs
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 CALLER = Caller(KNOWLEDGE)

@@ -12,7 +12,7 @@ from diagnose.analysis.stability import Moved, Stability, moves
 from diagnose.analysis.written import Caller, view_of, written_jobs
 from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Network
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 CALLER = Caller(shop_knowledge())
 JOB = next(row for row in written_jobs(CALLER.knowledge) if len(row.job["answers"]) >= 2)

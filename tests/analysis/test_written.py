@@ -9,9 +9,9 @@ from diagnose.analysis.written import Caller, judged, view_of, written_jobs
 from diagnose.belief.compiled import compile_pack
 from diagnose.casebook.cases import load_cases
 from diagnose.knowledge.root import cases_root
-from diagnose.session.judgement import judge
-from diagnose.session.reasoner import Reasoner
-from tests.shop import shop_knowledge
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.reasoner import Reasoner
+from tests.real_pack import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 CALLER = Caller(KNOWLEDGE)

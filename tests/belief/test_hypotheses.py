@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.belief.compiled import odds_for
 from diagnose.belief.lattice import Lattice
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 COMPILED = shop_reasoner().compiled
 SETS = shop_reasoner().sets

@@ -13,11 +13,11 @@ from diagnose.analysis.written import Written, written_jobs
 from diagnose.belief import lattice, listing
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Evidence, Floats, Network
-from diagnose.session.evidence import combine, gather
-from diagnose.session.job_input import events_of
-from diagnose.session.state import fold
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
+from diagnose.reasoning.evidence import combine, gather
 from tests.casebook.playing import CASES
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 #: error of a chance of which nothing need be said
 UNSAID = 1e-3

@@ -11,9 +11,9 @@ from diagnose.bench.data_sheet import FIELDS, asked, numbers_of, read_value
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.quantities import SHEET_FIELDS
 from diagnose.errors import InputError
-from diagnose.session.facts import Facts
-from diagnose.session.measuring import measured_result
-from diagnose.session.state import JobState
+from diagnose.job.facts import Facts
+from diagnose.job.measuring import measured_result
+from diagnose.job.state import JobState
 from tests.reports.pages import knowledge
 
 READINGS = {"before": "165 psi", "after": "140 psi", "elapsed": "30 min"}

@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.bench.leak import decay_constant, gauge_after
 from diagnose.bench.waiting import HOURS_APART, hours_until
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 
 @pytest.mark.parametrize("change", [0.0, -1.0, float("nan")])

@@ -9,10 +9,10 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Sequence
 
+from diagnose.job.events import Event
 from diagnose.records.rows import checksum, row_of
 from diagnose.records.store import JobStore
 from diagnose.records.summary import summarise
-from diagnose.session.events import Event
 
 __all__ = ["TAG", "day_of", "fill"]
 

@@ -25,12 +25,12 @@ import numpy.typing as npt
 from diagnose.analysis.written import Caller
 from diagnose.belief.compiled import odds_for
 from diagnose.belief.network import FindingTable, Floats, Network
+from diagnose.job.state import JobState, Report
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.evidence import confusion_of
-from diagnose.session.reasoner import SURE
-from diagnose.session.state import JobState, Report
+from diagnose.reasoning.evidence import confusion_of
+from diagnose.reasoning.reasoner import SURE
 from diagnose.simulation.truth import draw_set, sample_shock
 from tests.benchmarks.simulated import Bins, calibration
 

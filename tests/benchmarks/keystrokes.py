@@ -28,12 +28,12 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from diagnose.casebook.cases import Case, load_cases
 from diagnose.cells import plain_text
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
+from diagnose.job.events import NOT_SURE, Event, Opened
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import NOT_SURE, Event, Opened
-from diagnose.session.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
-from diagnose.session.reasoner import Reasoner
+from diagnose.reasoning.reasoner import Reasoner
 from diagnose.terminal.choices import MORE
 from diagnose.terminal.door import Block, Left, Screen, Settings
 from diagnose.terminal.keys import Press

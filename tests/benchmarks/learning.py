@@ -27,8 +27,8 @@ from diagnose.learning.outcome import NOT_LOOKED, Outcome
 from diagnose.learning.priors import WORTH, card_rates, pooled
 from diagnose.learning.strengths import LINK_WORTH, LinkTally
 from diagnose.learning.tally import Tally
+from diagnose.reasoning.evidence import confusion_of
 from diagnose.reports.foreman_figures import ForemanFigures
-from diagnose.session.evidence import confusion_of
 
 JOBS = (0, 25, 100, 200)
 

@@ -15,12 +15,12 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import yaml
 
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import judge
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import fold
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.reasoner import Reasoner
 
 FOLDER = Path(__file__).resolve().parents[1] / "casebook"
 

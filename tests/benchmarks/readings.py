@@ -15,7 +15,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 from diagnose.casebook.cases import Case, load_cases
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
-from diagnose.session.reasoner import Reasoner
+from diagnose.reasoning.reasoner import Reasoner
 from tests.casebook.runner import play, verdicts
 
 

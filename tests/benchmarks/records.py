@@ -19,8 +19,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from diagnose.records.places import open_store
-from diagnose.session.events import (
+from diagnose.job.events import (
     Answered,
     Closed,
     Complained,
@@ -30,6 +29,7 @@ from diagnose.session.events import (
     Measured,
     Opened,
 )
+from diagnose.records.places import open_store
 from tests.benchmarks.filling import TAG, day_of, fill
 
 WORDS = ["sinks", "overnight", "oil", "shaft", "clunks", "top", "harsh", "slow", "spongy", "soft"]

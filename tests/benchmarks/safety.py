@@ -13,14 +13,14 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from diagnose.casebook.cases import load_cases
+from diagnose.conversation.conversation import Conversation
+from diagnose.job.events import Acknowledged, Event, HandedOver, SheetChosen
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Acknowledged, Event, HandedOver, SheetChosen
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import judge
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import fold
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.reasoner import Reasoner
 from tests.casebook.runner import _talk
 
 

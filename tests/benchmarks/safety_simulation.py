@@ -16,12 +16,12 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
+from diagnose.job.events import Answered, Event, Opened
+from diagnose.job.state import fold
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.events import Answered, Event, Opened
-from diagnose.session.judgement import judge
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import fold
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.reasoner import Reasoner
 from diagnose.simulation.truth import sample_truth
 from tests.benchmarks.world import World
 

@@ -20,10 +20,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from diagnose.job.events import Answered, Closed, Complained, Event, Judged, Opened
 from diagnose.knowledge.loader import Knowledge, load
 from diagnose.learning.outcome import NOT_LOOKED
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.events import Answered, Closed, Complained, Event, Judged, Opened
 from tests.benchmarks.filling import TAG, day_of, fill
 
 TOP = Path(__file__).resolve().parents[2]

@@ -16,9 +16,9 @@ import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.belief.network import Floats
+from diagnose.job.state import JobState, Report
 from diagnose.knowledge.models import Symptom
-from diagnose.session.reasoner import Reasoner, View
-from diagnose.session.state import JobState, Report
+from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.simulation.truth import sample_shock, sample_truth
 from tests.benchmarks.world import NOT_SURE, Nature, World
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.reasoner import Reasoner
+from diagnose.reasoning.reasoner import Reasoner
 from tests.benchmarks.simulated import Played, calibration, play_jobs
 from tests.benchmarks.world import Nature
 

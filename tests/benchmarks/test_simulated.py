@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.session.reasoner import Reasoner
+from diagnose.reasoning.reasoner import Reasoner
 from tests.benchmarks.simulated import calibration, play_jobs
 from tests.benchmarks.world import Nature
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 
 @pytest.fixture(scope="module")

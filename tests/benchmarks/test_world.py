@@ -10,7 +10,7 @@ import pytest
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.belief.reports import confusion
 from tests.benchmarks.world import NOT_SURE, Nature, World
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 
 @pytest.fixture(scope="module")

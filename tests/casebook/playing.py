@@ -17,7 +17,7 @@ from diagnose.knowledge.root import cases_root
 from diagnose.knowledge.yaml_lines import read_yaml
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.casebook.runner import Played, play, verdicts
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 __all__ = [
     "CASES",

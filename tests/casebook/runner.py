@@ -13,14 +13,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.casebook.cases import Case, meets
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
 from diagnose.errors import DiagnoseError
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import NOT_SURE, Event, HandedOver
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import Judgement, judge
-from diagnose.session.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import fold
+from diagnose.job.events import NOT_SURE, Event, HandedOver
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
+from diagnose.reasoning.judgement import Judgement, judge
+from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["Played", "play", "verdicts"]
 

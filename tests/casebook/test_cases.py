@@ -25,7 +25,7 @@ from tests.casebook.playing import (
     not_known,
     outcome,
 )
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 CASE = """\
 id: made_up

@@ -11,9 +11,9 @@ from diagnose.casebook.examples import input_problems, picture_problems
 from diagnose.errors import Problem
 from diagnose.knowledge.loader import Lines
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.reasoner import Reasoner
+from diagnose.reasoning.reasoner import Reasoner
 from tests.kettle import kettle
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 CAUSES = sorted(p.stem for p in (knowledge_root() / "rear_air_shock/causes").glob("*.yaml"))
 BURNT = "kettle/causes/element_burnt.yaml"

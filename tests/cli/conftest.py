@@ -12,10 +12,10 @@ import pytest
 
 from diagnose.cli.context import Context
 from diagnose.cli.main import main
+from diagnose.job.events import Answered, Complained, HandedOver, Opened
+from diagnose.reasoning import reasoner as reasoning
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session import reasoner as reasoning
-from diagnose.session.events import Answered, Complained, HandedOver, Opened
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 DAY = "2031-04-12T09:00:00+00:00"
 TOP = Path(__file__).resolve().parents[2]

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.job.state import JobState, fold
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.state import JobState, fold
 from tests.cli.conftest import Run
 
 

@@ -9,9 +9,9 @@ import pytest
 
 from diagnose.cli.closing import read_found
 from diagnose.errors import InputError
+from diagnose.job.events import Closed
+from diagnose.job.state import JobState, fold
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.events import Closed
-from diagnose.session.state import JobState, fold
 from tests.cli.conftest import DAY, Run
 from tests.reports.pages import knowledge
 

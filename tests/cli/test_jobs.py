@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.job.events import Closed
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.events import Closed
 from tests.cli.conftest import DAY, Run
 from tests.reports.pages import read
 

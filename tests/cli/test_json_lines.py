@@ -14,10 +14,10 @@ from typing import Any
 import pytest
 
 from diagnose.cli.json_lines import converse
+from diagnose.conversation.conversation import Conversation
 from diagnose.errors import StoreError
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Answered, Closed, Complained, Event, HandedOver, Opened
-from diagnose.session.state import fold
+from diagnose.job.events import Answered, Closed, Complained, Event, HandedOver, Opened
+from diagnose.job.state import fold
 from tests.cli.client import hold, in_order
 from tests.kettle import kettle_reasoner
 

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli.context import Context
-from diagnose.cli.learned import FILE, in_force, learned_rates, learned_strengths
 from diagnose.errors import InputError
+from diagnose.job.events import Answered
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.events import Answered
+from diagnose.shop.learned_versions import FILE, in_force, learned_rates, learned_strengths
 from tests.cli.conftest import Run
 from tests.reports.pages import knowledge, read
 

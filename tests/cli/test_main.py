@@ -15,7 +15,7 @@ import pytest
 import diagnose
 from diagnose.cli import main as door
 from tests.cli.conftest import Run
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 
 def test_the_version_names_the_knowledge(run: Run) -> None:

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.cli.shop_file import SHOP_FILE
+from diagnose.job.events import Begun
+from diagnose.job.state import JobState, fold
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.events import Begun
-from diagnose.session.state import JobState, fold
+from diagnose.shop.settings import SHOP_FILE
 from tests.cli.conftest import DAY, Run
 from tests.reports.pages import read
 

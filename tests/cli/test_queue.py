@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli.shop_commands import STATES as OFFERED
+from diagnose.job.events import Begun, Booked, Event, Promised, Quoted
+from diagnose.job.queue import STATES
 from diagnose.records.places import JOB_FILE, open_store
-from diagnose.session.events import Begun, Booked, Event, Promised, Quoted
-from diagnose.session.queue import STATES
 from tests.cli.conftest import DAY, Run
 
 NEVER = "2999-01-01T08:00:00+00:00"
 
 
 def add(home: Path, *more: Event) -> str:
-    from diagnose.session.events import Complained, Opened
+    from diagnose.job.events import Complained, Opened
 
     first = [Opened(pack="rear_air_shock", knowledge="", time=DAY), Complained(text="sinks")]
     with open_store(home / JOB_FILE) as store:

@@ -7,8 +7,8 @@ import json
 import pytest
 
 from diagnose.cli.main import main
-from diagnose.session.job_input import SHOCK_FIELDS
-from diagnose.session.judgement import Judgement
+from diagnose.job.job_file import SHOCK_FIELDS
+from diagnose.reasoning.judgement import Judgement
 
 
 @pytest.mark.parametrize("name", ["judgement", "job", "lines"])

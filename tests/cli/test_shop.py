@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli.context import Context
-from diagnose.cli.shop_file import SHOP_FILE, Shop, read_shop
 from diagnose.errors import InputError
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import judge
-from diagnose.session.state import fold
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
+from diagnose.reasoning.judgement import judge
+from diagnose.shop.settings import SHOP_FILE, Shop, read_shop
 from tests.cli.conftest import Run
 from tests.reports.pages import knowledge
 

@@ -7,14 +7,15 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from diagnose.cli.json_lines import converse
-from diagnose.records.faults import Conflict
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Answered, Event, Measured, Opened, Promised, Resumed
-from diagnose.session.state import fold
-from tests.safety.attack import stubbed
 from tests.session.test_second_reading import EVENING, MORNING, NIGHT, Advises
-from tests.shop import shop_reasoner
+
+from diagnose.cli.json_lines import converse
+from diagnose.conversation.conversation import Conversation
+from diagnose.job.events import Answered, Event, Measured, Opened, Promised, Resumed
+from diagnose.job.state import fold
+from diagnose.records.faults import Conflict
+from tests.real_pack import shop_reasoner
+from tests.safety.attack import stubbed
 
 
 def talk(

@@ -9,9 +9,9 @@ import pytest
 
 from diagnose.cli.main import main
 from diagnose.cli.training_group import Group
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
-from diagnose.session.judgement import AnswerLine
-from diagnose.session.prompts import Prompt
+from diagnose.reasoning.judgement import AnswerLine
 
 pytestmark = pytest.mark.usefixtures("practice")
 

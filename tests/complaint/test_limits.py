@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.complaint.limits import against_limit
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 WORDS = shop_knowledge().lexicon
 

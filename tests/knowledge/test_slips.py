@@ -3,7 +3,7 @@
 What a slip is told with: the file, the line on which it stands (or, where something is missing, the
 line that it is missing from), the field, and what to do.
 
-Reaches session.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
+Reaches job.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
 knowledge.cross_checks.bench, knowledge.cross_checks.causes, knowledge.cross_checks.common,
 knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.names,
 knowledge.cross_checks.observers, knowledge.cross_checks.orders, knowledge.cross_checks.pack,
@@ -22,12 +22,12 @@ import pytest
 from diagnose.bench.quantities import QUANTITIES, compute, read_all
 from diagnose.cli.gate import changes, gate
 from diagnose.errors import KnowledgeError, Problem
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.knowledge.root import knowledge_root
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import judge
-from diagnose.session.state import fold
+from diagnose.reasoning.judgement import judge
 from tests.bench.test_quantities import EXAMPLES, SHEET
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 PACK = "rear_air_shock"
 CORE = f"{PACK}/causes/valve_core_loose.yaml"

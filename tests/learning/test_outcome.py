@@ -5,8 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.learning.outcome import Outcome, outcome_of
-from diagnose.session.events import (
+from diagnose.job.events import (
     Answered,
     Closed,
     Complained,
@@ -17,7 +16,8 @@ from diagnose.session.events import (
     Opened,
     Withdrawn,
 )
-from diagnose.session.facts import Facts
+from diagnose.job.facts import Facts
+from diagnose.learning.outcome import Outcome, outcome_of
 
 FIRST = Opened(pack="p", knowledge="k", time="2031-04-12T09:00:00")
 

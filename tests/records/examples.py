@@ -6,10 +6,10 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
+from diagnose.job.events import Answered, Closed, Complained, Described, Event, Judged, Opened
 from diagnose.records.faults import Conflict
 from diagnose.records.places import open_store
 from diagnose.records.store import JobStore
-from diagnose.session.events import Answered, Closed, Complained, Described, Event, Judged, Opened
 
 DAY = "2031-04-12T09:00:00"
 

@@ -6,9 +6,9 @@ from typing import get_args
 
 import pytest
 
+from diagnose.job.events import Described, Event, Filed, Judged, Noted
+from diagnose.job.facts import Facts
 from diagnose.records.erasing import PLAIN_KINDS, WORDED_FIELDS, without_customer
-from diagnose.session.events import Described, Event, Filed, Judged, Noted
-from diagnose.session.facts import Facts
 
 KINDS = {kind.model_fields["kind"].default: kind for kind in get_args(get_args(Event)[0])}
 

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from diagnose.errors import InputError
+from diagnose.job.events import EVENT
 from diagnose.records import exchange
 from diagnose.records.exchange import export_jsonl, import_jsonl, push
 from diagnose.records.places import open_store
 from diagnose.records.store import JobStore, MemoryStore
-from diagnose.session.events import EVENT
 from tests.records.examples import DAY, answer, filled, opened, whole_job
 
 

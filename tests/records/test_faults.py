@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.errors import StoreError
+from diagnose.job.events import Noted
 from diagnose.records.exchange import push
 from diagnose.records.faults import (
     Damaged,
@@ -23,7 +24,6 @@ from diagnose.records.faults import (
 )
 from diagnose.records.places import open_store
 from diagnose.records.store import JobStore, MemoryStore
-from diagnose.session.events import Noted
 from tests.records.examples import DAY, answer, child, opened, said
 from tests.records.server import Server
 

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from diagnose.errors import StoreError
+from diagnose.job.events import Begun, Noted
 from diagnose.records import store
 from diagnose.records.database import PAGE
 from diagnose.records.faults import NewerFile
 from diagnose.records.layout import VERSION
 from diagnose.records.places import open_store
-from diagnose.session.events import Begun, Noted
 from tests.records.examples import DAY, answer, child, filled, opened, said
 
 

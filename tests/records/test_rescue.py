@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from diagnose.errors import StoreError
+from diagnose.job.events import Event, Happened, Noted
+from diagnose.job.state import fold
 from diagnose.records.faults import Damaged
 from diagnose.records.places import open_store
 from diagnose.records.rescue import LOST_NOTE, Rescued, rescue
 from diagnose.records.store import JobStore
-from diagnose.session.events import Event, Happened, Noted
-from diagnose.session.state import fold
 from tests.records.examples import DAY, answer, filled, opened, whole_job
 
 

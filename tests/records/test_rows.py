@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.job.events import Noted
 from diagnose.records.faults import Damaged, NewerFile
 from diagnose.records.rows import body_of, checksum, event_of
-from diagnose.session.events import Noted
 from tests.records.examples import whole_job
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from diagnose.errors import InputError, StoreError
+from diagnose.job.events import EVENT, Approved, Closed, Complained, HandedOver, Noted
 from diagnose.learning.outcome import outcome_of
 from diagnose.records.erasing import ERASED_NOTE
 from diagnose.records.faults import Conflict, Damaged, UnknownJob
 from diagnose.records.store import JobStore
 from diagnose.records.summary import Summary
-from diagnose.session.events import EVENT, Approved, Closed, Complained, HandedOver, Noted
 from tests.records.examples import DAY, answer, filled, opened, whole_job
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.records.summary import FIRST_WORDS, SEARCHED, summarise
-from diagnose.session.events import (
+from diagnose.job.events import (
     Approved,
     Booked,
     Closed,
@@ -15,6 +14,7 @@ from diagnose.session.events import (
     Judged,
     Noted,
 )
+from diagnose.records.summary import FIRST_WORDS, SEARCHED, summarise
 from tests.records.examples import opened
 
 

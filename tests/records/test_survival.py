@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.job.events import Answered
 from diagnose.records.places import open_store
-from diagnose.session.events import Answered
 from tests.records.examples import DAY, add_stubbornly, answer, child, opened, said
 
 #: rounds on one file before the next is begun: killed while it is made, and when it has grown

@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from diagnose.session.events import Event
-from diagnose.session.job_input import events_of
-from diagnose.session.judgement import Judgement, judge
-from diagnose.session.reasoner import Reasoner
-from diagnose.session.state import JobState, fold
+from diagnose.job.events import Event
+from diagnose.job.job_file import events_of
+from diagnose.job.state import JobState, fold
+from diagnose.reasoning.judgement import Judgement, judge
+from diagnose.reasoning.reasoner import Reasoner
 from tests.reports.pages import knowledge
 
 __all__ = ["NASTY", "judged", "reasoner"]

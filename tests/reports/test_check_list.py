@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.conversation.conversation import Conversation
+from diagnose.job.job_file import events_of
 from diagnose.reports.check_list import check_list_page, check_list_text
-from diagnose.session.conversation import Conversation
-from diagnose.session.job_input import events_of
 from tests.reports.jobs import reasoner
 from tests.reports.pages import knowledge
 

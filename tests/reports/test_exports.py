@@ -6,9 +6,9 @@ import csv
 import doctest
 import io
 
+from diagnose.job.events import Closed, Promised, Quoted
 from diagnose.reports import exports
 from diagnose.reports.exports import COLUMNS, row_of, service_due, write_csv
-from diagnose.session.events import Closed, Promised, Quoted
 from tests.records.examples import DAY, opened, whole_job
 
 

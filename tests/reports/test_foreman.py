@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
+from diagnose.job.events import Answered, Closed, Event, Filed, Judged, Opened
+from diagnose.job.facts import Facts
 from diagnose.learning.outcome import Outcome, outcome_of
 from diagnose.reports import foreman
 from diagnose.reports.foreman import foreman_page, foreman_text
 from diagnose.reports.foreman_figures import ForemanFigures
-from diagnose.session.events import Answered, Closed, Event, Filed, Judged, Opened
-from diagnose.session.facts import Facts
 from tests.reports.pages import knowledge, read
 
 SEAL, DAMPER, CHECK = "can_seal_worn", "shaft_seal_leak", "bench_sag"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.job.events import Closed, Filed, Happened, Measured
+from diagnose.job.facts import Facts
 from diagnose.reports.handover import handover_page, handover_text
-from diagnose.session.events import Closed, Filed, Happened, Measured
-from diagnose.session.facts import Facts
 from tests.reports.jobs import judged
 from tests.reports.pages import knowledge, read
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
+from diagnose.job.events import Filed, Stepped
+from diagnose.job.facts import Facts
 from diagnose.reports.job_sheet import REFER, job_sheet_page, job_sheet_parts, job_sheet_text
 from diagnose.reports.paper import Head, StepPart, Warn
-from diagnose.session.events import Filed, Stepped
-from diagnose.session.facts import Facts
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read

@@ -1,6 +1,6 @@
 """The judgement as text: everything in it, within the width, harmless on a terminal.
 
-Reaches session.wording too.
+Reaches reasoning.wording too.
 """
 
 from __future__ import annotations

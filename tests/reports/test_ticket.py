@@ -9,8 +9,8 @@ import re
 
 import pytest
 
+from diagnose.job.events import Approved
 from diagnose.reports.ticket import ticket_page, ticket_text
-from diagnose.session.events import Approved
 from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read
 

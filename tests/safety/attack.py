@@ -15,11 +15,11 @@ from types import SimpleNamespace
 from typing import Any
 
 from diagnose.belief.compiled import compile_pack
+from diagnose.conversation import endings
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import DiagnoseError
-from diagnose.knowledge.loader import Knowledge
-from diagnose.session import endings, pricing
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import (
+from diagnose.job.events import (
     Answered,
     Approved,
     Event,
@@ -29,10 +29,12 @@ from diagnose.session.events import (
     Resumed,
     Stepped,
 )
-from diagnose.session.evidence import Quantity, gather
-from diagnose.session.floors import StandingFloor, claims, forbidding, standing_floors
-from diagnose.session.gate import Roles
-from diagnose.session.prompts import Prompt
+from diagnose.job.gate import Roles
+from diagnose.job.measuring import Quantity
+from diagnose.knowledge.loader import Knowledge
+from diagnose.reasoning import pricing
+from diagnose.reasoning.evidence import gather
+from diagnose.reasoning.floors import StandingFloor, claims, forbidding, standing_floors
 from tests.safety.monitor import Monitor
 
 PEOPLE = {

@@ -10,8 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from diagnose.knowledge.loader import Knowledge
-from diagnose.session.events import (
+from diagnose.conversation.prompts import Prompt
+from diagnose.job.events import (
     Acknowledged,
     Answered,
     Approved,
@@ -25,7 +25,7 @@ from diagnose.session.events import (
     Stepped,
     Withdrawn,
 )
-from diagnose.session.prompts import Prompt
+from diagnose.knowledge.loader import Knowledge
 
 #: hazard -> cautions that a reader must see; a removed or swapped caution shows against this
 TEXTS: dict[str, tuple[str, ...]] = {

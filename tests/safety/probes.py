@@ -12,11 +12,11 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.complaint.recogniser import Understanding
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import DiagnoseError
-from diagnose.knowledge.loader import Knowledge
-from diagnose.session import evidence, floors, gate, options, ride, state
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import (
+from diagnose.job import gate, state
+from diagnose.job.events import (
     Acknowledged,
     Answered,
     Approved,
@@ -31,9 +31,10 @@ from diagnose.session.events import (
     Stepped,
     Withdrawn,
 )
-from diagnose.session.judgement import AnswerLine
-from diagnose.session.over_maximum import with_maximum
-from diagnose.session.prompts import Prompt
+from diagnose.knowledge.loader import Knowledge
+from diagnose.reasoning import evidence, floors, options, ride
+from diagnose.reasoning.judgement import AnswerLine
+from diagnose.reasoning.over_maximum import with_maximum
 from diagnose.symptom_graph import cautions, routes
 from tests.safety.attack import PEOPLE, StubReasoner, stubbed
 from tests.safety.monitor import CHAMBERS, DAMAGED, MUST

@@ -21,7 +21,7 @@ from functools import cache
 import numpy as np
 
 from diagnose.complaint.recogniser import Understanding
-from diagnose.session.events import (
+from diagnose.job.events import (
     Answered,
     Booked,
     Complained,
@@ -35,12 +35,12 @@ from diagnose.session.events import (
     Skipped,
     Understood,
 )
-from diagnose.session.evidence import gather
-from diagnose.session.floors import claims, standing_floors
-from diagnose.session.judgement import judge
-from diagnose.session.options import options_for, state_chances
-from diagnose.session.reasoner import Reasoner, View
-from diagnose.session.state import JobState, fold
+from diagnose.job.state import JobState, fold
+from diagnose.reasoning.evidence import gather
+from diagnose.reasoning.floors import claims, standing_floors
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.options import options_for, state_chances
+from diagnose.reasoning.reasoner import Reasoner, View
 from tests.safety.monitor import Broken
 from tests.safety.stands import STANDS, WORSE, Stands
 

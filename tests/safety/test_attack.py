@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
 from diagnose.knowledge.loader import Knowledge
+from tests.real_pack import shop_knowledge
 from tests.safety.attack import ACTIONS, PEOPLE, Attack, attack, stubbed
-from tests.shop import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 

@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Acknowledged, Answered, Approved, Event, Opened, SheetChosen
-from diagnose.session.prompts import Prompt
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import Prompt
+from diagnose.job.events import Acknowledged, Answered, Approved, Event, Opened, SheetChosen
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
+from tests.real_pack import shop_knowledge
 from tests.safety.attack import StubReasoner, stubbed
-from tests.shop import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 STAMP: dict[str, Any] = {"person": "AB", "time": "2026-03-02T09:00"}

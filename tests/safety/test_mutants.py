@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.real_pack import shop_knowledge
 from tests.safety.mutants import Mutant, in_child, mutants
 from tests.safety.probes import failures
-from tests.shop import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 ALL = mutants(KNOWLEDGE)

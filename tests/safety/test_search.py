@@ -6,9 +6,9 @@ from itertools import chain
 
 import pytest
 
+from tests.real_pack import shop_reasoner
 from tests.safety.search import Search
 from tests.safety.stands import STANDS
-from tests.shop import shop_reasoner
 
 
 def test_what_stands_names_findings_and_states_of_the_pack() -> None:

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import diagnose
+from tests.real_pack import shop_knowledge
 from tests.safety.probes import stops
-from tests.shop import shop_knowledge
 
 ROOT = Path(diagnose.__file__).parent
 ROOMS = ("session", "strategy", "terminal", "reports", "cli", "training", "belief", "simulation")

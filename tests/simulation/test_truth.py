@@ -9,7 +9,7 @@ import pytest
 
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.simulation.truth import draw_set, sample_shock, sample_truth
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 
 @pytest.fixture(scope="module")

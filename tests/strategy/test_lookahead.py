@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 from tests.strategy.optimum import Cutter, cost_of, optimum
 
 SEEDS = st.integers(0, 2**32 - 1)

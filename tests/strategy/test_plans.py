@@ -147,7 +147,7 @@ def test_what_no_card_knows_speaks_for_no_plan() -> None:
 
 def test_a_valve_core_is_no_can_service() -> None:
     """What is put right without opening is planned shut, at its own minutes and parts."""
-    from tests.shop import shop_reasoner
+    from tests.real_pack import shop_reasoner
 
     model = shop_reasoner().cost_model
     core = np.array([[cause == "valve_core_loose" for cause in model.causes]])

@@ -14,7 +14,7 @@ from diagnose.symptom_graph.cautions import (
     must_acknowledge,
     required_cautions,
 )
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 FULL = dict.fromkeys(("air", "negative", "charge"), True)

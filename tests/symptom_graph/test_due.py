@@ -12,7 +12,7 @@ import pytest
 
 from diagnose.knowledge.models import ACTS, EVENTS
 from diagnose.symptom_graph.cautions import required_cautions
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 CHAMBERS = ("air", "negative", "charge")

@@ -8,7 +8,7 @@ import pytest
 from diagnose.knowledge.loader import Knowledge
 from diagnose.symptom_graph.proof import DEMANDS, KEYED, demanded, prove, route_graph
 from diagnose.symptom_graph.routes import all_deeds
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 
 @pytest.fixture(scope="module")

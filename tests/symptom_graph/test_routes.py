@@ -13,8 +13,8 @@ from diagnose.symptom_graph.routes import (
     keys_after,
     why_not,
 )
+from tests.real_pack import shop_knowledge
 from tests.safety.probes import effects
-from tests.shop import shop_knowledge
 
 FULL = dict.fromkeys(("air", "negative", "charge"), True)
 

@@ -7,7 +7,7 @@ import pytest
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage
 from diagnose.symptom_graph.sheets import ORDER, sheet_problems
-from tests.shop import shop_knowledge
+from tests.real_pack import shop_knowledge
 
 
 @pytest.fixture(scope="module")

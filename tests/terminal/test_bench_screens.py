@@ -9,18 +9,18 @@ import pytest
 
 from diagnose.bench import quantities
 from diagnose.cells import cells, plain_text
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Answered, Complained, Event, HandedOver, Measured, Opened
-from diagnose.session.judgement import AnswerLine, ReadingLine
-from diagnose.session.prompts import Prompt
+from diagnose.job.events import Answered, Complained, Event, HandedOver, Measured, Opened
+from diagnose.reasoning.judgement import AnswerLine, ReadingLine
 from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.door import Block, Left, Screen, Settings
 from diagnose.terminal.parts import text_block
 from diagnose.terminal.readings import result_blocks, right_tag
 from diagnose.terminal.screens import Scene, prompt_blocks
 from diagnose.terminal.talk import talk
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 Make = Callable[..., Any]
 SIZES = [(80, 24), (40, 15), (30, 10)]

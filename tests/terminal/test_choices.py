@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from diagnose.session.judgement import AnswerLine, ReadingLine
-from diagnose.session.prompts import Prompt
-from diagnose.session.second_reading import READ_LATER
+from diagnose.conversation.prompts import Prompt
+from diagnose.conversation.second_reading import READ_LATER
+from diagnose.reasoning.judgement import AnswerLine, ReadingLine
 from diagnose.terminal.choices import answers_of
 
 GAUGE = ReadingLine(name="before", text="gauge", unit="psi")

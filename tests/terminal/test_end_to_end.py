@@ -15,9 +15,9 @@ import pexpect
 import pyte
 import pytest
 
+from diagnose.job.events import Event
+from diagnose.job.state import fold
 from diagnose.records.places import open_store
-from diagnose.session.events import Event
-from diagnose.session.state import fold
 
 TOP = Path(__file__).resolve().parents[2]
 WORDS = "loses air overnight"

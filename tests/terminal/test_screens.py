@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from diagnose.cells import cells, plain_text
-from diagnose.session.judgement import (
+from diagnose.conversation.prompts import COMMANDS, Prompt
+from diagnose.reasoning.judgement import (
     AnswerLine,
     CauseLine,
     CautionLine,
@@ -23,7 +24,6 @@ from diagnose.session.judgement import (
     StageLine,
     Surprise,
 )
-from diagnose.session.prompts import COMMANDS, Prompt
 from diagnose.terminal.door import Block, Left, Screen
 from diagnose.terminal.parts import Suspect, key_lines
 from diagnose.terminal.screens import (

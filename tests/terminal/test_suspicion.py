@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import Answered, Opened
-from diagnose.session.state import fold
+from diagnose.conversation.conversation import Conversation
+from diagnose.job.events import Answered, Opened
+from diagnose.job.state import fold
 from diagnose.terminal.suspicion import weights
-from tests.shop import shop_reasoner
+from tests.real_pack import shop_reasoner
 
 
 def test_prior_and_weights_add_up_to_the_log_odds_of_the_first_cause() -> None:

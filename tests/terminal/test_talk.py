@@ -13,10 +13,10 @@ from typing import Any
 
 import pytest
 
+from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import StoreError
-from diagnose.knowledge.root import knowledge_root, load_cached
-from diagnose.session.conversation import Conversation
-from diagnose.session.events import (
+from diagnose.job.events import (
     Acknowledged,
     Answered,
     Closed,
@@ -26,9 +26,9 @@ from diagnose.session.events import (
     Noted,
     Opened,
 )
-from diagnose.session.judgement import AnswerLine, ReadingLine, caution_lines
-from diagnose.session.prompts import Prompt
-from diagnose.session.reasoner import Reasoner
+from diagnose.knowledge.root import knowledge_root, load_cached
+from diagnose.reasoning.judgement import AnswerLine, ReadingLine, caution_lines
+from diagnose.reasoning.reasoner import Reasoner
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Outcome, Settings

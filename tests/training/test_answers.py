@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagnose.casebook.cases import read_case
-from diagnose.session.job_input import events_of
-from diagnose.session.state import fold
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.training.answers import Answers
 from diagnose.training.generate import generate
 from diagnose.training.moment import Coach

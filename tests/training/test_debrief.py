@@ -15,12 +15,12 @@ from diagnose.reports.debrief import (
     debrief_sections,
 )
 from diagnose.reports.trainer_page import trainer_page, trend
+from diagnose.shop.rights import Signature
 from diagnose.training.apprentices import APPRENTICES, best_path, play
 from diagnose.training.generate import contrast, contrasts, generate
 from diagnose.training.ledger import Person, Session
 from diagnose.training.mistaken_cause import fooled, settling
 from diagnose.training.moment import Coach
-from diagnose.training.rights import Signature
 from diagnose.training.scenario import Scenario
 from tests.training.test_answers import written
 

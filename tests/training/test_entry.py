@@ -8,8 +8,8 @@ import pytest
 import yaml
 
 from diagnose.errors import InputError
-from diagnose.session.events import Answered, Closed, Complained, Event, HandedOver, Opened
-from diagnose.session.job_input import answer_events
+from diagnose.job.events import Answered, Closed, Complained, Event, HandedOver, Opened
+from diagnose.job.job_file import answer_events
 from diagnose.training.entry import case_of_job, enter
 from diagnose.training.moment import Coach
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from diagnose.errors import InputError
+from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
 from diagnose.knowledge.root import cases_root
-from diagnose.session.state import fold
 from diagnose.training.apprentices import APPRENTICES, best_move, best_path, play
 from diagnose.training.exercise import Exercise, Move
 from diagnose.training.generate import generate

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.session.events import Answered, HandedOver
-from diagnose.session.job_input import events_of
-from diagnose.session.state import fold
+from diagnose.job.events import Answered, HandedOver
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.training.moment import CLASSES, LOOK, Coach, Moment
 from tests.training.test_answers import written
 

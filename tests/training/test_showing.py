@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from diagnose.errors import InputError
-from diagnose.session.job_input import events_of
-from diagnose.session.state import fold
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
 from diagnose.training.menu import everything
 from diagnose.training.moment import LOOK, Coach, Moment
 from diagnose.training.showing import find, name_of, work_prompt

@@ -1,0 +1,265 @@
+"""What a reply to a prompt adds to a job's events; what cannot be understood adds nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
+from typing import Any
+
+from diagnose.conversation.endings import call_before, stage_called
+from diagnose.conversation.guarding import Desk, admit, happenings, same_state
+from diagnose.conversation.prompts import (
+    APPROVAL,
+    DECIDE,
+    FOUND,
+    LOOK,
+    MAIN,
+    NOTHING,
+    READY,
+    UNDERSTOOD,
+    Prompt,
+)
+from diagnose.conversation.second_reading import ASLEEP, READ_LATER, SECOND, asleep_reply
+from diagnose.conversation.understanding import said_so
+from diagnose.errors import InputError, RefusedError
+from diagnose.job.events import (
+    NOT_SURE,
+    Acknowledged,
+    Answered,
+    Approved,
+    Booked,
+    CheckReadied,
+    Closed,
+    ClosingBegun,
+    Event,
+    FirstHalfChosen,
+    HandedOver,
+    LookLeft,
+    Quoted,
+    Readied,
+    SheetChosen,
+    Skipped,
+    Stepped,
+    Withdrawn,
+)
+from diagnose.job.job_file import answer_events
+from diagnose.job.state import JobState, fold, undoable
+from diagnose.knowledge.models import Check
+from diagnose.reasoning.chosen_sheet import next_step, openable, stage_in_hand
+from diagnose.reasoning.judgement import AnswerLine
+from diagnose.reasoning.options import can_look_at, find_card
+from diagnose.symptom_graph.routes import DO_NOT_OPEN, check_deed, step_deed
+
+__all__ = ["answer_named", "chosen", "last_reply", "measured"]
+
+
+def answer_named(prompt: Prompt, value: object) -> AnswerLine:
+    """The answer that a key, a state or its text names.
+
+    Raises
+    ------
+    InputError : none of them; says which there are.
+    """
+    word = str(value).strip()
+    for answer in prompt.answers:
+        if word in (answer.key, answer.state) or word.lower() == answer.text.lower():
+            return answer
+    if word in (NOT_SURE, "0") and "not_sure" in prompt.commands:
+        return AnswerLine(key="0", state=NOT_SURE, text="Not sure")
+    texts = [a.text for a in prompt.answers]
+    close = get_close_matches(word, texts, n=1, cutoff=0.8)
+    if close:
+        return prompt.answers[texts.index(close[0])]
+    choices = "; ".join(f"{a.key} {a.text}" for a in prompt.answers)
+    raise InputError(
+        f"'{word[:40]}' is not one of the answers.",
+        where=prompt.id,
+        next_step=f"Choose: {choices}.",
+    )
+
+
+def measured(
+    desk: Desk,
+    events: Sequence[Event],
+    prompt: Prompt,
+    value: Mapping[str, object],
+    time: str,
+    person: str,
+) -> list[Event]:
+    """Events of readings.
+
+    Raises
+    ------
+    InputError : not readings that are asked for here, or not readable. RefusedError : the gate.
+    """
+    if not prompt.readings:
+        raise InputError("no readings are asked for here.", where=prompt.id)
+    new = answer_events(prompt.id, dict(value), desk.reasoner.knowledge, "bench", time)
+    new = [e.model_copy(update={"person": person}) for e in new]
+    card = desk.reasoner.knowledge.checks[prompt.id]
+    again = admit(desk, events, check_deed(card), time, person)
+    if again:
+        return again
+    readings = {str(k): str(v) for k, v in value.items()}
+    desk.reasoner.measure(card, readings, fold([*events, *new]))
+    return [*new, *happenings(card.effects, card.id, time, person)]
+
+
+def chosen(
+    desk: Desk, events: Sequence[Event], prompt: Prompt, state: str, time: str, person: str
+) -> list[Event]:
+    """Events of an answer.
+
+    Raises
+    ------
+    RefusedError : the gate.
+    """
+    stamp: dict[str, Any] = {"time": time, "person": person}
+    ident = prompt.id
+    if prompt.kind == "caution":
+        same_state(desk, events, prompt, person)
+        return [Acknowledged(hazards=list(prompt.acknowledge), step=ident, **stamp)]
+    if ident in (MAIN, UNDERSTOOD):
+        return said_so(desk, events, ident, state, stamp)
+    if ident == LOOK:
+        return _looked(desk, events, state, stamp)
+    if ident == DECIDE:
+        return _decided(desk, events, state, stamp)
+    if ident == FOUND:
+        causes = [] if state == "no_fault" else [state]
+        stage = stage_called(desk, desk.reasoner.view(fold(events)))
+        return [Closed(found=causes, stage=stage, **stamp)]
+    if ident.startswith("step:"):
+        return _stepped(desk, events, ident, state, stamp)
+    if ident.startswith(READY):
+        check = ident.removeprefix(READY)
+        ready = state == "ready"
+        return [CheckReadied(check=check, **stamp) if ready else Skipped(ask=check, **stamp)]
+    if ident.startswith(APPROVAL):
+        return _approved(ident.removeprefix(APPROVAL), state, stamp)
+    if ident.startswith((ASLEEP, SECOND)):
+        return asleep_reply(events, ident.partition(":")[2], state, stamp)
+    if state == READ_LATER:
+        return [FirstHalfChosen(check=ident, **stamp)]
+    return _answered(desk, events, ident, state, stamp)
+
+
+def _approved(stage: str, state: str, stamp: dict[str, Any]) -> list[Event]:
+    if state == "leave":
+        return []
+    if state == "ask_later":
+        return [Quoted(stages=[stage], **stamp)]
+    return [Approved(stages=[stage], declined=state == "declined", **stamp)]
+
+
+def _looked(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
+    if state == NOT_SURE:
+        return [LookLeft(**stamp)]
+    if state == NOTHING:
+        return _all_well(desk, fold(events), stamp)
+    check, word = state.split("=")
+    return [Answered(ask=check, state=word, by="counter", **stamp)]
+
+
+def _answered(
+    desk: Desk, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
+) -> list[Event]:
+    card = find_card(desk.reasoner.compiled, ident)
+    by = card.at if isinstance(card, Check) else "customer"
+    answer = Answered(ask=ident, state=state, by=by, **stamp)
+    if state == NOT_SURE or not isinstance(card, Check):
+        return [answer]
+    again = admit(desk, events, check_deed(card), stamp["time"], stamp["person"])
+    return again or [answer, *happenings(card.effects, card.id, stamp["time"], stamp["person"])]
+
+
+def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
+    if state == "book":
+        return [Booked(**stamp)]
+    if state == "to_bench":
+        return [HandedOver(to=stamp["person"], at="bench", **stamp)]
+    if state == "sheet":
+        stage = openable(desk.reasoner, desk.reasoner.view(fold(events)))
+        if stage is None:
+            raise RefusedError(
+                "no sheet is left to go through.", where=DECIDE, next_step="Close the job."
+            )
+        return [SheetChosen(stage=stage.id, **stamp)]
+    if state == "close":
+        return [ClosingBegun(**stamp)]
+    if state in ("agree", "decline"):
+        view = desk.reasoner.view(fold(events))
+        plan = list(desk.reasoner.plan(view).stages)
+        if state == "decline":
+            return [Approved(stages=plan, declined=True, **stamp)]
+        return [Approved(stages=plan, up_to=call_before(desk, view), **stamp)]
+    return []
+
+
+def _stepped(
+    desk: Desk, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
+) -> list[Event]:
+    _, name, number = ident.split(":")
+    stage = desk.reasoner.knowledge.stages[name]
+    if state == "stop":
+        return [ClosingBegun(**stamp)]
+    job = fold(events)
+    if stage_in_hand(desk.reasoner, job) != stage or int(number) != next_step(job, stage):
+        raise RefusedError(
+            "another step of this sheet comes first.",
+            where=ident,
+            next_step="Go through the sheet in its order.",
+        )
+    deed = step_deed(stage, int(number))
+    again = admit(desk, events, deed, stamp["time"], stamp["person"])
+    if again:
+        return again
+    new: list[Event] = [
+        Stepped(stage=name, number=int(number), **stamp),
+        *happenings(deed.effects, ident, stamp["time"], stamp["person"]),
+    ]
+    if int(number) == len(stage.steps) - 1 and stage.id != DO_NOT_OPEN:
+        after = fold([*events, *new])
+        plan = desk.reasoner.plan(desk.reasoner.view(job)).stages
+        left = (desk.reasoner.knowledge.stages[ident] for ident in plan)
+        if all(next_step(after, other) == len(other.steps) for other in left):
+            new.append(Readied(**stamp))
+    return new
+
+
+# the look, and taking back ---------------------------------------------------------------------
+
+
+def _all_well(desk: Desk, job: JobState, stamp: dict[str, Any]) -> list[Event]:
+    """The healthy answer of each of the look's checks that was not answered."""
+    done = {ask for ask, _ in job.reports}
+    return [
+        Answered(ask=ident, state=_healthy(desk, ident), by="counter", **stamp)
+        for ident in desk.reasoner.knowledge.pack.look
+        if ident not in done and can_look_at(desk.reasoner.knowledge.checks[ident], job)
+    ]
+
+
+def _healthy(desk: Desk, check: str) -> str:
+    return desk.reasoner.compiled.states(desk.reasoner.knowledge.checks[check].observes)[0]
+
+
+def last_reply(desk: Desk, events: Sequence[Event]) -> list[int]:
+    """Numbers of the events that the latest reply added: 'all well' answers several checks."""
+    numbers: list[int] = []
+    events = list(events)
+    while (number := undoable(events)) is not None:
+        if numbers and not _well(desk, events[number]):
+            break
+        numbers.append(number)
+        if not _well(desk, events[number]):
+            break
+        events.append(Withdrawn(number=number))
+    return numbers
+
+
+def _well(desk: Desk, event: Event) -> bool:
+    """A check of the look that found nothing."""
+    if not isinstance(event, Answered) or event.ask not in desk.reasoner.knowledge.pack.look:
+        return False
+    return event.state == _healthy(desk, event.ask)

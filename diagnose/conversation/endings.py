@@ -1,0 +1,161 @@
+"""Prompts that show the call: hand over, book, go through a sheet, close, what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.belief.compiled import UNLISTED
+from diagnose.conversation.awaiting import asleep_words
+from diagnose.conversation.guarding import Desk
+from diagnose.conversation.prompts import DECIDE, FOUND, TOLD, Prompt, keyed
+from diagnose.errors import InputError
+from diagnose.job.agreement import agreed_words
+from diagnose.job.events import Event
+from diagnose.job.state import JobState, fold
+from diagnose.reasoning.chosen_sheet import declined, openable
+from diagnose.reasoning.judgement import AnswerLine, CautionLine, caution_lines, judge
+from diagnose.reasoning.pricing import call_limit
+from diagnose.reasoning.reasoner import View
+from diagnose.symptom_graph.routes import DO_NOT_OPEN
+
+__all__ = [
+    "call_before",
+    "closed",
+    "decide",
+    "first_words",
+    "found",
+    "refused",
+    "stage_called",
+    "told",
+    "told_reply",
+]
+
+_CAUSES = 7
+
+
+def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
+    """Cautions that what the customer said calls for at once."""
+    cautions = desk.reasoner.knowledge.cautions
+    return tuple(caution_lines([cautions[ident] for ident in view.first_words]))
+
+
+def _called(
+    desk: Desk, view: View, kind: str, ident: str, text: str, answers: Sequence[AnswerLine] = ()
+) -> Prompt:
+    return Prompt(
+        kind,
+        ident,
+        text,
+        answers=tuple(answers),
+        judgement=judge(desk.reasoner, view),
+        first_words=first_words(desk, view),
+        commands=("back", "why", "safety", "leave"),
+    )
+
+
+def closed(desk: Desk, view: View) -> Prompt:
+    """The last thing that a job shows."""
+    return _called(desk, view, "done", "closed", "This job is closed.")
+
+
+def decide(desk: Desk, view: View) -> Prompt:
+    """The call, and what to do with it."""
+    job = view.job
+    if job.at == "counter":
+        rows = [("to_bench", "Hand over to the bench"), ("leave", "Save and leave")]
+        if not job.booked:
+            rows.insert(0, ("book", "Book an inspection: ask no more, the bench looks first"))
+        rows += _money_rows(desk, view)
+        text = f"The call so far. {_agreed(desk, job)}".strip()
+        return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
+    if job.choices.closing:
+        return found(desk, view)
+    return _at_bench(desk, view, job)
+
+
+def _money_rows(desk: Desk, view: View) -> list[tuple[str, str]]:
+    """The customer's word on a plan that opens something, as long as it was not given."""
+    plan = desk.reasoner.plan(view).stages
+    opens = any(desk.reasoner.knowledge.stages[stage].opens for stage in plan)
+    if not opens or view.signs or view.job.answers:
+        return []
+    return [
+        ("agree", "The customer agrees to this plan"),
+        ("decline", "The customer declines this plan"),
+    ]
+
+
+def _agreed(desk: Desk, job: JobState) -> str:
+    return agreed_words(desk.reasoner.knowledge, job, desk.reasoner.money.currency)
+
+
+def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
+    stage = openable(desk.reasoner, view)
+    rows = []
+    sure = judge(desk.reasoner, view).sure_enough
+    text = "Sure enough to go ahead." if sure else "No check left is worth its minutes."
+    if stage is not None and declined(desk.reasoner, stage, job):
+        text = (
+            f"The customer declined: {stage.name}. Nothing is opened. If the answer is another "
+            "one now: diagnose jobs approve."
+        )
+    elif stage is not None:
+        rows.append(("sheet", f"Go through the sheet: {stage.name}"))
+    rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
+    if stage is not None and stage.goes_out:
+        text = f"{text} Its referral pack: diagnose jobs refer."
+    if job.awaited is not None:
+        text = f"{asleep_words(desk.reasoner.knowledge, job)} {text}"
+    return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
+
+
+def refused(desk: Desk, view: View, text: str) -> Prompt:
+    """The call, with the reason why the sheet in hand does not go on."""
+    rows = [("close", "Close the job: what was found"), ("leave", "Save and leave")]
+    stage = openable(desk.reasoner, view)
+    if stage is not None and stage.id == DO_NOT_OPEN:
+        rows.insert(0, ("sheet", f"Go through the sheet: {stage.name}"))
+    return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
+
+
+def told(desk: Desk, job: JobState) -> Prompt:
+    """What a customer who declined was told: a refusal without it helps nobody later."""
+    return Prompt(
+        "text",
+        TOLD,
+        f"{_agreed(desk, job)} What was the customer told: what may happen, may it be ridden, "
+        "when to come back?",
+        commands=("skip", "safety", "leave"),
+    )
+
+
+def told_reply(events: Sequence[Event], text: str, time: str, person: str) -> list[Event]:
+    """The refusal once more, with what was told.
+
+    Raises
+    ------
+    InputError : nothing was said.
+    """
+    words = text.strip()
+    last = fold(events).answers[-1]
+    if not words:
+        raise InputError("nothing was written down.", next_step="Say in a few words what was told.")
+    return [last.model_copy(update={"told": words, "time": time, "person": person})]
+
+
+def found(desk: Desk, view: View) -> Prompt:
+    """Which cause was really found, the likeliest first."""
+    causes = desk.reasoner.knowledge.causes
+    rows = [(i, causes[i].name) for i in list(view.causes)[:_CAUSES] if i != UNLISTED]
+    rows += [(UNLISTED, "None of these"), ("no_fault", "Nothing was wrong")]
+    return _called(desk, view, "question", FOUND, "What was really found?", keyed(rows))
+
+
+def call_before(desk: Desk, view: View) -> float:
+    """The price not to pass without another call [currency]."""
+    return call_limit(judge(desk.reasoner, view), desk.reasoner.money.rate_per_minute)
+
+
+def stage_called(desk: Desk, view: View) -> str:
+    """Id of the stage that the judgement names now."""
+    return judge(desk.reasoner, view).stage.id

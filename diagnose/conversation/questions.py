@@ -1,0 +1,101 @@
+"""Prompts that ask: the five places, a symptom, a check."""
+
+from __future__ import annotations
+
+from diagnose.conversation.guarding import Desk, before, held, ready, what_forbids
+from diagnose.conversation.prompts import LOOK, NOTHING, Prompt, spoken
+from diagnose.conversation.second_reading import offer, warning
+from diagnose.job.state import JobState
+from diagnose.knowledge.models import Check
+from diagnose.reasoning.judgement import AnswerLine, CautionLine, step_of
+from diagnose.reasoning.options import can_look_at, find_card
+from diagnose.reasoning.reasoner import View
+from diagnose.symptom_graph.routes import check_deed, deed_of
+
+__all__ = ["advised", "ask", "look"]
+
+
+def advised(desk: Desk, view: View) -> str | None:
+    """The question or check that comes next, if the gate has nothing against it."""
+    if view.advice.option is None:
+        return None
+    ident = view.options[view.advice.option].id
+    deed = deed_of(desk.reasoner.knowledge, ident)
+    forbidden = deed is not None and what_forbids(desk, view, deed) in ("sign", "damage")
+    return None if forbidden else ident
+
+
+# the five-place look ---------------------------------------------------------------------------
+
+
+def look(desk: Desk, job: JobState) -> Prompt | None:
+    """All places in one question: the signs that are seen most, a key each."""
+    pack, checks = desk.reasoner.knowledge.pack, desk.reasoner.knowledge.checks
+    if job.channel in ("phone", "mail") or job.choices.look_left:
+        return None
+    done = {ask for ask, _ in job.reports}
+    here = [ident for ident in pack.look if can_look_at(checks[ident], job)]
+    if all(ident in done for ident in here):
+        return None
+    begun = any(sign.check in done for sign in pack.look_signs)
+    answers = [AnswerLine(key="1", state=NOTHING, text="Nothing else" if begun else "All well")]
+    for sign in pack.look_signs:
+        if sign.check not in done:
+            state = f"{sign.check}={sign.state}"
+            answers.append(AnswerLine(key=str(len(answers) + 1), state=state, text=sign.text))
+    places = ", ".join(spoken(checks[ident].place or ident) for ident in here)
+    many = ("", "one place", "two places", "three places", "four places", "five places")[len(here)]
+    text = f"Look at {many}, 20 seconds: {places}. What do you see?"
+    return Prompt(
+        "question",
+        LOOK,
+        text if not begun else f"Anything else at the {many}?",
+        answers=tuple(answers),
+        why="Whether it may be ridden rests on what was looked at.",
+        commands=("not_sure", "back", "why", "safety", "book", "leave"),
+        minutes=0.3,
+    )
+
+
+# questions and checks --------------------------------------------------------------------------
+
+
+def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
+    """A symptom or check, or what stands before the check."""
+    card = find_card(desk.reasoner.compiled, ident)
+    worth = f"it saves about {view.advice.saving:.1f} {desk.reasoner.money.currency}"
+    step = step_of(desk.reasoner, view, ident, worth)
+    commands = ["not_sure", "back", "why", "skip", "safety"]
+    commands += ["book", "words"] if view.job.at == "counter" else []
+    commands.append("leave")
+    later: tuple[AnswerLine, ...] = ()
+    steps = tuple(step.steps)
+    cautions: tuple[CautionLine, ...] = ()
+    if isinstance(card, Check):
+        deed = check_deed(card)
+        if what_forbids(desk, view, deed):
+            return ready(card)
+        waits = held(desk, deed, view.job, person)
+        if waits is not None:
+            return waits
+        later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
+        steps = (*warning(view.job, card), *steps)
+        cautions = before(desk, deed, view.job, person)
+    return Prompt(
+        "readings" if step.readings else "question",
+        ident,
+        f"{_own_words(view, ident)}{step.question}",
+        answers=(*step.answers, *later),
+        readings=tuple(step.readings),
+        steps=steps,
+        cautions=cautions,
+        why=step.why,
+        commands=tuple(commands),
+        minutes=step.minutes,
+    )
+
+
+def _own_words(view: View, ident: str) -> str:
+    """What the customer said of it already: it is asked because the words are not certain."""
+    said = next((item.words for item in view.items if item.ask == ident and item.words), "")
+    return f"They said '{said}'. " if said else ""

@@ -1,0 +1,82 @@
+"""Prompts of a service sheet: the customer's approval, then one step after the other."""
+
+from __future__ import annotations
+
+from diagnose.conversation.endings import refused
+from diagnose.conversation.guarding import Desk, before, held, what_forbids
+from diagnose.conversation.prompts import APPROVAL, Prompt, keyed, spoken
+from diagnose.job.agreement import agreed_words
+from diagnose.job.gate import REASONS
+from diagnose.job.state import JobState
+from diagnose.knowledge.models import Stage
+from diagnose.reasoning.chosen_sheet import declined, next_step
+from diagnose.reasoning.judgement import AnswerLine
+from diagnose.reasoning.pricing import price_now, too_dear
+from diagnose.reasoning.reasoner import View
+from diagnose.symptom_graph.routes import CAN_CLOSE, step_deed
+
+__all__ = ["sheet_step"]
+
+
+def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str) -> Prompt:
+    """The next step of the sheet in hand, or what stands before it."""
+    number = next_step(job, stage)
+    step, deed = stage.steps[number], step_deed(stage, number)
+    reason = what_forbids(desk, view, deed)
+    if reason == "approval" and not declined(desk.reasoner, stage, job):
+        return _approval(desk, view, stage)
+    if reason:
+        what, follow = REASONS[reason]
+        if reason == "not_here":
+            lacking = ", ".join(desk.house.lacks(stage.id, job.sheet_values))
+            what = f"{what} Lacking: {spoken(lacking)}."
+        return refused(desk, view, f"{deed.name}: {what} {follow}")
+    waits = held(desk, deed, job, person)
+    if waits is not None:
+        return waits
+    wanted = [f"from the shock's sheet: {spoken(name)}: ______" for name in step.asks_sheet]
+    blanks = [f"write down: {name}: ______" for name in step.records]
+    done, stop = "Done", "Stop here: close the job"
+    if CAN_CLOSE in step.marks:
+        done, stop = "Yes, we can close it again today", "No: it is not opened today"
+    return Prompt(
+        "question",
+        deed.ident,
+        f"{deed.name} of {len(stage.steps)}. {step.do}",
+        answers=(
+            AnswerLine(key="1", state="done", text=done),
+            AnswerLine(key="2", state="stop", text=stop),
+        ),
+        steps=(*wanted, *blanks),
+        cautions=before(desk, deed, job, person),
+        commands=("safety", "leave"),
+    )
+
+
+def _approval(desk: Desk, view: View, stage: Stage) -> Prompt:
+    """The customer's word on a stage: asked for the first time, again, or still waited for."""
+    job, currency = view.job, desk.reasoner.money.currency
+    before = agreed_words(desk.reasoner.knowledge, job, currency)
+    price = f"about {price_now(desk.reasoner, view):.0f} {currency}"
+    # A sheet that is no longer what is planned has no price of its own.
+    planned = stage.id in desk.reasoner.plan(view).stages
+    work = f"{stage.name}, {price}" if planned else stage.name
+    text = f"Has the customer agreed to this: {work}?"
+    if too_dear(desk.reasoner, view, stage.id) is not None:
+        text = f"{before} It comes to {price} now. Call: agreed to that?"
+    elif before:
+        text = f"{before} This is: {work}. Call: agreed to that too?"
+    later = ("ask_later", "Not reached: it waits for the answer")
+    if job.quoted is not None:
+        text = f"{text} It waits for the answer, asked {job.quotes}x."
+        later = ("leave", "No answer yet: save and leave")
+    rows = [("agreed", "Yes, agreed"), ("declined", "No, declined"), later]
+    return Prompt(
+        "question",
+        f"{APPROVAL}{stage.id}",
+        text,
+        answers=tuple(keyed(rows)),
+        why="Nothing is opened that the customer has not agreed to. The same from the command "
+        "line: diagnose jobs approve, or decline.",
+        commands=("back", "why", "safety", "leave"),
+    )

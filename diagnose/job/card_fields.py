@@ -1,0 +1,48 @@
+"""What cards say of the fields of a job's shock, held against the fields that there are.
+
+A context of an unknown field would never be met, and a feature without a flag never told: the card
+would be read, and say nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+
+from diagnose.bench.kinds import KINDS
+from diagnose.errors import Problem
+from diagnose.job.job_file import SHOCK_FIELDS
+from diagnose.knowledge.loader import Knowledge, Lines
+
+__all__ = ["field_problems"]
+
+
+def field_problems(knowledge: Knowledge, lines: Lines) -> list[Problem]:
+    """Contexts and features of the pack that no job can tell."""
+    return [*_contexts(knowledge, lines), *_features(knowledge, lines)]
+
+
+def _contexts(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    for name, context in knowledge.pack.contexts.items():
+        path = ("contexts", name, "field")
+        kind = SHOCK_FIELDS.get(context.field)
+        by_number = any(band.below is not None for band in context.bands)
+        if kind is None:
+            what = f"field: a shock has no field '{context.field}'."
+            yield lines.problem("pack", "", path, what, _near(context.field, list(SHOCK_FIELDS)))
+        elif by_number != (kind in KINDS):
+            wants = "numbers ('below')" if kind in KINDS else "words ('value')"
+            what = f"field: the bands of '{context.field}' are {wants}."
+            yield lines.problem("pack", "", path, what, "Write the bands so, or correct the field.")
+
+
+def _features(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    flags = [name for name, kind in SHOCK_FIELDS.items() if kind == "flag"]
+    for feature in knowledge.pack.features:
+        if feature not in flags:
+            what = f"features: no job says whether a shock has '{feature}'."
+            yield lines.problem("pack", "", ("features", feature), what, _near(feature, flags))
+
+
+def _near(word: str, known: list[str]) -> str:
+    return f"Nearest: {', '.join(get_close_matches(word, known, n=3, cutoff=0.5) or known)}."

@@ -1,0 +1,242 @@
+"""Reports and readings of a job become one likelihood for each finding.
+
+Rules
+-----
+- The customer is one reporter: what the complaint says counts only where the customer was not
+  asked, or did not know.
+- Each check is a source of its own; different sources are independent given the true state.
+- Not sure and silence say nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled
+from diagnose.belief.network import Floats
+from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
+from diagnose.complaint.recogniser import Heard, Understanding
+from diagnose.errors import InputError
+from diagnose.job.measuring import Measure, Quantity
+from diagnose.job.state import JobState, Report
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Reliability, Symptom
+from diagnose.symptom_graph.routes import signs_of
+
+__all__ = [
+    "Item",
+    "combine",
+    "confusion_of",
+    "gather",
+    "likeliest",
+    "reported",
+]
+
+#: people say yes to a question sooner than they bring up what is not there: share of the false
+#: alarms that is left where the customer spoke of it unasked (foreman's judgement, from memory)
+VOLUNTEERED = 0.15
+
+#: certainty from which words count as said, not guessed at
+PLAIN_FROM = 0.36
+
+#: certainty that words need to count beside a sign of danger: nothing faint explains it away
+BESIDE_A_SIGN = 0.5
+
+#: how a person who merely passes on what was seen is believed where no card says so
+_SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
+
+
+#: no chance is 0: what a reading leaves of a state that it speaks against
+_FLOOR = 1e-3
+
+
+@dataclass(frozen=True)
+class Item:
+    """One piece of evidence.
+
+    ``state`` is the reported state, or the likeliest one of a reading. ``likelihood``: (states,).
+    ``words``: what the customer said, for evidence from the complaint. ``epoch``: number of
+    physical events before it.
+    """
+
+    finding: str
+    ask: str
+    by: str
+    state: str
+    likelihood: Floats
+    certainty: float = 1.0
+    words: str = ""
+    quantity: Quantity | None = None
+    epoch: int = 0
+
+
+def confusion_of(
+    knowledge: Knowledge, reliability: Reliability, states: int, alarms: float = 1.0
+) -> Floats:
+    """(true, reported) chances of a reporter on a finding with so many states.
+
+    ``alarms`` scales the false alarms.
+    """
+    return confusion(
+        states,
+        knowledge.chance(reliability.hit),
+        alarms * knowledge.chance(reliability.false_alarm),
+        knowledge.chance(reliability.grade),
+    )
+
+
+def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reliability:
+    """How far this reporter is believed on this card."""
+    if isinstance(card, Symptom):
+        return card.customer if by == "customer" else _SEEN
+    if by == "customer":
+        told = knowledge.symptoms.get(f"said_{card.observes}")
+        return told.customer if told else Reliability(hit=0.75, false_alarm=0.1, grade=0.7)
+    return card.reliability
+
+
+def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Measure) -> list[Item]:
+    """All evidence of a job, in the order in which it came.
+
+    Readings were computed once when they were given (`check_readings`); what an earlier version
+    took and this one refuses says nothing.
+    """
+    knowledge = compiled.knowledge
+    items: dict[tuple[str, str], Item] = {}
+    about = signs_of(knowledge)
+    warned = {s.id for s in knowledge.symptoms.values() if s.observes in about}
+    signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
+    least = BESIDE_A_SIGN if any(h.certainty >= PLAIN_FROM for h in signs) else 0.0
+    for said in heard.heard:
+        if said.symptom in job.struck | job.unsure:
+            continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
+        if said.certainty < (PLAIN_FROM if said.symptom in warned else least):
+            continue  # a guess at the words raises no sign and takes none away
+        card = knowledge.symptoms[said.symptom]
+        states = compiled.states(card.observes)
+        table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)
+        prior = compiled.prior_states[card.observes]
+        shares = _shares(said, states)
+        likelihood = np.zeros(len(states))
+        for s, share in enumerate(shares):
+            if share > 0.0:
+                likelihood += share * text_likelihood(table, s, said.certainty, prior)
+        items[card.observes, "customer"] = Item(
+            card.observes,
+            card.id,
+            "customer",
+            said.state,
+            likelihood,
+            said.certainty,
+            said.words,
+        )
+    for report in job.reports.values():
+        source = "customer" if report.by == "customer" else f"{report.by}:{report.ask}"
+        says = reported(compiled, report, job, measure)
+        for item, of in zip(says, (source, f"{source}:maximum"), strict=False):
+            items.pop((item.finding, of), None)
+            items[item.finding, of] = item
+    return list(items.values())
+
+
+def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure) -> list[Item]:
+    """What one report says: of what it was for, and of the marked maximum where a gauge was read.
+
+    Nothing where the card is gone (an old job under newer knowledge) or the readings cannot be.
+    """
+    card = compiled.knowledge.symptoms.get(report.ask) or compiled.knowledge.checks.get(report.ask)
+    if card is None:
+        return []
+    try:
+        item = _item(compiled, card, report, job, measure)
+    except InputError:
+        return []
+    over = _over_maximum(compiled, item)
+    return [item] if over is None else [item, over]
+
+
+def _shares(said: Heard, states: list[str]) -> list[float]:
+    """How the certainty is spread over the states on the side that was heard, well or not."""
+    heard = states.index(said.state)
+    if not said.shares:
+        return [float(s == heard) for s in range(len(states))]
+    side = [share if (s == 0) == (heard == 0) else 0.0 for s, share in enumerate(said.shares)]
+    return [share / sum(side) for share in side]
+
+
+def _item(
+    compiled: Compiled, card: Symptom | Check, report: Report, job: JobState, measure: Measure
+) -> Item:
+    states = compiled.states(card.observes)
+    if report.readings and isinstance(card, Check) and card.reading is not None:
+        quantity = measure(card, report.readings, job)
+        spread = [card.reading.states[s] for s in states]
+        likelihood = reading_likelihood(
+            quantity.value,
+            quantity.uncertainty,
+            np.array([s.mean for s in spread]),
+            np.array([s.sd for s in spread]),
+        )
+        likelihood = _limited(compiled, card.observes, quantity, likelihood)
+        state = states[int(np.argmax(likelihood))]
+        return Item(
+            card.observes,
+            card.id,
+            report.by,
+            state,
+            likelihood / likelihood.max(),
+            quantity=quantity,
+            epoch=report.epoch,
+        )
+    reliability = reliability_of(compiled.knowledge, card, report.by)
+    table = confusion_of(compiled.knowledge, reliability, len(states))
+    likelihood = table[:, states.index(report.state)]
+    return Item(card.observes, card.id, report.by, report.state, likelihood, epoch=report.epoch)
+
+
+def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: Floats) -> Floats:
+    """A likelihood with the marked maximum taken in, where it bears on the finding and is known.
+
+    Above the maximum is what the mark says, however much that is of the usual pressure: the reading
+    decides among the other states.
+    """
+    over, chance = compiled.knowledge.pack.over_maximum, quantity.over_maximum
+    if over is None or chance is None or over.finding != finding:
+        return likelihood
+    states = compiled.states(finding)
+    chance = min(max(chance, _FLOOR), 1.0 - _FLOOR)
+    above = np.arange(len(states)) >= states.index(over.state)
+    limited: Floats = np.where(above, chance * likelihood.max(), (1.0 - chance) * likelihood)
+    return limited
+
+
+def _over_maximum(compiled: Compiled, item: Item) -> Item | None:
+    """A gauge above the marked maximum, read for another purpose."""
+    over, quantity = compiled.knowledge.pack.over_maximum, item.quantity
+    if over is None or quantity is None or item.finding == over.finding:
+        return None
+    if quantity.over_maximum is None or quantity.over_maximum <= 0.5:
+        return None
+    nothing = np.ones(len(compiled.states(over.finding)))
+    likelihood = _limited(compiled, over.finding, quantity, nothing)
+    return replace(
+        item, finding=over.finding, state=over.state, likelihood=likelihood, quantity=None
+    )
+
+
+def combine(compiled: Compiled, items: list[Item]) -> dict[int, Floats]:
+    """Evidence for the belief: finding index -> product of the likelihoods, largest entry 1."""
+    result: dict[int, Floats] = {}
+    for item in items:
+        f = compiled.network.finding_index[item.finding]
+        product = result.get(f, 1.0) * item.likelihood
+        result[f] = product / product.max()
+    return result
+
+
+def likeliest(items: list[Item], finding: str) -> str | None:
+    """The state that the evidence on a finding alone speaks for, or None without any."""
+    rows = [item for item in items if item.finding == finding]
+    return rows[-1].state if rows else None

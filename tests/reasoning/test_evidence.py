@@ -1,0 +1,136 @@
+"""Reports become likelihoods: who counts once, who counts beside whom, and who says nothing."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diagnose.belief.reports import confusion
+from diagnose.job.events import Answered, Complained, Event, Measured, Opened, Struck
+from diagnose.job.measuring import Quantity, measure_check, wanted_readings
+from diagnose.job.state import fold
+from diagnose.reasoning.evidence import Item, combine, gather, likeliest
+from diagnose.reasoning.reasoner import Reasoner
+from tests.kettle import kettle_reasoner
+from tests.real_pack import shop_reasoner
+
+KETTLE = kettle_reasoner()
+
+
+def items(*events: Event, reasoner: Reasoner = KETTLE) -> list[Item]:
+    job = fold([Opened(pack="", knowledge=""), *events])
+    return gather(reasoner.compiled, job, reasoner.hear(job), measure_check)
+
+
+def rows(*events: Event) -> list[tuple[str, str, str]]:
+    return [(item.ask, item.by, item.state) for item in items(*events)]
+
+
+def answer(ask: str, state: str, by: str = "customer") -> Answered:
+    return Answered(ask=ask, state=state, by=by)  # type: ignore[arg-type]
+
+
+def test_words_are_a_report_of_the_customer() -> None:
+    (item,) = items(Complained(text="it drips"))
+    assert (item.finding, item.by, item.state) == ("drips", "customer", "drips")
+    assert item.words
+    assert item.likelihood[1] > item.likelihood[0]
+
+
+def test_a_denial_speaks_against() -> None:
+    (item,) = items(Complained(text="no drips"))
+    assert item.state == "dry"
+    assert item.likelihood[0] > item.likelihood[1]
+
+
+def test_an_answer_replaces_what_the_words_said() -> None:
+    assert rows(Complained(text="it drips"), answer("said_drips", "dry")) == [
+        ("said_drips", "customer", "dry")
+    ]
+
+
+def test_words_that_were_misheard_are_struck_out() -> None:
+    assert rows(Complained(text="it drips"), Struck(ask="said_drips")) == []
+
+
+def test_not_sure_takes_the_words_back_and_says_nothing_itself() -> None:
+    assert rows(Complained(text="it drips"), answer("said_drips", "not_sure")) == []
+    assert rows(answer("bench_leak", "not_sure", "bench")) == []
+
+
+def test_one_report_for_a_finding_and_the_customer_whichever_card_it_came_by() -> None:
+    """What the customer says of a check's finding is the same report as what the symptom asked."""
+    assert rows(answer("said_drips", "dry"), answer("look_drips", "drips")) == [
+        ("look_drips", "customer", "drips")
+    ]
+
+
+def test_different_checks_of_one_finding_are_independent() -> None:
+    two = items(
+        answer("said_drips", "drips"),
+        answer("look_drips", "drips", "counter"),
+        answer("bench_leak", "drips", "bench"),
+    )
+    product = np.prod([item.likelihood for item in two], axis=0)
+    (combined,) = combine(KETTLE.compiled, two).values()
+    assert len(two) == 3
+    assert combined == pytest.approx(product / product.max())
+
+
+def test_a_check_is_believed_as_its_card_says() -> None:
+    (item,) = items(answer("bench_leak", "drips", "bench"))
+    assert item.likelihood == pytest.approx(confusion(2, 0.98, 0.01, 0.9)[:, 1])
+
+
+def test_who_brings_it_up_unasked_is_believed_more_than_who_says_yes() -> None:
+    (asked,) = items(answer("said_drips", "drips"))
+    (told,) = items(Complained(text="it drips"))
+    ratio = told.likelihood[1] / told.likelihood[0]
+    assert asked.likelihood[1] / asked.likelihood[0] == pytest.approx(0.8 / 0.05)
+    assert ratio > asked.likelihood[1] / asked.likelihood[0]
+
+
+def test_what_others_pass_on_is_believed_as_seen() -> None:
+    (item,) = items(answer("said_drips", "drips", "bench"))
+    assert item.likelihood == pytest.approx([0.04, 0.9])
+
+
+def test_a_card_that_is_gone_says_nothing() -> None:
+    assert rows(answer("said_hums", "yes")) == []
+
+
+def test_readings_become_the_likelihood_of_each_state() -> None:
+    """A sagging third of the stroke: 17 mm of 55 mm is 31 %."""
+    reasoner = shop_reasoner()
+    card = reasoner.knowledge.checks["bench_sag"]
+    names = [reading.name for reading in wanted_readings(card)]
+    assert names
+    typed = {"sag": "17 mm", "stroke": "55 mm"}
+    assert set(typed) <= set(names), names
+    (item,) = items(Measured(ask="bench_sag", readings=typed), reasoner=reasoner)
+    assert item.quantity is not None
+    assert item.quantity.value == pytest.approx(17 / 55 * 100, abs=0.2)
+    assert item.state == reasoner.compiled.states(card.observes)[int(item.likelihood.argmax())]
+    assert item.likelihood.max() == 1.0
+    assert item.likelihood.min() >= 1e-3
+
+
+def test_the_caller_brings_the_physics() -> None:
+    reasoner = shop_reasoner()
+    job = fold([Measured(ask="bench_sag", readings={"x": "1"})])
+    card = reasoner.knowledge.checks["bench_sag"]
+    assert card.reading is not None
+    for state, spread in card.reading.states.items():
+        found = gather(
+            reasoner.compiled,
+            job,
+            reasoner.hear(job),
+            lambda *_, mean=spread.mean: Quantity(mean, 0.01, "%"),
+        )
+        assert found[0].state == state
+
+
+def test_the_latest_word_on_a_finding_is_its_likeliest_state() -> None:
+    found = items(answer("said_drips", "drips"), answer("bench_leak", "dry", "bench"))
+    assert likeliest(found, "drips") == "dry"
+    assert likeliest(found, "cord") is None

@@ -1,0 +1,124 @@
+"""What may come next: never what is known, never what does not apply, never what is not allowed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from diagnose.belief.compiled import compile_pack
+from diagnose.job.events import (
+    Answered,
+    Complained,
+    Described,
+    Event,
+    HandedOver,
+    Opened,
+    Skipped,
+)
+from diagnose.job.measuring import measure_check
+from diagnose.job.state import fold
+from diagnose.reasoning.evidence import gather
+from diagnose.reasoning.options import ASK_COST, candidates, find_card, options_for
+from tests.kettle import kettle, kettle_reasoner
+
+KETTLE = kettle_reasoner()
+EVERYTHING = {
+    "said_stays_cold", "said_drips", "said_lid_jammed", "look_drips", "look_cord",
+}  # fmt: skip
+BENCH = {"bench_heat", "bench_leak", "bench_lid"}
+
+
+def offered(*events: Event, channel: str = "bike_here", **options: Any) -> set[str]:
+    compiled = options.pop("compiled", KETTLE.compiled)
+    opened = Opened(pack="", knowledge="", channel=channel)  # type: ignore[arg-type]
+    job = fold([opened, *events])
+    items = gather(compiled, job, KETTLE.hear(job), measure_check)
+    given = {"stop": False, "trapped": None, **options}
+    return {card.id for card in candidates(compiled, job, items, **given)}
+
+
+def test_the_counter_asks_customers_and_looks() -> None:
+    assert offered() == EVERYTHING
+
+
+def test_the_bench_checks_what_the_counter_can_do_too() -> None:
+    assert offered(HandedOver(to="", at="bench")) == BENCH | {"look_drips", "look_cord"}
+
+
+def test_what_was_answered_skipped_or_not_known_is_not_asked_again() -> None:
+    for event in (
+        Answered(ask="said_drips", state="dry"),
+        Answered(ask="said_drips", state="not_sure"),
+        Skipped(ask="said_drips"),
+    ):
+        assert "said_drips" not in offered(event)
+
+
+def test_what_was_looked_at_is_not_asked_of_the_customer() -> None:
+    assert "said_drips" not in offered(Answered(ask="look_drips", state="dry", by="counter"))
+
+
+def test_what_was_said_plainly_is_looked_at_but_not_asked() -> None:
+    after = offered(Complained(text="the lid is jammed"))
+    assert "said_lid_jammed" not in after
+
+
+@pytest.mark.parametrize("channel", ["phone", "mail"])
+def test_nobody_looks_over_the_telephone(channel: str) -> None:
+    assert offered(channel=channel) == {"said_stays_cold", "said_drips", "said_lid_jammed"}
+
+
+def test_nothing_is_loaded_while_there_is_a_reason_to_stop() -> None:
+    bench = HandedOver(to="", at="bench")
+    assert "bench_heat" in offered(bench)
+    assert "bench_heat" not in offered(bench, stop=True)
+
+
+def test_a_sign_keeps_hands_off_what_does_something_unless_it_clears_the_sign() -> None:
+    bench = HandedOver(to="", at="bench")
+    assert "bench_heat" not in offered(bench, trapped={"bench_lid"})
+    assert "bench_lid" in offered(bench, trapped={"bench_lid"})
+    assert "bench_heat" in offered(bench, trapped={"bench_heat"})
+
+
+def test_what_the_shop_lacks_is_not_offered(tmp_path: Any) -> None:
+    change = {
+        "kettle/checks/bench_leak.yaml:shop_needs": ["tub"],
+        "kettle/pack.yaml:equipment": {"tub": "a tub of water"},
+    }
+    compiled = compile_pack(kettle(tmp_path, change))
+    bench = HandedOver(to="", at="bench")
+    assert "bench_leak" in offered(bench, compiled=compiled)
+    assert "bench_leak" in offered(bench, compiled=compiled, shop_has=frozenset({"tub"}))
+    assert "bench_leak" not in offered(bench, compiled=compiled, shop_has=frozenset())
+
+
+def test_a_part_that_is_not_there_is_not_asked_about(tmp_path: Any) -> None:
+    change = {"kettle/symptoms/said_drips.yaml:applies_when": {"lockout": True}}
+    compiled = compile_pack(kettle(tmp_path, change))
+    assert "said_drips" in offered(compiled=compiled)
+    assert "said_drips" in offered(Described(shock={"lockout": True}), compiled=compiled)
+    assert "said_drips" not in offered(Described(shock={"lockout": False}), compiled=compiled)
+
+
+def test_what_customers_cannot_know_is_never_asked(tmp_path: Any) -> None:
+    compiled = compile_pack(kettle(tmp_path, {"kettle/symptoms/said_drips.yaml:ask": False}))
+    assert "said_drips" not in offered(compiled=compiled)
+
+
+def test_an_option_costs_its_minutes_and_its_preparation() -> None:
+    """Counter: (0.2 min + patience) x 1; bench: 2 min x 1, and 3 min to fill it."""
+    job = fold([Opened(pack="", knowledge="")])
+    view = KETTLE.view(job)
+    cards = [find_card(KETTLE.compiled, ident) for ident in ("look_cord", "bench_heat")]
+    look, heat = options_for(
+        KETTLE.compiled, cards, view.hypotheses, view.evidence, job, KETTLE.money
+    )
+    assert look.price == pytest.approx(0.2 + ASK_COST)
+    assert (look.act, heat.act, heat.act_price) == (None, "filled", 3.0)
+    assert heat.price == pytest.approx(2.0 + ASK_COST)
+    assert heat.outcomes.shape == (len(view.hypotheses.weights), 3)
+    assert heat.outcomes.sum(axis=1) == pytest.approx(1.0)
+    assert np.all(heat.outcomes > 0)
