@@ -7,10 +7,11 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.errors import InputError
 
-__all__ = ["assess", "read_job"]
+__all__ = ["assess", "assess_options", "read_job"]
 
 
 def read_job(name: str) -> dict[str, Any]:
@@ -47,6 +48,14 @@ def read_job(name: str) -> dict[str, Any]:
             next_step="Example: complaint: loses air overnight",
         )
     return value
+
+
+def assess_options(sub: argparse.ArgumentParser) -> None:
+    """Which job, and how it is shown."""
+    options.knowledge(sub)
+    sub.add_argument("job", help="YAML or JSON file, - for standard input")
+    sub.add_argument("--json", action="store_true", help="the Judgement as JSON")
+    sub.add_argument("--width", type=int, default=None, help="columns of the text")
 
 
 def assess(arguments: argparse.Namespace, context: Context) -> int:

@@ -30,14 +30,10 @@ class Context:
 
     @cached_property
     def home(self) -> Path:
-        """The shop's own folder; where it cannot be made, whoever writes there says so."""
-        from diagnose.records.faults import ReadOnly
-        from diagnose.records.places import home
+        """The shop's own folder."""
+        from diagnose.shop.home import home
 
-        try:
-            return home(os.environ)
-        except ReadOnly as fault:
-            return Path(fault.where)
+        return home(os.environ)
 
     @cached_property
     def knowledge(self) -> Knowledge:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, store
 from diagnose.errors import InputError
@@ -15,7 +16,33 @@ if TYPE_CHECKING:
     from diagnose.job.state import JobState
     from diagnose.reasoning.judgement import Judgement
 
-__all__ = ["handover", "refer", "sheet", "ticket", "write_page"]
+__all__ = [
+    "handover",
+    "handover_options",
+    "refer",
+    "refer_options",
+    "sheet",
+    "sheet_options",
+    "ticket",
+    "ticket_options",
+    "write_page",
+]
+
+_REFER = """\
+examples:
+  diagnose jobs refer 1124-07                       the pack as text
+  diagnose jobs refer 1124-07 --to "the north shop" it goes there now
+  diagnose jobs refer 1124-07 --html pack.html
+"""
+
+
+def ticket_options(sub: argparse.ArgumentParser) -> None:
+    """Which job, on which paper."""
+    options.action(sub, job=True, store=True, json=True)
+    options.paper(sub)
+
+
+sheet_options = handover_options = ticket_options
 
 
 def ticket(arguments: argparse.Namespace, context: Context) -> int:
@@ -39,16 +66,24 @@ def handover(arguments: argparse.Namespace, context: Context) -> int:
     return _print(arguments, context, handover_text, handover_page)
 
 
+def refer_options(sub: argparse.ArgumentParser) -> None:
+    """To whom it goes, if it goes now."""
+    options.examples(sub, _REFER)
+    ticket_options(sub)
+    sub.add_argument("--to", default="", metavar="WHOM", help="it goes there now: keep that")
+    sub.add_argument("--told", default="", metavar="WORDS", help="what the customer was told")
+
+
 def refer(arguments: argparse.Namespace, context: Context) -> int:
     """What goes with the shock to somebody else; with ``--to`` the job keeps that it went."""
-    from diagnose.cli.writing import add_to, stamp_of
-    from diagnose.job.events import Referred
+    from diagnose.cli.one_job import add_to, stamp_of
+    from diagnose.conversation import handing_on
     from diagnose.reports.referral import referral_page, referral_text
 
     to = arguments.to.strip()
     if to:
-        went = Referred(to=to, told=arguments.told, **stamp_of(arguments, context))
-        add_to(arguments, context, lambda _: [went])
+        stamp = stamp_of(arguments, context)
+        add_to(arguments, context, lambda _: handing_on.refer(stamp, to=to, told=arguments.told))
     return _print(arguments, context, referral_text, referral_page)
 
 

@@ -104,6 +104,7 @@ def line_schema() -> dict[str, Any]:
                 "why": _TEXT,
                 "commands": {"type": "object", "additionalProperties": _TEXT},
                 "free_text": {"type": "boolean"},
+                "default": {**_TEXT, "description": "what an empty answer takes"},
                 "reply": {"type": "boolean", "description": "true: a reply is awaited"},
                 "score": {"type": "number", "description": "training: mean of its results"},
                 "passed": {"type": "boolean"},
@@ -143,9 +144,14 @@ def line_schema() -> dict[str, Any]:
         _RESULT,
     ]
     value = {"type": ["string", "number"], "description": "key, state or text of an answer"}
+    several = {"type": "array", "items": value, "description": "what was found, if several"}
     taken = [
         value,
-        {"type": "object", "properties": {"answer": value}, "required": ["answer"]},
+        {
+            "type": "object",
+            "properties": {"answer": {"anyOf": [value, several]}},
+            "required": ["answer"],
+        },
         {"type": "object", "properties": {"text": _TEXT}, "required": ["text"]},
         {
             "type": "object",
@@ -176,6 +182,11 @@ def _judgement_schema() -> dict[str, Any]:
 
 
 SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_schema}
+
+
+def schema_options(sub: argparse.ArgumentParser) -> None:
+    """Which one."""
+    sub.add_argument("name", choices=tuple(SCHEMAS))
 
 
 def schema(arguments: argparse.Namespace, context: Context) -> int:

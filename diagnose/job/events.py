@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
+from diagnose.job.ending import Ended, Ending
 from diagnose.job.facts import Facts
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "CheckReadied",
     "Closed",
     "ClosingBegun",
+    "ClosingNoted",
     "Complained",
     "Described",
     "Event",
@@ -63,7 +65,6 @@ __all__ = [
 
 Reporter = Literal["customer", "counter", "bench"]
 Channel = Literal["bike_here", "shock_only", "phone", "mail"]
-Ended = Literal["", "not_wanted", "not_collected", "replaced", "referred"]
 Supply = Literal["have", "order", "unknown"]
 Happening = Literal[
     "vented",
@@ -366,8 +367,19 @@ class ClosingBegun(_Event):
     kind: Literal["closing_begun"] = "closing_begun"
 
 
+class ClosingNoted(_Event):
+    """One answer to what is asked at the end; it counts once the job is closed."""
+
+    kind: Literal["closing_noted"] = "closing_noted"
+    ending: Ending
+
+
 class Closed(_Event):
-    """What was really found, and how the job ended: mended, if ``ended`` says nothing else."""
+    """What was really found, and how the job ended: mended, if ``ended`` says nothing else.
+
+    ``test``: the check that was repeated, or ``complaint`` for what was complained of; ``cured``:
+    whether it passed.
+    """
 
     kind: Literal["closed"] = "closed"
     ended: Ended = ""
@@ -376,6 +388,7 @@ class Closed(_Event):
     stage: str = ""
     minutes: float | None = None
     cured: bool | None = None
+    test: str = ""
 
 
 Event = Annotated[
@@ -415,6 +428,7 @@ Event = Annotated[
     | Judged
     | Noted
     | ClosingBegun
+    | ClosingNoted
     | Closed,
     Field(discriminator="kind"),
 ]

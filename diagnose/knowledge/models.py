@@ -523,6 +523,7 @@ class Pack(Card):
     repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
     what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
     it is known, so that no card lets air out in its text and says nothing of it in ``does``.
+    ``as_left``: settings that are written down as it is given back.
     """
 
     id: Id
@@ -549,4 +550,5 @@ class Pack(Card):
     equipment: dict[Id, Text] = {}
     tools: list[Text] = []
     told_by: dict[Event | Shown | Act, list[Text]] = {}
+    as_left: list[Text] = []
     source: Id

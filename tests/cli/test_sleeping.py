@@ -7,9 +7,9 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from diagnose.lines.conversation import converse
 from tests.session.test_second_reading import EVENING, MORNING, NIGHT, Advises
 
-from diagnose.cli.json_lines import converse
 from diagnose.conversation.conversation import Conversation
 from diagnose.job.events import Answered, Event, Measured, Opened, Promised, Resumed
 from diagnose.job.state import fold

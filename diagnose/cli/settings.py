@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import argparse
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
 from diagnose.shop.settings import SHOP_FILE, equipment_ids, shop_problems
 
-__all__ = ["check", "show"]
+__all__ = ["check", "check_options", "show", "show_options"]
+
+
+def show_options(sub: argparse.ArgumentParser) -> None:
+    """Nothing of its own."""
+    options.action(sub, json=True)
 
 
 def show(arguments: argparse.Namespace, context: Context) -> int:
@@ -50,6 +56,11 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
     for line in lines:
         print("\n".join(wrapped(line, columns(), "  " if line.startswith("  ") else "", "    ")))
     return 0
+
+
+def check_options(sub: argparse.ArgumentParser) -> None:
+    """Nothing of its own."""
+    options.action(sub)
 
 
 def check(arguments: argparse.Namespace, context: Context) -> int:

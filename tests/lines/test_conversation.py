@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
+from diagnose.lines.conversation import converse
 
-from diagnose.cli.json_lines import converse
 from diagnose.conversation.conversation import Conversation
 from diagnose.errors import StoreError
 from diagnose.job.events import Answered, Closed, Complained, Event, HandedOver, Opened

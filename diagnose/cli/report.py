@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import argparse
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store
 from diagnose.cli.papers import write_page
 
-__all__ = ["report"]
+__all__ = ["report", "report_options"]
+
+
+def report_options(sub: argparse.ArgumentParser) -> None:
+    """Since when, on which paper."""
+    options.action(sub, store=True, json=True)
+    options.paper(sub)
+    sub.add_argument("--since", default="", metavar="DATE", help="jobs opened from this day on")
 
 
 def report(arguments: argparse.Namespace, context: Context) -> int:

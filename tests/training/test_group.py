@@ -6,9 +6,9 @@ import io
 from pathlib import Path
 
 import pytest
+from diagnose.training.group import Group
 
 from diagnose.cli.main import main
-from diagnose.cli.training_group import Group
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
 from diagnose.reasoning.judgement import AnswerLine

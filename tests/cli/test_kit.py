@@ -6,10 +6,10 @@ import doctest
 import json
 
 import pytest
-
-from diagnose.cli import parts, writing
 from diagnose.cli.parts import item_named
 from diagnose.cli.writing import day_of
+
+from diagnose.cli import parts, writing
 from diagnose.errors import InputError
 from tests.cli.conftest import Run
 

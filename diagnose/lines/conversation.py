@@ -20,6 +20,9 @@ Rules
 - Before a stage that the customer has not agreed to, the question is ``approval:STAGE`` with the
   answers ``agreed``, ``declined`` and ``ask_later`` (or ``leave``, once it waits); after a refusal
   the text ``told`` asks what the customer was told, and may be skipped.
+- The end of a job is a row of questions: ``found``, then ``closing:`` more, words, ended, stage,
+  minutes, parts, test, passed, left. An empty answer takes the ``default`` of its question. What
+  was found may be several: ``{"answer": ["one", "other"]}``, by state, key or text.
 """
 
 from __future__ import annotations
@@ -70,6 +73,7 @@ def prompt_objects(prompt: Prompt, said: set[str]) -> list[dict[str, Any]]:
         "why": prompt.why,
         "commands": {name: COMMANDS[name] for name in prompt.commands},
         "free_text": prompt.kind == "text",
+        "default": prompt.default,
         "reply": prompt.kind != "done",
     }
     if prompt.judgement is not None:

@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 
 import pytest
-
 from diagnose.cli.closing import read_found
+
 from diagnose.errors import InputError
 from diagnose.job.events import Closed
 from diagnose.job.state import JobState, fold

@@ -11,12 +11,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
-from diagnose.cli.intake import came_after_all, facts_of, parting
+from diagnose.cli.intake import intake_events, intake_options, parting
 from diagnose.records.other_hands import KeptTag, latest_touch
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from diagnose.job.events import Event
     from diagnose.job.state import JobState
@@ -24,7 +25,9 @@ if TYPE_CHECKING:
     from diagnose.records.store import JobStore
     from diagnose.terminal.talk import Paper
 
-__all__ = ["talking"]
+    _Begun = tuple[Keeper, list[Event], int | None]
+
+__all__ = ["ask_the_end", "bench", "bench_options", "counter", "counter_options"]
 
 #: after which somebody who waits is told so [s]
 _MOMENT = 1.5
@@ -32,20 +35,88 @@ _MOMENT = 1.5
 At = Literal["counter", "bench"]
 
 
-def talking(arguments: argparse.Namespace, context: Context) -> int:
-    """Run the command."""
-    at: At = "bench" if arguments.command == "bench" else "counter"
-    if at == "bench" and arguments.list:
+def _at(arguments: argparse.Namespace) -> At:
+    return "counter" if arguments.command == "counter" else "bench"
+
+
+def _talk_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("--person", default="", metavar="AB", help="initials of whoever answers")
+    sub.add_argument("--store", metavar="URL", help="job store: a file, or a database URL")
+    options.talk(sub)
+
+
+def counter_options(sub: argparse.ArgumentParser) -> None:
+    """Which job, how it comes in, what comes with it."""
+    _talk_options(sub)
+    sub.add_argument("job", nargs="?", help="go on with this job")
+    sub.add_argument(
+        "--channel",
+        choices=("bike_here", "shock_only", "phone", "mail"),
+        help="how the shock comes in: bike_here unless told; with a job, how it came after all",
+    )
+    intake_options(sub)
+
+
+def counter(arguments: argparse.Namespace, context: Context) -> int:
+    """Take in a complaint, or go on with a job."""
+    if arguments.json_lines:
+        return _lines(arguments, context, _begin(arguments, context))
+    return _screen(arguments, context)
+
+
+def bench_options(sub: argparse.ArgumentParser) -> None:
+    """Which job; and the list of checks on paper."""
+    _talk_options(sub)
+    sub.add_argument("job", help="job number, or a job file")
+    sub.add_argument(
+        "--list", action="store_true", help="print the checks worth doing, to tick on paper"
+    )
+    sub.add_argument("--html", metavar="FILE", help="with --list: write a page to print instead")
+    sub.add_argument(
+        "--results", type=int, default=0, metavar="LIST", help="type the results of a printed list"
+    )
+
+
+def bench(arguments: argparse.Namespace, context: Context) -> int:
+    """Confirm the cause of a job."""
+    if arguments.list:
         return _print_list(arguments, context)
     if arguments.json_lines:
-        return _lines(arguments, context, at)
-    return _screen(arguments, context, at)
+        return _lines(arguments, context, _begin(arguments, context))
+    return _screen(arguments, context)
 
 
-def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
-    from diagnose.cli.json_lines import converse
+def ask_the_end(
+    arguments: argparse.Namespace, context: Context, tie: Callable[[JobStore], list[Event]]
+) -> int:
+    """Ask how a job ended, as the conversation does; ``tie``: what is kept before."""
 
-    keeper, events, _ = _begin(arguments, context, at)
+    def begun() -> _Begun:
+        from diagnose.cli.one_job import stamp_of, still_open
+        from diagnose.job.events import ClosingBegun
+        from diagnose.job.state import fold
+        from diagnose.records.keeper import Keeper
+        from diagnose.records.places import open_store
+
+        place = arguments.store or context.job_file
+        with still_open(arguments, context) as (jobs, events):
+            new = list(tie(jobs))
+            if fold(events).choices.ending is None:
+                new.append(ClosingBegun(**stamp_of(arguments, context)))
+        keeper = Keeper(lambda: open_store(place), context.clock, events, arguments.job)
+        keeper.save(new)
+        return keeper, [*events, *new], None
+
+    if arguments.json_lines:
+        return _lines(arguments, context, begun())
+    return _screen(arguments, context, begun)
+
+
+def _lines(arguments: argparse.Namespace, context: Context, begun: _Begun) -> int:
+    from diagnose.lines.conversation import converse
+
+    keeper, events, _ = begun
     try:
         converse(
             context.conversation,
@@ -66,25 +137,28 @@ def _lines(arguments: argparse.Namespace, context: Context, at: At) -> int:
     return 0
 
 
-def _screen(arguments: argparse.Namespace, context: Context, at: At) -> int:
+def _screen(
+    arguments: argparse.Namespace, context: Context, begin: Callable[[], _Begun] | None = None
+) -> int:
     from diagnose.job.state import fold
     from diagnose.terminal.opening import has_screen
     from diagnose.terminal.quiet import quiet_keyboard
     from diagnose.terminal.talk import Settings, first_complaint, talk
 
+    at = _at(arguments)
     settings = Settings(
         plain=arguments.plain, colour="NO_COLOR" not in os.environ, idle=60.0 * arguments.idle
     )
     with quiet_keyboard(has_screen(settings)):
         said = ""
-        if at == "counter" and not arguments.job:
+        if not arguments.job:
             opening = first_complaint(settings, lambda: context.conversation)
             if opening.left:
                 return opening.status
             said = opening.text
         with _patience():
             conversation = context.conversation
-            keeper, events, since = _begin(arguments, context, at)
+            keeper, events, since = begin() if begin else _begin(arguments, context)
             # What is slow the first time is made ready here, while that is said.
             conversation.reasoner.hear(fold(events))
         try:
@@ -198,11 +272,11 @@ def _sheet(context: Context, events: Sequence[Event], job: str) -> str:
     return head + judgement_text(judge(context.reasoner, view))
 
 
-def _begin(
-    arguments: argparse.Namespace, context: Context, at: At
-) -> tuple[Keeper, list[Event], int | None]:
-    """The keeper of the job, the events it has, and the store's number of its latest before now."""
-    from diagnose.job.events import Filed, HandedOver, Opened, Resumed
+def _begin(arguments: argparse.Namespace, context: Context) -> _Begun:
+    from diagnose.conversation.handing_on import hand_on
+    from diagnose.conversation.intake import arrived
+    from diagnose.job.events import Opened, Resumed
+    from diagnose.job.state import fold
     from diagnose.records.keeper import Keeper
     from diagnose.records.places import open_store
 
@@ -218,26 +292,24 @@ def _begin(
     # A server can be away; a file that cannot be written has no other file to go to.
     aside = local if "://" in str(place) else None
 
-    name = arguments.job
+    name, bench = arguments.job, _at(arguments) == "bench"
     if name and Path(name).suffix in (".yaml", ".json"):
         from diagnose.cli.assess import read_job
         from diagnose.job.job_file import events_of
 
         events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
-        if at == "bench":
-            events.append(HandedOver(to=arguments.person, at="bench", **stamp))
+        if bench:
+            events += hand_on(stamp, to=arguments.person)
         return Keeper(opened, context.clock, events, local=aside), events, None
     if name:
         store = open_store(place)
         events = store.load(name)
+        job = fold(events)
         keeper = Keeper(lambda: store, context.clock, events, name, aside)
-        from diagnose.job.state import fold
-
-        turn: Event = Resumed(**stamp)
-        if at == "bench" and fold(events).at != "bench":
-            turn = HandedOver(to=arguments.person, at="bench", **stamp)
+        over = bench and job.at != "bench"
+        new = hand_on(stamp, to=arguments.person) if over else [Resumed(**stamp)]
+        new += arrived(job, getattr(arguments, "channel", None), stamp)
         since = latest_touch(store, name)
-        new = [turn, *came_after_all(arguments, events, stamp)]
         keeper.save(new)
         return keeper, [*events, *new], since
     knowledge = context.knowledge
@@ -245,13 +317,10 @@ def _begin(
         Opened(
             pack=knowledge.pack.id,
             knowledge=knowledge.fingerprint,
-            at=at,
-            channel=getattr(arguments, "channel", None) or "bike_here",
+            channel=arguments.channel or "bike_here",
             priors=context.priors,
             **stamp,
-        )
+        ),
+        *intake_events(arguments, context, stamp),
     ]
-    facts = facts_of(arguments, context)
-    if facts.known():
-        events.append(Filed(facts=facts, **stamp))
     return Keeper(opened, context.clock, events, local=aside), events, None

@@ -1,6 +1,6 @@
 """Handing a job on, done, referred out, tied to others; and what is noted as a shock comes in.
 
-Reaches cli.intake, cli.job_actions and reports.referral too.
+Reaches cli.intake, conversation.handing_on, conversation.intake and reports.referral too.
 """
 
 from __future__ import annotations
