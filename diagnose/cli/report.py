@@ -6,8 +6,8 @@ import argparse
 
 from diagnose.cli import options
 from diagnose.cli.context import Context
-from diagnose.cli.jobs import columns, print_json, store
-from diagnose.cli.papers import write_page
+from diagnose.cli.jobs import print_json, store
+from diagnose.cli.papers import put_out
 
 __all__ = ["report", "report_options"]
 
@@ -21,7 +21,7 @@ def report_options(sub: argparse.ArgumentParser) -> None:
 
 def report(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
-    from diagnose.reports.foreman import foreman_page, foreman_text
+    from diagnose.reports.foreman import foreman_report
     from diagnose.reports.foreman_figures import ForemanFigures
 
     figures = ForemanFigures(context.knowledge, context.shop.economics(context.knowledge))
@@ -29,13 +29,8 @@ def report(arguments: argparse.Namespace, context: Context) -> int:
         for name, outcome in jobs.outcomes():
             if outcome.opened >= arguments.since:
                 figures.add(name, outcome)
-    if arguments.html:
-        write_page(
-            arguments.html, foreman_page(figures, name=context.shop.name, paper=arguments.paper)
-        )
-    elif arguments.json:
+    if arguments.json and not arguments.html:
         print_json(figures.sums())
     else:
-        width = max(24, arguments.width or columns())
-        print(foreman_text(figures, width, name=context.shop.name), end="")
+        put_out(arguments, foreman_report(figures, name=context.shop.name))
     return 0

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from diagnose.job.state import JobState
     from diagnose.records.keeper import Keeper
     from diagnose.records.store import JobStore
+    from diagnose.reports.paper import Document
     from diagnose.terminal.talk import Paper
 
     _Begun = tuple[Keeper, list[Event], int | None]
@@ -231,34 +232,34 @@ def _say_where(name: str, at: At, job: JobState) -> None:
 
 def _papers(context: Context, keeper: Keeper, person: str, at: At) -> dict[str, Paper]:
     """What the menu can show besides."""
+    from diagnose.cli.jobs import columns
+
     papers: dict[str, Paper] = {"job sheet": lambda now: _sheet(context, now, keeper.job)}
     if at == "bench":
-        papers["check list"] = lambda now: _list(context, now, keeper.job, person)
+        papers["check list"] = lambda now: _list(context, now, keeper.job, person).text(columns())
     return papers
 
 
-def _list(context: Context, events: Sequence[Event], job: str, person: str) -> str:
-    from diagnose.cli.jobs import columns
-    from diagnose.reports.check_list import check_list_text
+def _list(context: Context, events: Sequence[Event], job: str, person: str) -> Document:
+    from diagnose.reports.check_list import check_list
 
     prompts = context.conversation.check_list(events, person)
-    return check_list_text(prompts, len(events), context.knowledge, columns(), name=job)
+    return check_list(prompts, len(events), context.knowledge, name=job)
 
 
 def _print_list(arguments: argparse.Namespace, context: Context) -> int:
     """The check list of a job as it stands; nothing is stored."""
+    from diagnose.cli.jobs import columns
     from diagnose.cli.papers import write_page
     from diagnose.records.places import open_store
-    from diagnose.reports.check_list import check_list_page
 
     with open_store(arguments.store or context.job_file) as store:
         events = store.load(arguments.job)
-    if not arguments.html:
-        print(_list(context, events, arguments.job, arguments.person), end="")
-        return 0
-    prompts = context.conversation.check_list(events, arguments.person)
-    page = check_list_page(prompts, len(events), context.knowledge, name=arguments.job)
-    write_page(arguments.html, page)
+    listed = _list(context, events, arguments.job, arguments.person)
+    if arguments.html:
+        write_page(arguments.html, listed.page())
+    else:
+        print(listed.text(columns()), end="")
     return 0
 
 

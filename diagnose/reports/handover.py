@@ -9,8 +9,8 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.judgement import Judgement
 from diagnose.reasoning.wording import RIDE_WORDS
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
+    Document,
     Grid,
     Head,
     Items,
@@ -19,12 +19,10 @@ from diagnose.reports.paper import (
     Part,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
 )
 from diagnose.reports.ticket import customer_cautions, told_and_seen
 
-__all__ = ["handover_page", "handover_parts", "handover_text"]
+__all__ = ["handover", "handover_parts"]
 
 #: what is written down both times, so that nobody wonders at home
 _BOTH_TIMES = (
@@ -50,27 +48,12 @@ _CHOICE = (
 )
 
 
-def handover_text(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 42, *, name: str = ""
-) -> str:
-    """The card as text; ``name`` is the job's."""
-    return as_text(_title(name), handover_parts(judgement, job, knowledge), width)
-
-
-def handover_page(
-    judgement: Judgement,
-    job: JobState,
-    knowledge: Knowledge,
-    *,
-    name: str = "",
-    paper: Paper = "printer",
-) -> str:
-    """The card as one HTML file."""
-    return as_page(_title(name), handover_parts(judgement, job, knowledge), paper=paper)
-
-
-def _title(name: str) -> str:
-    return f"Your shock is back, job {name}" if name else "Your shock is back"
+def handover(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, *, name: str = ""
+) -> Document:
+    """The card; ``name`` is the job's."""
+    title = f"Your shock is back, job {name}" if name else "Your shock is back"
+    return Document(title, tuple(handover_parts(judgement, job, knowledge)))
 
 
 def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:

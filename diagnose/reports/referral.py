@@ -17,8 +17,8 @@ from diagnose.knowledge.models import Caution
 from diagnose.reasoning.judgement import Judgement
 from diagnose.reasoning.wording import chance_word
 from diagnose.reports.job_sheet import reading_parts
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
+    Document,
     Grid,
     Head,
     Items,
@@ -29,13 +29,11 @@ from diagnose.reports.paper import (
     StepPart,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
 )
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import cautions_of, hazards_now, sort_cautions
 
-__all__ = ["referral_page", "referral_parts", "referral_text"]
+__all__ = ["referral", "referral_parts"]
 
 #: what the sizes are called, in the order in which the next shop asks for them
 _SIZES = (
@@ -54,27 +52,12 @@ _HANDS = ("posting_pressure", "damper_charge", "air_pressure")
 _MOST, _LEAST = 5, 0.03
 
 
-def referral_text(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 80, *, name: str = ""
-) -> str:
-    """The pack as text; ``name`` is the job's."""
-    return as_text(_title(name), referral_parts(judgement, job, knowledge), width)
-
-
-def referral_page(
-    judgement: Judgement,
-    job: JobState,
-    knowledge: Knowledge,
-    *,
-    name: str = "",
-    paper: Paper = "printer",
-) -> str:
-    """The pack as one HTML file."""
-    return as_page(_title(name), referral_parts(judgement, job, knowledge), paper=paper)
-
-
-def _title(name: str) -> str:
-    return f"Referral, job {name}" if name else "Referral"
+def referral(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, *, name: str = ""
+) -> Document:
+    """The pack; ``name`` is the job's."""
+    title = f"Referral, job {name}" if name else "Referral"
+    return Document(title, tuple(referral_parts(judgement, job, knowledge)))
 
 
 def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:

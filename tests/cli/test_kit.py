@@ -2,18 +2,11 @@
 
 from __future__ import annotations
 
-import doctest
 import json
 
 import pytest
-from diagnose.cli.parts import item_named
-from diagnose.cli.writing import day_of
 
-from diagnose.cli import parts, writing
-from diagnose.errors import InputError
 from tests.cli.conftest import Run
-
-TODAY = "2031-04-12T09:00:00"
 
 
 def test_the_kit_is_that_of_the_plan_and_unknown_until_somebody_looked(run: Run, job: str) -> None:
@@ -49,20 +42,3 @@ def test_days_that_nobody_can_promise(run: Run, job: str, text: str) -> None:
     done = run("jobs", "promise", job, text)
     assert done.status == 1
     assert "DAY" in done.err
-
-
-@pytest.mark.parametrize("text", ["seal", "", "9", "spanner", "0"])
-def test_a_line_that_is_not_clear_is_asked_for_again(text: str) -> None:
-    with pytest.raises(InputError, match="kit"):
-        item_named(text, ["seal kit", "seal grease", "oil"])
-
-
-def test_days_ahead() -> None:
-    assert day_of("today", TODAY, "") == "2031-04-12"
-    assert day_of(" 2031-05-01 ", TODAY, "") == "2031-05-01"
-    assert day_of("+365", TODAY, "") == "2032-04-11"  # 2032 is a leap year
-
-
-def test_examples_are_true() -> None:
-    assert doctest.testmod(parts).failed == 0
-    assert doctest.testmod(writing).failed == 0

@@ -12,13 +12,14 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from diagnose.lines.conversation import converse
 
 from diagnose.conversation.conversation import Conversation
 from diagnose.errors import StoreError
 from diagnose.job.events import Answered, Closed, Complained, Event, HandedOver, Opened
 from diagnose.job.state import fold
+from diagnose.lines.conversation import converse
 from tests.cli.client import hold, in_order
+from tests.cli.conftest import environment  # noqa: F401 - a fixture
 from tests.kettle import kettle_reasoner
 
 TALK = Conversation(kettle_reasoner())
@@ -81,7 +82,7 @@ def test_a_client_that_knows_no_ids_holds_a_whole_job(
     judgement = [m["judgement"] for m in counter if m["kind"] == "judgement"][-1]
     assert judgement["stage"]["id"]
 
-    close = ["Close the job: what was found", "None of these"]
+    close = ["Close the job: what was found", "Nobody looked", "It was not wanted"]
     bench = [
         *hold(
             [*program, "bench", job, "--json-lines", "--person", "CD"],
@@ -89,7 +90,7 @@ def test_a_client_that_knows_no_ids_holds_a_whole_job(
         )
     ]
     assert not [message for message in bench if message["kind"] == "error"]
-    assert bench[-1]["kind"] == "end"
+    assert (bench[-1]["kind"], bench[-1]["id"]) == ("end", "closed")
     assert any(message["kind"] == "caution" for message in bench)
 
 
@@ -256,7 +257,8 @@ def test_a_job_is_closed_with_what_was_found() -> None:
         if "Close the job: what was found" in texts:
             lines.append({"answer": "Close the job: what was found"})
         elif "Nothing was wrong" in texts:
-            lines.append({"answer": "limescale"})
+            # what was found; then nothing else, and all as proposed
+            lines += [{"answer": "limescale"}, *[{"answer": ""}] * 5]
             break
         else:
             lines.append({"command": "skip"})

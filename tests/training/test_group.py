@@ -6,12 +6,12 @@ import io
 from pathlib import Path
 
 import pytest
-from diagnose.training.group import Group
 
 from diagnose.cli.main import main
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
 from diagnose.reasoning.judgement import AnswerLine
+from diagnose.training.group import Group
 
 pytestmark = pytest.mark.usefixtures("practice")
 
