@@ -20,7 +20,6 @@ from diagnose.nearest import nearest
 from diagnose.reasoning.judgement import Judgement, judge
 from diagnose.reasoning.pricing import call_limit, whole_price
 from diagnose.reasoning.reasoner import Reasoner
-from diagnose.symptom_graph.routes import DO_NOT_OPEN
 
 __all__ = ["approve", "decline", "quote", "quoted_words", "stages_named"]
 
@@ -141,13 +140,13 @@ def _stages(reasoner: Reasoner, job: JobState, given: Sequence[str]) -> list[str
         return stages_named(given, reasoner.knowledge)
     if job.quoted is not None:
         return list(job.quoted.stages)
-    judgement = _judged(reasoner, job)
-    if judgement.stage.id == DO_NOT_OPEN:
+    view = reasoner.view(job)
+    if view.signs:
         raise RefusedError(
             "a sign of trapped gas stands; there is no work to offer.",
             next_step="Clear the sign at the bench, or refer it out: diagnose jobs refer",
         )
-    return [judgement.stage.id, *(stage.id for stage in judgement.also_stages)]
+    return list(reasoner.plan(view).stages)
 
 
 def _judged(reasoner: Reasoner, job: JobState) -> Judgement:

@@ -1,4 +1,7 @@
-"""Quoted, agreed, declined from the command line, and what the bench then does."""
+"""Quoted, agreed, declined from the command line, and what the bench then does.
+
+Reaches conversation.agreements too.
+"""
 
 from __future__ import annotations
 

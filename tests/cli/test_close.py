@@ -1,4 +1,7 @@
-"""Closing a job from the command line, by options and by answers."""
+"""Closing a job from the command line, by options and by answers.
+
+Reaches cli.one_job too.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The conversation with another program: whole jobs held by a client that knows no ids.
 
-Reaches cli.talking too.
+Reaches cli.talk too.
 """
 
 from __future__ import annotations
@@ -63,7 +63,8 @@ class Told:
 
 
 def test_a_client_that_knows_no_ids_holds_a_whole_job(
-    environment: dict[str, str], monkeypatch: pytest.MonkeyPatch
+    environment: dict[str, str],  # noqa: F811
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Counter to bench to the closing record, through the program as it is installed."""
     for name, value in environment.items():
