@@ -127,6 +127,7 @@ TESTED_ELSEWHERE = {
     "training.apprentices": "training/test_exercise.py",
     "training.calling": "training/test_exercise.py",
     "training.consequences": "training/test_exercise.py",
+    "training.group": "cli/test_training_group.py",
     "training.hints": "training/test_exercise.py",
     "training.menu": "training/test_showing.py",
     "training.mistaken_cause": "training/test_debrief.py",

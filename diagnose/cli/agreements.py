@@ -12,8 +12,6 @@ from diagnose.errors import UsageError
 from diagnose.job.events import Event
 from diagnose.job.state import JobState
 
-__all__ = ["approve", "approve_options", "decline", "decline_options", "quote", "quote_options"]
-
 _QUOTE = """\
 examples:
   diagnose jobs quote 1124-07   the plan as judged now, with its price
@@ -53,7 +51,6 @@ def _limit(sub: argparse.ArgumentParser) -> None:
 
 
 def quote_options(sub: argparse.ArgumentParser) -> None:
-    """Price and limit, where they are not the plan's."""
     _about(sub, _QUOTE, "what else was said")
     _limit(sub)
     sub.add_argument("--price", type=float, metavar="N", help="what was named")
@@ -79,7 +76,6 @@ def quote(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def approve_options(sub: argparse.ArgumentParser) -> None:
-    """The limit, where it is not the quoted one."""
     _about(sub, _APPROVE, "what else was said")
     _limit(sub)
 
@@ -103,7 +99,6 @@ def approve(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def decline_options(sub: argparse.ArgumentParser) -> None:
-    """What of it, and what was told."""
     _about(sub, _DECLINE, "what the customer was told")
     sub.add_argument("--everything", action="store_true", help="not only this plan")
 

@@ -11,8 +11,6 @@ from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.errors import InputError
 
-__all__ = ["assess", "assess_options", "read_job"]
-
 
 def read_job(name: str) -> dict[str, Any]:
     """The job in a file, or on standard input for ``-``; YAML or JSON.
@@ -51,7 +49,6 @@ def read_job(name: str) -> dict[str, Any]:
 
 
 def assess_options(sub: argparse.ArgumentParser) -> None:
-    """Which job, and how it is shown."""
     options.knowledge(sub)
     sub.add_argument("job", help="YAML or JSON file, - for standard input")
     sub.add_argument("--json", action="store_true", help="the Judgement as JSON")

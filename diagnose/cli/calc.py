@@ -14,11 +14,8 @@ from diagnose.cli.context import Context
 from diagnose.errors import InputError, UsageError
 from diagnose.nearest import nearest
 
-__all__ = ["calc", "calc_options"]
-
 
 def calc_options(sub: argparse.ArgumentParser) -> None:
-    """Which one, with which inputs."""
     sub.add_argument("name", nargs="?", help="which; without it they are listed")
     sub.add_argument("values", nargs="*", metavar="input=value", help="such as before='165 psi'")
     sub.add_argument("--json", action="store_true", help="the result as JSON")

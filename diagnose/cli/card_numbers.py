@@ -21,15 +21,6 @@ if TYPE_CHECKING:
     from diagnose.analysis.written import Caller, Written
     from diagnose.reasoning.reasoner import View
 
-__all__ = [
-    "chosen_jobs",
-    "explain",
-    "explain_options",
-    "sampled",
-    "say",
-    "sensitivity",
-    "sensitivity_options",
-]
 
 #: rows of each list that are printed; ``--json`` has all
 _SHOWN = 12
@@ -65,7 +56,6 @@ def sampled(rows: Sequence[Any], arguments: argparse.Namespace) -> list[Any]:
 
 
 def sensitivity_options(sub: argparse.ArgumentParser) -> None:
-    """Of one job, or of a sample."""
     options.instrument(sub, "jobs")
     sub.add_argument("job", nargs="?", help="one job; without it all pictures and cases")
     sub.add_argument("--cause", metavar="ID", help="of one job: which; the first without it")
@@ -198,7 +188,6 @@ def _cause(arguments: argparse.Namespace, view: View) -> str:
 
 
 def explain_options(sub: argparse.ArgumentParser) -> None:
-    """Which job, and against which cause."""
     options.instrument(sub)
     sub.add_argument("job", help="YAML or JSON file, - for standard input")
     sub.add_argument("--cause", metavar="ID", help="which cause it is not; the second without it")

@@ -20,11 +20,8 @@ if TYPE_CHECKING:
     from diagnose.knowledge.models import Symptom
     from diagnose.pictures.chart import Chart
 
-__all__ = ["simulate", "simulate_options"]
-
 
 def simulate_options(sub: argparse.ArgumentParser) -> None:
-    """How it is shown."""
     options.instrument(sub, "complaints")
     sub.add_argument("--svg", metavar="FILE", help="write the picture")
     sub.add_argument("--plain", action="store_true", help="plain characters only")

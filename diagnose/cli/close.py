@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from diagnose.job.events import Event
     from diagnose.records.store import JobStore
 
-__all__ = ["close", "close_options"]
 
 _EXAMPLES = """\
 examples:
@@ -34,7 +33,6 @@ _PASSED = {"passed": True, "failed": False, "not_repeated": None, None: None}
 
 
 def close_options(sub: argparse.ArgumentParser) -> None:
-    """Everything that is asked can be given."""
     options.examples(sub, _EXAMPLES)
     options.action(sub, job=True, store=True, json=True)
     options.talk(sub)

@@ -18,8 +18,6 @@ from typing import Any, NoReturn
 from diagnose.cli.context import Context
 from diagnose.nearest import nearest
 
-__all__ = ["COMMANDS", "Parser", "add_commands"]
-
 Run = Callable[[argparse.Namespace, Context], int]
 
 

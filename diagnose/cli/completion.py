@@ -10,11 +10,8 @@ import shtab
 from diagnose.cli.commands import Parser
 from diagnose.cli.context import Context
 
-__all__ = ["completion", "completion_options", "fish"]
-
 
 def completion_options(sub: argparse.ArgumentParser) -> None:
-    """Which shell."""
     sub.add_argument("shell", choices=("bash", "zsh", "fish"))
 
 

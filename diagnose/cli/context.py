@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from diagnose.reasoning.reasoner import Reasoner
     from diagnose.shop.settings import Shop
 
-__all__ = ["Context"]
-
 
 @dataclass(frozen=True)
 class Context:

@@ -10,20 +10,8 @@ from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.shop.data_sheets import read_sheet, sheet_names, write_value
 
-__all__ = [
-    "list_sheets",
-    "list_sheets_options",
-    "put",
-    "put_options",
-    "show",
-    "show_options",
-    "use",
-    "use_options",
-]
-
 
 def list_sheets_options(sub: argparse.ArgumentParser) -> None:
-    """Nothing of its own."""
     options.action(sub, json=True)
 
 
@@ -46,7 +34,6 @@ def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def show_options(sub: argparse.ArgumentParser) -> None:
-    """Which one."""
     options.action(sub, json=True)
     sub.add_argument("name")
 
@@ -64,7 +51,6 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def put_options(sub: argparse.ArgumentParser) -> None:
-    """Which value of which sheet."""
     options.action(sub)
     sub.add_argument("name")
     sub.add_argument("field")
@@ -79,7 +65,6 @@ def put(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def use_options(sub: argparse.ArgumentParser) -> None:
-    """Which sheet for which job."""
     options.action(sub, job=True, store=True)
     sub.add_argument("name")
 

@@ -19,18 +19,6 @@ if TYPE_CHECKING:
 
     from diagnose.records.exchange import Moved
 
-__all__ = [
-    "export",
-    "export_options",
-    "push",
-    "push_options",
-    "rescue",
-    "rescue_options",
-    "take_in",
-    "take_in_options",
-    "verify",
-    "verify_options",
-]
 
 _EXPORT = """\
 examples:
@@ -56,7 +44,6 @@ def _opened(name: str, mode: str) -> Iterator[IO[str]]:
 
 
 def export_options(sub: argparse.ArgumentParser) -> None:
-    """Where to, and as what."""
     options.examples(sub, _EXPORT)
     options.action(sub, store=True)
     sub.add_argument("file", help="file to write, - for standard output")
@@ -87,7 +74,6 @@ def export(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def take_in_options(sub: argparse.ArgumentParser) -> None:
-    """Where from."""
     options.action(sub, store=True, json=True)
     sub.add_argument("file", help="file that export wrote, - for standard input")
 
@@ -101,7 +87,6 @@ def take_in(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def push_options(sub: argparse.ArgumentParser) -> None:
-    """Where to."""
     options.action(sub, store=True, json=True)
     sub.add_argument("target", metavar="URL", help="the store that takes them in")
 
@@ -129,7 +114,6 @@ def _moved(arguments: argparse.Namespace, moved: Moved) -> int:
 
 
 def rescue_options(sub: argparse.ArgumentParser) -> None:
-    """From which file into which."""
     options.action(sub, json=True)
     sub.add_argument("file", help="the damaged job file")
     sub.add_argument("into", help="new file; it must not exist")
@@ -152,7 +136,6 @@ def rescue(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def verify_options(sub: argparse.ArgumentParser) -> None:
-    """Which store."""
     options.action(sub, store=True, json=True)
 
 

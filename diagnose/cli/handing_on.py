@@ -10,8 +10,6 @@ from diagnose.cli.jobs import print_json, say, store
 from diagnose.cli.one_job import add_to, comeback_of, stamp_of, tie_bikes
 from diagnose.errors import UsageError
 
-__all__ = ["hand", "hand_options", "link", "link_options", "ready", "ready_options"]
-
 _HAND = """\
 examples:
   diagnose jobs hand 1124-07 --to CD              where it is
@@ -26,7 +24,6 @@ examples:
 
 
 def hand_options(sub: argparse.ArgumentParser) -> None:
-    """To whom, and where."""
     options.examples(sub, _HAND)
     options.action(sub, job=True, store=True, json=True)
     sub.add_argument("--to", required=True, metavar="XY", help="initials of that person")
@@ -60,7 +57,6 @@ def hand(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def ready_options(sub: argparse.ArgumentParser) -> None:
-    """Nothing of its own."""
     options.action(sub, job=True, store=True, json=True)
 
 
@@ -78,7 +74,6 @@ def ready(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def link_options(sub: argparse.ArgumentParser) -> None:
-    """To which job."""
     options.examples(sub, _LINK)
     options.action(sub, job=True, store=True, json=True)
     sub.add_argument("--comeback-of", default="", metavar="JOB", help="it came back from this job")

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
 
-__all__ = ["intake_events", "intake_options", "parting"]
 
 _EXAMPLES = """\
 examples:
@@ -33,7 +32,6 @@ _LOOKED_AT = 20
 
 
 def intake_options(counter: argparse.ArgumentParser) -> None:
-    """The options, and examples of them."""
     options.examples(counter, _EXAMPLES)
     group = counter.add_argument_group("what comes in, all optional")
     group.add_argument("--tag", default="", metavar="TEXT", help="number on the tag")

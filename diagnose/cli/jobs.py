@@ -19,21 +19,6 @@ if TYPE_CHECKING:
     from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
 
-__all__ = [
-    "columns",
-    "erase",
-    "erase_options",
-    "intake_words",
-    "list_jobs",
-    "list_jobs_options",
-    "print_json",
-    "resume_command",
-    "say",
-    "show",
-    "show_options",
-    "store",
-]
-
 
 @contextmanager
 def store(arguments: argparse.Namespace, context: Context) -> Iterator[JobStore]:
@@ -62,7 +47,6 @@ def say(text: str) -> None:
 
 
 def list_jobs_options(sub: argparse.ArgumentParser) -> None:
-    """Which jobs."""
     from diagnose.job.queue import STATES
 
     options.action(sub, store=True, json=True)
@@ -100,7 +84,6 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def show_options(sub: argparse.ArgumentParser) -> None:
-    """Nothing of its own."""
     options.action(sub, job=True, store=True, json=True)
 
 
@@ -200,7 +183,6 @@ def resume_command(name: str, job: JobState) -> str:
 
 
 def erase_options(sub: argparse.ArgumentParser) -> None:
-    """Whether it is meant."""
     options.action(sub, job=True, store=True)
     sub.add_argument("--yes", action="store_true", help="it cannot be taken back")
 

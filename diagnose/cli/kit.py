@@ -11,8 +11,6 @@ from diagnose.cli.jobs import columns, print_json, say
 from diagnose.cli.one_job import add_to, stamp_of
 from diagnose.job.state import JobState
 
-__all__ = ["parts", "parts_options", "promise", "promise_options"]
-
 _PARTS = """\
 examples:
   diagnose jobs parts 1124-07                       the kit of the plan
@@ -28,7 +26,6 @@ examples:
 
 
 def parts_options(sub: argparse.ArgumentParser) -> None:
-    """Lines of the kit, by where they are."""
     options.examples(sub, _PARTS)
     options.action(sub, job=True, store=True, json=True)
     for state, metavar in (("have", "ITEM"), ("order", "ITEM[=DAY]"), ("unknown", "ITEM")):
@@ -101,7 +98,6 @@ def _promise_words(job: JobState, now: str) -> str:
 
 
 def promise_options(sub: argparse.ArgumentParser) -> None:
-    """The day."""
     options.examples(sub, _PROMISE)
     options.action(sub, job=True, store=True, json=True)
     sub.add_argument("day", metavar="DAY", help="2031-04-12, today, tomorrow, +3, or none")

@@ -10,24 +10,8 @@ from diagnose.cli.context import Context
 from diagnose.errors import KnowledgeError
 from diagnose.knowledge.root import knowledge_root
 
-__all__ = [
-    "book",
-    "book_options",
-    "check",
-    "check_options",
-    "graph",
-    "graph_options",
-    "prove",
-    "prove_options",
-    "schemas",
-    "schemas_options",
-    "show",
-    "show_options",
-]
-
 
 def check_options(sub: argparse.ArgumentParser) -> None:
-    """Once, or again and again."""
     options.knowledge(sub)
     sub.add_argument("--watch", action="store_true", help="again whenever a file changes")
 
@@ -50,7 +34,6 @@ def check(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def show_options(sub: argparse.ArgumentParser) -> None:
-    """Which card."""
     options.knowledge(sub)
     sub.add_argument("id")
     sub.add_argument("--width", type=int, default=80)
@@ -65,7 +48,6 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def graph_options(sub: argparse.ArgumentParser) -> None:
-    """In which format."""
     options.knowledge(sub)
     sub.add_argument("--format", choices=("dot", "json", "bif"), default="dot")
 
@@ -86,7 +68,6 @@ def graph(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def book_options(sub: argparse.ArgumentParser) -> None:
-    """Where to."""
     options.knowledge(sub)
     sub.add_argument("directory")
 
@@ -101,7 +82,6 @@ def book(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def prove_options(sub: argparse.ArgumentParser) -> None:
-    """Nothing of its own."""
     options.knowledge(sub)
 
 

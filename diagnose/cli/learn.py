@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from diagnose.learning.strengths import LinkLine
     from diagnose.records.store import JobStore
 
-__all__ = ["learn", "learn_options"]
 
 #: change of a strength from which it is told, and how many are
 _TOLD, _MOST_LINKS = 0.05, 12
@@ -34,7 +33,6 @@ _ALARMS = {
 
 
 def learn_options(sub: argparse.ArgumentParser) -> None:
-    """Whether it is put in force."""
     options.action(sub, store=True, json=True)
     sub.add_argument("--apply", action="store_true", help="judge by it from now on")
     sub.add_argument("--back", action="store_true", help="return to the version before")

@@ -18,8 +18,6 @@ from diagnose.cli.commands import COMMANDS, Parser, add_commands
 from diagnose.cli.context import Context
 from diagnose.errors import DiagnoseError
 
-__all__ = ["main", "parser"]
-
 # Small matrices: a second thread of the linear algebra costs more than it brings.
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")

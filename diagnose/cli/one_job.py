@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
 
-__all__ = ["add_to", "comeback_of", "stamp_of", "still_open", "tie_bikes"]
-
 
 def stamp_of(arguments: argparse.Namespace, context: Context) -> dict[str, Any]:
     """Time and person of what is written now."""

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-__all__ = ["action", "examples", "instrument", "knowledge", "paper", "talk"]
-
 Parser = argparse.ArgumentParser
 
 

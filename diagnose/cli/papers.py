@@ -17,18 +17,6 @@ if TYPE_CHECKING:
     from diagnose.reasoning.judgement import Judgement
     from diagnose.reports.paper import Document
 
-__all__ = [
-    "handover",
-    "handover_options",
-    "put_out",
-    "refer",
-    "refer_options",
-    "sheet",
-    "sheet_options",
-    "ticket",
-    "ticket_options",
-    "write_page",
-]
 
 _REFER = """\
 examples:
@@ -39,7 +27,6 @@ examples:
 
 
 def ticket_options(sub: argparse.ArgumentParser) -> None:
-    """Which job, on which paper."""
     options.action(sub, job=True, store=True, json=True)
     options.paper(sub)
 
@@ -69,7 +56,6 @@ def handover(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def refer_options(sub: argparse.ArgumentParser) -> None:
-    """To whom it goes, if it goes now."""
     options.examples(sub, _REFER)
     ticket_options(sub)
     sub.add_argument("--to", default="", metavar="WHOM", help="it goes there now: keep that")

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from diagnose.job.queue import Standing
     from diagnose.records.summary import Summary
 
-__all__ = ["queue", "queue_options", "row_lines", "standing_of"]
 
 _EXAMPLES = """\
 examples:
@@ -27,7 +26,6 @@ _ALL = 100_000
 
 
 def queue_options(sub: argparse.ArgumentParser) -> None:
-    """Which jobs; new and closed ones wait for nothing."""
     from diagnose.job.queue import STATES
 
     options.examples(sub, _EXAMPLES)

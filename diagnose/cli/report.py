@@ -9,11 +9,8 @@ from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.cli.papers import put_out
 
-__all__ = ["report", "report_options"]
-
 
 def report_options(sub: argparse.ArgumentParser) -> None:
-    """Since when, on which paper."""
     options.action(sub, store=True, json=True)
     options.paper(sub)
     sub.add_argument("--since", default="", metavar="DATE", help="jobs opened from this day on")

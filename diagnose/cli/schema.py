@@ -11,8 +11,6 @@ from diagnose.conversation.prompts import COMMANDS
 from diagnose.job.job_file import SHOCK_FIELDS
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
 
-__all__ = ["SCHEMAS", "job_schema", "line_schema", "schema"]
-
 _TEXT = {"type": "string"}
 _NUMBER, _FLAG = {"type": "number"}, {"type": "boolean"}
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -185,7 +183,6 @@ SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_sche
 
 
 def schema_options(sub: argparse.ArgumentParser) -> None:
-    """Which one."""
     sub.add_argument("name", choices=tuple(SCHEMAS))
 
 

@@ -9,11 +9,8 @@ from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
 from diagnose.shop.settings import SHOP_FILE, equipment_ids, shop_problems
 
-__all__ = ["check", "check_options", "show", "show_options"]
-
 
 def show_options(sub: argparse.ArgumentParser) -> None:
-    """Nothing of its own."""
     options.action(sub, json=True)
 
 
@@ -59,7 +56,6 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def check_options(sub: argparse.ArgumentParser) -> None:
-    """Nothing of its own."""
     options.action(sub)
 
 

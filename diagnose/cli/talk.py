@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
     _Begun = tuple[Keeper, list[Event], int | None]
 
-__all__ = ["ask_the_end", "bench", "bench_options", "counter", "counter_options"]
 
 #: after which somebody who waits is told so [s]
 _MOMENT = 1.5
@@ -48,7 +47,6 @@ def _talk_options(sub: argparse.ArgumentParser) -> None:
 
 
 def counter_options(sub: argparse.ArgumentParser) -> None:
-    """Which job, how it comes in, what comes with it."""
     _talk_options(sub)
     sub.add_argument("job", nargs="?", help="go on with this job")
     sub.add_argument(
@@ -67,7 +65,6 @@ def counter(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def bench_options(sub: argparse.ArgumentParser) -> None:
-    """Which job; and the list of checks on paper."""
     _talk_options(sub)
     sub.add_argument("job", help="job number, or a job file")
     sub.add_argument(

@@ -9,8 +9,6 @@ from importlib import import_module
 from diagnose.cli import options
 from diagnose.cli.context import Context
 
-__all__ = ["train", "train_options"]
-
 _EXAMPLES = """\
 examples:
   diagnose train --person AB                  what was broken off or is due, else something new
@@ -41,7 +39,6 @@ _ACTIONS = {
 
 
 def train_options(sub: argparse.ArgumentParser) -> None:
-    """All actions share their options."""
     sub.epilog = _EXAMPLES
     sub.formatter_class = argparse.RawDescriptionHelpFormatter
     options.knowledge(sub)

@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from diagnose.training.scenario import Scenario
     from diagnose.training.sitting import Sitting
 
-__all__ = ["ledger_of", "start", "write"]
 
 #: broken-off sittings on offer at once
 _OFFERED = 8

@@ -18,14 +18,12 @@ from diagnose.errors import InputError, UsageError
 if TYPE_CHECKING:
     from diagnose.job.events import Event
 
-__all__ = ["compare", "compare_options", "mutate", "mutate_options"]
 
 #: survivors and changes that are printed; ``--json`` has all
 _SHOWN = 30
 
 
 def mutate_options(sub: argparse.ArgumentParser) -> None:
-    """Which kinds of mistakes."""
     options.instrument(sub, "of each kind")
     sub.add_argument("--kind", action="append", metavar="KIND", help="only this kind, again")
 
@@ -104,7 +102,6 @@ def _by(row: Counter[str]) -> dict[str, int]:
 
 
 def compare_options(sub: argparse.ArgumentParser) -> None:
-    """Which two states, over which jobs."""
     options.instrument(sub, "jobs")
     sub.add_argument("old", help="folder of the knowledge as it was")
     sub.add_argument("new", help="folder of the knowledge as it is")
