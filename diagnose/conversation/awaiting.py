@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import timedelta
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.bench.typed import read
 from diagnose.bench.waiting import HOURS_APART, hours_until
 from diagnose.errors import InputError
@@ -109,7 +109,7 @@ def first_readings(
     if not 0.0 < hours <= 24.0 * 60.0:
         raise InputError("nobody waits that long.", where=WAIT, next_step="Say 8 h, or 30 min.")
     _check_names(check, texts, "first")
-    quantities.read_all(check.reading.quantity, texts)
+    formulas.read_all(check.reading.quantity, texts)
     start = moment(time)
     due = ""
     if start is not None:

@@ -19,7 +19,7 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Answered, Event, Measured
 from diagnose.job.job_file import answer_events
@@ -38,9 +38,6 @@ _SCATTER = 0.25
 
 #: time of a check over night and of one that is waited for [h]; loss that only a night brings [psi]
 _NIGHT, _WHILE, _LOST_BY_NIGHT = 12.0, 0.25, 60.0
-
-#: quantities that depend on how long one waits, so that two checks of them differ
-_TIMED = frozenset({"unexplained_loss_psi", "loss_rate_sccm"})
 
 
 @dataclass(frozen=True)
@@ -141,10 +138,10 @@ class Answers:
             amount = measure_check(card, readings, self._job)
         except DiagnoseError:
             return None
-        names = {r.name: r.text for r in quantities.quantity(card.reading.quantity).readings}
+        names = {r.name: r.text for r in formulas.measurable(card.reading.quantity).readings}
         words = "; ".join(f"{names[name]}: {text}" for name, text in readings.items())
         unit = "" if amount.unit in ("1", "x") else f" {amount.unit}"
-        what = quantities.quantity(card.reading.quantity).name
+        what = formulas.measurable(card.reading.quantity).text
         total = f"{what} {amount.value:.2g}{unit}, give or take {amount.uncertainty:.1g}{unit}"
         event = Measured(ask=card.id, readings=dict(readings), by=card.at)
         return Said(event, f"{words}. {total[0].upper()}{total[1:]}.")
@@ -218,7 +215,7 @@ class Answers:
     def _alone(self, check: Check, model: ReadingModel) -> bool:
         """It reads something of its own although others compute the same quantity."""
         signs = signs_of(self._compiled.knowledge)
-        return check.observes in signs or model.quantity in _TIMED
+        return check.observes in signs or formulas.measurable(model.quantity).waits
 
     def _rng(self, name: str) -> np.random.Generator:
         return np.random.default_rng([self._scenario.seed, zlib.crc32(name.encode())])

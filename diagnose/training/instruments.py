@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.bench.kinds import KINDS
 
 __all__ = ["shown"]
@@ -63,7 +63,7 @@ def _layout(quantity: str, shock: Mapping[str, object], hours: float) -> _Layout
     }
     if quantity in own:
         return own[quantity]
-    wanted = quantities.quantity(quantity).readings[0]
+    wanted = formulas.measurable(quantity).readings[0]
     return _Layout(wanted.name, 0.0, 60.0)
 
 
@@ -91,7 +91,7 @@ def shown(
     {'sag': '15 mm', 'stroke': '50 mm'}
     """
     layout = _layout(quantity, shock, hours)
-    spec = quantities.quantity(quantity).reading(layout.free)
+    spec = formulas.measurable(quantity).input(layout.free)
     kind = KINDS[spec.kind]
 
     def texts(reading: float) -> dict[str, str]:
@@ -100,7 +100,7 @@ def shown(
         return {layout.free: typed, **dict(layout.beside)}
 
     def computed(reading: float) -> float:
-        return quantities.compute(quantity, quantities.read_all(quantity, texts(reading))).value
+        return formulas.compute(quantity, formulas.read_all(quantity, texts(reading))).value
 
     low, high = max(layout.low, kind.floor), min(layout.high, kind.ceiling)
     rising = computed(high) > computed(low)
@@ -112,6 +112,7 @@ def shown(
             high = middle
     # A small quantity is read by a finer rule than its spec asks for; a tenth keeps it above 0.
     fine = layout.high <= 60.0 and spec.unit != "x"
-    step = min(spec.resolution, 0.1) if fine else spec.resolution
+    coarse = spec.resolution or 0.1
+    step = min(coarse, 0.1) if fine else coarse
     reading = round(round(0.5 * (low + high) / step) * step, 6)
     return texts(reading)
