@@ -19,6 +19,7 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
+from diagnose.belief.reports import report_table
 from diagnose.bench import formulas
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Answered, Event, Measured
@@ -26,7 +27,6 @@ from diagnose.job.job_file import answer_events
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Floor, ReadingModel, Symptom
-from diagnose.reasoning.evidence import confusion_of, reliability_of
 from diagnose.symptom_graph.routes import signs_of
 from diagnose.training.instruments import shown
 from diagnose.training.scenario import Scenario
@@ -158,11 +158,7 @@ class Answers:
                 return said
         by = card.at if isinstance(card, Check) else "customer"
         states = self._compiled.states(card.observes)
-        table = confusion_of(
-            self._compiled.knowledge,
-            reliability_of(self._compiled.knowledge, card, by),
-            len(states),
-        )
+        table = report_table(self._compiled.knowledge, card, by)
         true = states.index(self.state_of(card.observes))
         state = states[self._draw(f"report:{by}:{card.id}", table[true])]
         return Said(Answered(ask=card.id, state=state, by=by), _text_of(card, state))
