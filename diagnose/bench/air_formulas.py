@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from math import exp
-
 from diagnose.bench import gas, leak
 from diagnose.bench.formula import Formula, Outcome, PictureData, both
 from diagnose.bench.given import HOSE, VOLUME, Given, Input
-from diagnose.bench.units import from_unit, render
+from diagnose.bench.units import PSI, from_unit, render
 
 __all__ = ["AIR_FORMULAS"]
 
-_PSI = from_unit(1.0, "psi")
 _LEAST = 1.0  # Pa; less than that is rounding, not a leak
 
 _GAUGE = Input("gauge", "gauge pressure", "air pressure")
@@ -82,16 +79,16 @@ def _days(seconds: float) -> str:
 def _decay_picture(v: Given, expected: float, tau: float) -> PictureData:
     hours = v["elapsed"] / 3600.0
     steps = [index * hours / 8.0 for index in range(17)]
-    curve = tuple((t, v["before"] / _PSI * exp(-t * 3600.0 / tau)) for t in steps)
+    curve = tuple((t, leak.gauge_after(v["before"], tau, t * 3600.0) / PSI) for t in steps)
     return PictureData(
         title="Pressure over time",
         description=f"Falling to half in {_days(leak.half_life(tau))}.",
         x_label="time [h]",
         y_label="gauge [psi]",
         series=(
-            ("read", ((0.0, v["before"] / _PSI), (hours, v["after"] / _PSI))),
+            ("read", ((0.0, v["before"] / PSI), (hours, v["after"] / PSI))),
             ("leak only, no temperature or hose", curve),
-            ("a tight shock", ((0.0, v["before"] / _PSI), (hours, expected / _PSI))),
+            ("a tight shock", ((0.0, v["before"] / PSI), (hours, expected / PSI))),
         ),
     )
 
@@ -157,7 +154,7 @@ def _shapes(start: float, limit: float, tau: float) -> tuple[float, float]:
     ambient = gas.STANDARD_PRESSURE
     times = [leak.time_to_gauge(start, limit, tau)]
     times.append(leak.laminar_time(high, low, slope / (high**2 - ambient**2)))
-    if low >= 1.893 * ambient:
+    if low >= leak.CHOKED * ambient:
         times.append(leak.choked_time(high, low, high / slope))
     return min(times), max(times)
 

@@ -22,9 +22,22 @@ from diagnose.bench.typed import Measured, read, require_possible
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
-__all__ = ["HOSE", "VOLUME", "Ambient", "Given", "Input", "Uncertain", "measure", "rectangular"]
+__all__ = [
+    "HOSE",
+    "SURE",
+    "VOLUME",
+    "Ambient",
+    "Given",
+    "Input",
+    "Uncertain",
+    "measure",
+    "rectangular",
+]
 
 _NOTHING = 1e-6  # SI: a micrometre, a millionth of a pascal; below it a quotient means nothing
+
+SURE = 2.0
+"""Coverage of an expanded uncertainty, about 95 % (GUM 6.3.3)."""
 
 Uncertain = Any
 """A number of the library `uncertainties`, which ships no types."""

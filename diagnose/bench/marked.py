@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import erf, hypot, sqrt
 
-from diagnose.bench.given import Given, Input, Uncertain
+from diagnose.bench.given import SURE, Given, Input, Uncertain
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
@@ -30,7 +30,6 @@ __all__ = [
     "travelled",
 ]
 
-_SURE = 2.0  # expanded uncertainty, about 95 %
 _RULER = 1e-3  # m; what a ruler beside an eyelet is off by, common practice (no source)
 _SHAFT_SHARE = 0.5  # physics: the body that takes the shaft in is as long as the stroke
 _BURST = 3.0  # times the marked maximum; a can gives way before (from memory)
@@ -120,7 +119,7 @@ def stroke_of(given: Given) -> Uncertain:
 
 def _more_than(amount: Uncertain, stroke: Uncertain) -> bool:
     beyond = amount - stroke
-    return bool(beyond.nominal_value > _SURE * beyond.std_dev + _RULER)
+    return bool(beyond.nominal_value > SURE * beyond.std_dev + _RULER)
 
 
 def travelled(given: Given, name: str) -> tuple[Uncertain, Uncertain]:

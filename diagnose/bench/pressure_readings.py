@@ -8,18 +8,16 @@ from itertools import pairwise
 
 from diagnose.bench import air_spring, gas, leak
 from diagnose.bench.formula import Formula, Outcome, PictureData
-from diagnose.bench.given import HOSE, VOLUME, Given, Input, Uncertain, rectangular
+from diagnose.bench.given import HOSE, SURE, VOLUME, Given, Input, Uncertain, rectangular
 from diagnose.bench.marked import MAXIMUM, against_maximum
-from diagnose.bench.units import from_unit, render
+from diagnose.bench.units import PSI, render
 from diagnose.errors import InputError
 
 __all__ = ["PRESSURE_READINGS"]
 
-_PSI = from_unit(1.0, "psi")
-_SURE = 2.0  # expanded uncertainty, about 95 %
 _UNNOTED_DRIFT = 3.0  # K, half-width where no temperature was noted; common practice (no source)
 _SHORTEST = 1.0  # s; two readings of one moment are one reading
-_REFILL_MARGIN = 5.0 * _PSI  # a gain beyond this and the uncertainty is air from a pump
+_REFILL_MARGIN = 5.0 * PSI  # a gain beyond this and the uncertainty is air from a pump
 
 _USUAL = Input(
     "usual_pressure",
@@ -107,7 +105,7 @@ _LEAK_READINGS = (
 
 
 def _psi(value: float) -> str:
-    return f"{round(value / _PSI)} psi"
+    return f"{round(value / PSI)} psi"
 
 
 def _spread(value: Uncertain, unit: str) -> str:
@@ -210,7 +208,7 @@ def _explain(given: Given) -> _Explained:
     loss = split(*(value.nominal_value for value in values))
     rest = given.through(lambda *plain: split(*plain).rest, *values)
     expected = given.through(lambda *plain: split(*plain).expected, *values)
-    if loss.rest < -(2.0 * _SURE * rest.std_dev + _REFILL_MARGIN):
+    if loss.rest < -(2.0 * SURE * rest.std_dev + _REFILL_MARGIN):
         raise InputError(
             f"The second reading is {_psi(-loss.rest)} higher than temperature, altitude and hose "
             "can explain.",
@@ -237,11 +235,11 @@ def _loss_lines(given: Given, loss: leak.Loss) -> tuple[str, str]:
 
 def _loss_picture(given: Given, found: _Explained) -> PictureData:
     hours = given["elapsed"] / 3600.0
-    before = given["before"] / _PSI
-    after = given["after"] / _PSI
-    middle = found.loss.expected / _PSI
-    half = _SURE * found.expected.std_dev / _PSI
-    start = _SURE * given.uncertain("before").std_dev / _PSI
+    before = given["before"] / PSI
+    after = given["after"] / PSI
+    middle = found.loss.expected / PSI
+    half = SURE * found.expected.std_dev / PSI
+    start = SURE * given.uncertain("before").std_dev / PSI
     return PictureData(
         title="Pressure over time",
         description=f"Gauge from {before:.0f} to {after:.0f} psi in {hours:.3g} h; a tight shock "
@@ -257,7 +255,7 @@ def _loss_picture(given: Given, found: _Explained) -> PictureData:
 def _unexplained_loss(given: Given) -> Outcome:
     found = _explain(given)
     rest = found.rest
-    shown = rest.nominal_value > _SURE * rest.std_dev
+    shown = rest.nominal_value > SURE * rest.std_dev
     verdict = (
         "more than the uncertainty: a real leak."
         if shown
@@ -273,7 +271,7 @@ def _unexplained_loss(given: Given) -> Outcome:
 def _drop_per_reconnect(given: Given) -> Outcome:
     taken = [name for name in ("first", "second", "third") if given.has(name)]
     for earlier, later in pairwise(taken):
-        if given[later] > given[earlier] + 2 * _PSI:
+        if given[later] > given[earlier] + 2 * PSI:
             raise InputError(
                 "The gauge rose between two connections.",
                 where=later,
@@ -284,7 +282,7 @@ def _drop_per_reconnect(given: Given) -> Outcome:
     volume = given.uncertain("volume")
     hose = given.uncertain("hose")
     usual = first - given.through(gas.after_connecting, first, volume, hose)
-    share = 100.0 * drop.nominal_value / max(first.nominal_value, _PSI)
+    share = 100.0 * drop.nominal_value / max(first.nominal_value, PSI)
     lines = (
         f"Gauge {_psi(first.nominal_value)}, taken off and put on again at once {times}x: "
         f"{_psi(last.nominal_value)}.",
@@ -303,7 +301,7 @@ def _held(given: Given) -> Uncertain:
 
 def _springs_picture(held: float, usual: float) -> PictureData | None:
     """Force of a typical shock over its stroke at two gauge pressures [Pa]; None for no spring."""
-    if min(held, usual) < _PSI:
+    if min(held, usual) < PSI:
         return None
     typical, charged = air_spring.TYPICAL, gas.absolute(air_spring.TYPICAL_CHARGE)
     points = [index * typical.stroke / 25 for index in range(26)]

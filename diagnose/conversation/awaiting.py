@@ -45,10 +45,10 @@ _ELAPSED = "elapsed time"
 
 def wait_of(knowledge: Knowledge, check: Check) -> float | None:
     """Hours between the two readings of a check; None where nobody leaves in between."""
-    if check.reading is None:
+    if check.reading is None or check.reading.per_hour is None:
         return None
     fault = knowledge.findings[check.observes].states[1]
-    hours = hours_until(check.reading.quantity, check.reading.states[fault].mean)
+    hours = hours_until(check.reading.states[fault].mean, check.reading.per_hour)
     return hours if hours is not None and hours >= HOURS_APART else None
 
 

@@ -280,10 +280,15 @@ class Spread(Card):
 
 
 class ReadingModel(Card):
-    """Which bench quantity a measuring check computes and how it tells the states apart."""
+    """Which bench formula a measuring check computes and how it tells the states apart.
+
+    ``per_hour``: what a slow fault does to the number in an hour, in its unit; it says how long the
+    two readings of a slow change lie apart.
+    """
 
     quantity: Id
     states: dict[Id, Spread]
+    per_hour: float | None = Field(default=None, gt=0)
 
 
 class Check(Card):

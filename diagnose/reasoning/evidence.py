@@ -28,7 +28,6 @@ __all__ = [
     "Item",
     "combine",
     "gather",
-    "likeliest",
     "reported",
 ]
 
@@ -194,9 +193,3 @@ def combine(compiled: Compiled, items: list[Item]) -> dict[int, Floats]:
         product = result.get(f, 1.0) * item.likelihood
         result[f] = product / product.max()
     return result
-
-
-def likeliest(items: list[Item], finding: str) -> str | None:
-    """The state that the evidence on a finding alone speaks for, or None without any."""
-    rows = [item for item in items if item.finding == finding]
-    return rows[-1].state if rows else None

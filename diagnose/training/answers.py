@@ -21,6 +21,7 @@ from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import report_table
 from diagnose.bench import formulas
+from diagnose.bench.waiting import hours_until
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Answered, Event, Measured
 from diagnose.job.job_file import answer_events
@@ -35,9 +36,6 @@ __all__ = ["Answers", "Said"]
 
 #: share of its state's spread that an instrument adds of its own
 _SCATTER = 0.25
-
-#: time of a check over night and of one that is waited for [h]; loss that only a night brings [psi]
-_NIGHT, _WHILE, _LOST_BY_NIGHT = 12.0, 0.25, 60.0
 
 
 @dataclass(frozen=True)
@@ -185,10 +183,10 @@ class Answers:
         scatter = _SCATTER * min(s.sd for s in model.states.values())
         rng = self._rng(f"reading:{named.id}")
         value = float(rng.normal(spread.mean, float(np.hypot(spread.sd, scatter))))
-        # How much the worst state loses tells whether the check takes a night or a while.
-        hours = _NIGHT if max(s.mean for s in model.states.values()) > _LOST_BY_NIGHT else _WHILE
+        fault = self._compiled.states(named.observes)[1]
+        hours = hours_until(model.states[fault].mean, model.per_hour) if model.per_hour else None
         try:
-            return shown(model.quantity, value, self._job.shock, hours)
+            return shown(model.quantity, value, self._job.shock, hours or 0.0)
         except DiagnoseError:
             return {}
 

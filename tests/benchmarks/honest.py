@@ -33,6 +33,7 @@ from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.reasoner import SURE
 from diagnose.simulation.truth import draw_set, sample_shock
 from tests.benchmarks.simulated import Bins, calibration
+from tests.benchmarks.world import floors_of
 
 QUESTIONS = 8
 STOP = "stop_riding"
@@ -101,7 +102,7 @@ class Bulk:
             self.network.finding_index[f.id]: [
                 s
                 for s, name in enumerate(f.states)
-                if any(floor.ride == STOP for floor in self.knowledge.floors_of(f.id, name))
+                if any(floor.ride == STOP for floor in floors_of(self.knowledge, f.id, name))
             ]
             for f in self.knowledge.findings.values()
         }

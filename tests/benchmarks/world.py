@@ -19,9 +19,10 @@ import numpy as np
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import report_table
-from diagnose.knowledge.models import Check, Symptom
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Floor, Symptom
 
-__all__ = ["NOT_SURE", "Nature", "World"]
+__all__ = ["NOT_SURE", "Nature", "World", "floors_of"]
 
 #: the report that says nothing
 NOT_SURE = "not_sure"
@@ -147,3 +148,8 @@ class World:
     def _draw(self, chances: Floats) -> int:
         reached = np.cumsum(chances)
         return int(np.searchsorted(reached, self._rng.random() * reached[-1], side="right"))
+
+
+def floors_of(knowledge: Knowledge, finding: str, state: str) -> list[Floor]:
+    """Floors that a finding in this state sets."""
+    return [f for f in knowledge.floors if f.finding == finding and state in knowledge.states_of(f)]

@@ -77,6 +77,14 @@ SLIPS = [
     ),
     (
         GAUGE,
+        "unexplained_loss_psi\n",
+        "drop_per_reconnect_psi\n",
+        "per_hour",
+        "reading.per_hour",
+        "Leave it out",
+    ),
+    (
+        GAUGE,
         "shop_needs: [shock_pump",
         "shop_needs: [shock_pum",
         "shop_needs",

@@ -35,6 +35,10 @@ def readings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             hint = near(name, MEASURABLE)
             yield lines.problem("checks", ident, ("reading", "quantity"), what, hint)
             continue
+        if check.reading.per_hour is not None and not quantity.waits:
+            what = f"reading.per_hour: the readings of {name} do not lie apart in time."
+            hint = "Leave it out, or name a formula that is read twice."
+            yield lines.problem("checks", ident, ("reading", "per_hour"), what, hint)
         low, high = quantity.possible or (-inf, inf)
         seen: dict[tuple[float, float], str] = {}
         for state, spread in check.reading.states.items():
