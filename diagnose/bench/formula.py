@@ -5,7 +5,7 @@ Rules
 - One shape for both uses: a person types the inputs of ``diagnose calc``, a measuring check asks
   for those that are read at the bench. A check may name a formula that says what it can give
   (`Formula.possible`); its first value is the one that counts.
-- A formula judges nothing. What its number speaks for is knowledge.
+- A formula judges nothing. Which finding its number makes likelier is knowledge.
 - Every value has a standard uncertainty. A formula that computes with `Given.uncertain` brings its
   own; in any other each input is moved by its uncertainty both ways, and half of what that changes
   is taken (GUM 5.1.3, note 2).
@@ -139,11 +139,6 @@ class Formula:
     def readings(self) -> tuple[Input, ...]:
         """The inputs that a measuring check asks for."""
         return tuple(wanted for wanted in self.inputs if wanted.asked)
-
-    @property
-    def sheet_fields(self) -> tuple[str, ...]:
-        """The numbers of the data sheet that it can use."""
-        return tuple(wanted.sheet for wanted in self.inputs if wanted.sheet)
 
     @property
     def waits(self) -> bool:

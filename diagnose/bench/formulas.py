@@ -112,7 +112,7 @@ def calculate(
 ) -> Result:
     """Result of one formula for inputs as typed; an empty text is none.
 
-    What the data sheet gave is told among the assumptions: whoever types a calculation sees no
+    What the data sheet gave is listed among the assumptions: whoever types a calculation sees no
     sheet beside it.
 
     Raises

@@ -168,8 +168,6 @@ class _Explained:
     loss: leak.Loss
     rest: Uncertain
     expected: Uncertain
-    temperature: Uncertain
-    volume: Uncertain
 
 
 def _explain(given: Given) -> _Explained:
@@ -216,7 +214,7 @@ def _explain(given: Given) -> _Explained:
             next_step="If air was pumped in between, start the test again from the new pressure; "
             "if not, read both again with one gauge.",
         )
-    return _Explained(loss, rest, expected, values[3], volume)
+    return _Explained(loss, rest, expected)
 
 
 def _loss_lines(given: Given, loss: leak.Loss) -> tuple[str, str]:

@@ -108,7 +108,8 @@ def events_of(
         )
     for ask, value in answers.items():
         events.extend(answer_events(str(ask), value, knowledge, at, time))
-    check_readings(knowledge, fold(events), measure_check)
+    if any(isinstance(event, Measured) for event in events):
+        check_readings(knowledge, fold(events), measure_check)
     return events, warnings
 
 

@@ -59,7 +59,7 @@ def test_each_quantity_that_reads_a_gauge_asks_for_the_maximum() -> None:
         spec = MEASURABLE[id_].input("maximum")
         assert spec.optional
         assert spec.moment == MEASURABLE[id_].input(GAUGES[id_]).moment
-        assert "maximum_pressure_psi" in MEASURABLE[id_].sheet_fields
+        assert "maximum_pressure_psi" in {wanted.sheet for wanted in MEASURABLE[id_].inputs}
 
 
 def with_maximum(id_: str, gauge: str, maximum: str, usual: float) -> Result:
