@@ -58,7 +58,7 @@ def handover(
 
 def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
     """What the card says, in order."""
-    parts: list[Part] = [*_done(job, judgement, knowledge)]
+    parts: list[Part] = [*_done(job, knowledge)]
     _, seen = told_and_seen(judgement, job, knowledge)
     # A frame would be read as the verdict of today.
     came = f"As it came in: {RIDE_WORDS[judgement.ride].lower()}; {judgement.ride_reason}."
@@ -78,7 +78,7 @@ def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     return parts
 
 
-def _done(job: JobState, judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
+def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     closed = job.closed
     yield Head("What was found")
     if closed is None:
