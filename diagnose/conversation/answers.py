@@ -189,7 +189,7 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
         return [ClosingBegun(**stamp)]
     if state in ("agree", "decline"):
         view = desk.reasoner.view(fold(events))
-        plan = list(desk.reasoner.plan(view).stages)
+        plan = list(view.decision.plan.stages)
         if state == "decline":
             return [Approved(stages=plan, declined=True, **stamp)]
         return [Approved(stages=plan, up_to=call_before(desk, view), **stamp)]
@@ -220,7 +220,7 @@ def _stepped(
     ]
     if int(number) == len(stage.steps) - 1 and stage.id != DO_NOT_OPEN:
         after = fold([*events, *new])
-        plan = desk.reasoner.plan(desk.reasoner.view(job)).stages
+        plan = desk.reasoner.view(job).decision.plan.stages
         left = (desk.reasoner.knowledge.stages[ident] for ident in plan)
         if all(next_step(after, other) == len(other.steps) for other in left):
             new.append(Readied(**stamp))

@@ -97,7 +97,7 @@ class Plans(StubReasoner):
 
     def view(self, job: Any) -> Any:
         view = super().view(job)
-        view.advice.option, view.signs, view.stages = None, [], (self.stage,)
+        view.advice.step, view.belief.signs, view.decision.plan.stages = None, [], (self.stage,)
         return view
 
 
