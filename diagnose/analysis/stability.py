@@ -93,8 +93,11 @@ def _place(number: Number) -> Place:
 
 
 def moves(caller: Caller, view: View) -> list[Moved]:
-    """Every number that bears on a job, one step off at a time."""
-    numbers, values, rows = [], [], []
+    """Every number that bears on a job, one step off at a time.
+
+    The call that is kept or not is that of the same likeliest sets, under the numbers as they are.
+    """
+    numbers, values, rows = [], [], [view.belief.hypotheses.weights]
     for number, value, ratio in _steps(caller, view):
         numbers.append(number)
         values.append(value)
@@ -103,12 +106,15 @@ def moves(caller: Caller, view: View) -> list[Moved]:
     weights /= weights.sum(axis=1, keepdims=True)
     model, present = caller.cost_model, view.belief.hypotheses.present
     costs, quotes = weights @ model.costs(present), weights @ model.misquotes(present)
-    result = []
-    for n, (number, value) in enumerate(zip(numbers, values, strict=True)):
-        bench = view.job.at == "bench"
-        plan = model.choose(costs[n], quotes[n]) if bench else int(np.argmin(quotes[n]))
-        kept = model.plans[plan].stages == model.plans[view.decision.place].stages
-        loss = float(costs[n, view.decision.place] - costs[n, plan])
+    bench = view.job.at == "bench"
+    plans = [
+        model.choose(cost, quote) if bench else int(np.argmin(quote))
+        for cost, quote in zip(costs, quotes, strict=True)
+    ]
+    before, result = plans[0], []
+    for n, (number, value) in enumerate(zip(numbers, values, strict=True), 1):
+        kept = model.plans[plans[n]].stages == model.plans[before].stages
+        loss = float(costs[n, before] - costs[n, plans[n]])
         result.append(Moved(number, value, kept, 0.0 if kept else max(loss, 0.0)))
     return result
 

@@ -1,8 +1,11 @@
-"""The likeliest fault sets as a table, for everything that looks ahead.
+"""Fault sets as a table, for whatever needs faults, answers and plans together.
 
-Displayed probabilities come from the exact sum (`lattice`); choosing a next step needs the joint of
-faults, answers and plans many thousand times, and for that the likeliest sets are listed with
-their weights. `Hypotheses.coverage` says how much of the exact posterior the list holds.
+Chances of causes and of a cure come from the exact sum (`lattice`). What a plan costs needs each
+set by itself: `SetTable.whole` weighs every set of up to two causes. Looking ahead needs it many
+thousand times, for which `SetTable.posterior` lists the likeliest few; what the list leaves out are
+many sets that hardly count one by one, so that costs over the list are off by some units of money
+where those over the whole table are off by less than one (tests/benchmarks/sets.py).
+`Hypotheses.coverage` says how much of the weight a list holds.
 """
 
 from __future__ import annotations
@@ -58,6 +61,11 @@ class SetTable:
     @cached_property
     def chances(self) -> Floats:
         return self.network.state_chances(self.present)
+
+    def whole(self, odds: Floats, evidence: Evidence) -> Hypotheses:
+        """Every set of up to two causes given evidence."""
+        weights = self.weigh(odds, evidence)
+        return Hypotheses(self.present, weights / weights.sum(), self.chances, 1.0)
 
     def posterior(
         self, odds: Floats, evidence: Evidence, keep: float = 0.999, most: int = 400

@@ -3,8 +3,8 @@
 Rules
 -----
 - A pure function of (prepared knowledge, job); no clock, no printing, no store.
-- One posterior: the exact sum. `hypotheses` are its likeliest sets for whatever looks ahead,
-  weighted so that they say of every cause what the sum says.
+- One posterior. The chance of a cause, of a cure and of no fault is the exact sum; what needs the
+  faults together is summed over `sets`; `hypotheses` are a sample for looking ahead, no more.
 - Floors go by what was reported, not by belief.
 """
 
@@ -19,7 +19,6 @@ import numpy as np
 from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
-from diagnose.belief.raking import raked
 from diagnose.complaint.recogniser import Understanding
 from diagnose.job.state import JobState
 from diagnose.reasoning.evidence import Item, combine, gather
@@ -122,21 +121,24 @@ class Belief:
         return self._lattice.slack
 
     @cached_property
+    def sets(self) -> Hypotheses:
+        """Every set of up to two causes with its chance."""
+        return self.prepared.sets.whole(self.odds, self.evidence)
+
+    @cached_property
     def hypotheses(self) -> Hypotheses:
         """The likeliest sets of causes, for whatever looks ahead."""
-        listed = self.prepared.sets.posterior(self.odds, self.evidence)
-        return raked(listed, self._marginals[1], self.no_fault)
+        return self.prepared.sets.posterior(self.odds, self.evidence)
 
     @cached_property
     def findings(self) -> dict[str, Floats]:
         """Finding -> (states,) chance of each of its states."""
         return {
-            name: self.hypotheses.weights @ self._shown(name)
-            for name in self.prepared.knowledge.findings
+            name: self.sets.weights @ self._shown(name) for name in self.prepared.knowledge.findings
         }
 
     def _shown(self, finding: str) -> Floats:
-        return state_chances(self.prepared.compiled, finding, self.hypotheses, self.evidence)
+        return state_chances(self.prepared.compiled, finding, self.sets, self.evidence)
 
     @cached_property
     def surprise(self) -> Surprise:
@@ -208,8 +210,8 @@ class Belief:
     def _any_stop(self) -> float:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self.prepared.ride_tables
-        listed = self.hypotheses
-        fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, listed.weights)
+        sets = self.sets
+        fine = np.where(sets.present[:, stop > 0.0].any(axis=1), 0.0, sets.weights)
         for name, places in self.prepared.stop_states.items():
             fine = fine * (1.0 - self._shown(name)[:, places].sum(axis=1))
         return 1.0 - float(fine.sum())

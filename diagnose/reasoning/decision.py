@@ -35,14 +35,14 @@ class Decision:
     @cached_property
     def costs(self) -> Floats:
         """(plans,) expected cost of each plan [currency]."""
-        listed = self.belief.hypotheses
-        return listed.weights @ self.prepared.cost_model.costs(listed.present)
+        result: Floats = self.belief.sets.weights @ self.prepared.set_costs[0]
+        return result
 
     @cached_property
     def place(self) -> int:
         """Place of the plan among `CostModel.plans`."""
         model, belief = self.prepared.cost_model, self.belief
-        quotes = belief.hypotheses.weights @ model.misquotes(belief.hypotheses.present)
+        quotes = belief.sets.weights @ self.prepared.set_costs[1]
         kept = model.holding({s.floor.stage for s in belief.floors if s.floor.stage})
         costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, quotes, np.inf)
         if belief.job.at == "bench":

@@ -74,6 +74,12 @@ class Prepared:
         return CostModel(self.knowledge, self.compiled.causes, self.money, self.stages)
 
     @cached_property
+    def set_costs(self) -> tuple[Floats, Floats]:
+        """(sets, plans) cost of every plan in every set of the table, and of having quoted it."""
+        present = self.sets.present
+        return self.cost_model.costs(present), self.cost_model.misquotes(present)
+
+    @cached_property
     def _choice(self) -> Floats:
         return choice_odds(self.compiled)
 

@@ -128,6 +128,12 @@ class Moment:
         ids = [option.id for option in self.view.advice.options]
         return dict(zip(ids, self.view.advice.outlook.values.tolist(), strict=True))
 
+    @cached_property
+    def costs(self) -> Floats:
+        """(plans,) expected cost of each plan, over the sets that the options are valued over."""
+        listed = self.view.belief.hypotheses
+        return listed.weights @ self.coach.cost_model.costs(listed.present)
+
     @property
     def stop(self) -> float:
         """Expected cost of deciding now."""
@@ -193,7 +199,7 @@ class Moment:
         """
         plans = self.coach.cost_model.plans
         index = next(n for n, plan in enumerate(plans) if plan == Plan((stage,)))
-        return max(float(self.view.decision.costs[index]) - self.best, self.opening_price(stage))
+        return max(float(self.costs[index]) - self.best, self.opening_price(stage))
 
     def opening_price(self, stage: str) -> float:
         """What opening it for a stage and closing it again costs [currency]."""
@@ -212,7 +218,7 @@ class Moment:
             return 0.0
         named = [s for s in stages if s != DO_NOT_OPEN] or ["replace_or_refer"]
         costs = [
-            float(self.view.decision.costs[n])
+            float(self.costs[n])
             for n, plan in enumerate(self.coach.cost_model.plans)
             if set(plan.stages) == set(named)
         ]
@@ -220,7 +226,7 @@ class Moment:
             # One contains the other: the larger is all that is done.
             ranks = self.coach.knowledge.stages
             return self.plan_regret([max(named, key=lambda s: ranks[s].rank)])
-        lost = min(costs) - float(self.view.decision.costs.min())
+        lost = min(costs) - float(self.costs.min())
         return 0.0 if lost <= self.tolerance and not self.view.belief.signs else max(lost, 0.0)
 
     # what kind of choice it is -----------------------------------------------------------------
