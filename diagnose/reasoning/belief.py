@@ -3,8 +3,8 @@
 Rules
 -----
 - A pure function of (prepared knowledge, job); no clock, no printing, no store.
-- One posterior. The chance of a cause, of a cure and of no fault is the exact sum; what needs the
-  faults together is summed over `sets`; `hypotheses` are a sample for looking ahead, no more.
+- One posterior. The chance of a cause, of a cure and of no fault is the exact sum; what a plan costs
+  is summed over `sets`; `hypotheses` are a sample of them, for looking ahead and for the findings.
 - Floors go by what was reported, not by belief.
 """
 
@@ -127,18 +127,18 @@ class Belief:
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
-        """The likeliest sets of causes, for whatever looks ahead."""
+        """The likeliest sets of causes, for whatever looks ahead and for the findings."""
         return self.prepared.sets.posterior(self.odds, self.evidence)
 
     @cached_property
     def findings(self) -> dict[str, Floats]:
         """Finding -> (states,) chance of each of its states."""
         return {
-            name: self.sets.weights @ self._shown(name) for name in self.prepared.knowledge.findings
+            name: self.hypotheses.weights @ self._shown(name) for name in self.prepared.knowledge.findings
         }
 
     def _shown(self, finding: str) -> Floats:
-        return state_chances(self.prepared.compiled, finding, self.sets, self.evidence)
+        return state_chances(self.prepared.compiled, finding, self.hypotheses, self.evidence)
 
     @cached_property
     def surprise(self) -> Surprise:
@@ -210,8 +210,8 @@ class Belief:
     def _any_stop(self) -> float:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self.prepared.ride_tables
-        sets = self.sets
-        fine = np.where(sets.present[:, stop > 0.0].any(axis=1), 0.0, sets.weights)
+        listed = self.hypotheses
+        fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, listed.weights)
         for name, places in self.prepared.stop_states.items():
             fine = fine * (1.0 - self._shown(name)[:, places].sum(axis=1))
         return 1.0 - float(fine.sum())

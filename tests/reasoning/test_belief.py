@@ -95,7 +95,7 @@ def test_nothing_is_worked_out_before_it_is_asked_for() -> None:
     assert "_lattice" not in vars(belief)
     assert belief.ride.reason
     assert "_lattice" in vars(belief)
-    assert "hypotheses" not in vars(belief)
+    assert "sets" not in vars(belief)
 
 
 def test_other_words_leave_what_is_believed() -> None:
