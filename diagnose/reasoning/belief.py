@@ -3,8 +3,8 @@
 Rules
 -----
 - A pure function of (prepared knowledge, job); no clock, no printing, no store.
-- One posterior. The chance of a cause, of a cure and of no fault is the exact sum; what a plan costs
-  is summed over `sets`; `hypotheses` are a sample of them, for looking ahead and for the findings.
+- One posterior. The chance of a cause, of a cure and of no fault is the exact sum; what a plan
+  costs is summed over `sets`; `hypotheses` are a sample, for looking ahead and for the findings.
 - Floors go by what was reported, not by belief.
 """
 
@@ -134,7 +134,8 @@ class Belief:
     def findings(self) -> dict[str, Floats]:
         """Finding -> (states,) chance of each of its states."""
         return {
-            name: self.hypotheses.weights @ self._shown(name) for name in self.prepared.knowledge.findings
+            name: self.hypotheses.weights @ self._shown(name)
+            for name in self.prepared.knowledge.findings
         }
 
     def _shown(self, finding: str) -> Floats:

@@ -6,11 +6,14 @@ begun, never in the middle of a sheet: a shock is not left open over money.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil
 
 from diagnose.job.agreement import word_on
-from diagnose.reasoning.judgement import Judgement, judge
+from diagnose.reasoning.judgement import Judgement
+from diagnose.reasoning.lines import StageLine
 from diagnose.reasoning.reasoner import Reasoner, View
+from diagnose.reasoning.said_stages import stage_lines
 
 __all__ = ["call_limit", "price_now", "too_dear", "whole_price"]
 
@@ -25,13 +28,16 @@ def whole_price(judgement: Judgement, rate: float) -> float:
     ----------
     rate : the shop's price of a minute [currency].
     """
-    lines = [judgement.stage, *judgement.also_stages]
+    return _price([judgement.stage, *judgement.also_stages], rate)
+
+
+def _price(lines: Iterable[StageLine], rate: float) -> float:
     return sum(line.minutes * rate + line.parts for line in lines)
 
 
 def price_now(reasoner: Reasoner, view: View) -> float:
     """`whole_price` of the job as it is judged now [currency]."""
-    return whole_price(judge(reasoner, view), reasoner.money.rate_per_minute)
+    return _price(stage_lines(view.decision), reasoner.money.rate_per_minute)
 
 
 def call_limit(judgement: Judgement, rate: float) -> float:

@@ -123,18 +123,19 @@ def no_quantity(*_: object) -> Quantity:
 @contextmanager
 def stubbed() -> Iterator[None]:
     """Put a judgement that says nothing in the place of the real one."""
-    real = endings.judge
+    real, lines = endings.judge, pricing.stage_lines
     said = SimpleNamespace(
         sure_enough=True,
         stage=SimpleNamespace(id="no_service", minutes=10.0, parts=0.0),
         also_stages=(),
         range=SimpleNamespace(call_before=100.0),
     )
-    endings.judge = pricing.judge = lambda *_: said  # type: ignore[assignment]
+    endings.judge = lambda *_: said  # type: ignore[assignment]
+    pricing.stage_lines = lambda _: [said.stage]  # type: ignore[assignment,list-item]
     try:
         yield
     finally:
-        endings.judge = pricing.judge = real
+        endings.judge, pricing.stage_lines = real, lines
 
 
 class Attack:
