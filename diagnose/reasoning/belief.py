@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.belief.hypotheses import Hypotheses
+from diagnose.belief.hypotheses import KEEP, MOST, Hypotheses, likeliest
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
 from diagnose.complaint.recogniser import Understanding
@@ -121,14 +121,14 @@ class Belief:
         return self._lattice.slack
 
     @cached_property
-    def sets(self) -> Hypotheses:
-        """Every set of up to two causes with its chance."""
+    def sets(self) -> tuple[Hypotheses, Hypotheses]:
+        """Every set of up to two causes with its chance, and triples of the likeliest causes."""
         return self.prepared.sets.whole(self.odds, self.evidence)
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
         """The likeliest sets of causes, for whatever looks ahead and for the findings."""
-        return self.prepared.sets.posterior(self.odds, self.evidence)
+        return likeliest(*self.sets, KEEP, MOST)
 
     @cached_property
     def findings(self) -> dict[str, Floats]:

@@ -35,16 +35,25 @@ class Decision:
     @cached_property
     def costs(self) -> Floats:
         """(plans,) expected cost of each plan [currency]."""
-        result: Floats = self.belief.sets.weights @ self.prepared.set_costs[0]
+        pairs, triples = self.belief.sets
+        of_triples = self.prepared.cost_model.costs(triples.present)
+        result: Floats = pairs.weights @ self.prepared.set_costs[0] + triples.weights @ of_triples
+        return result
+
+    @cached_property
+    def quotes(self) -> Floats:
+        """(plans,) expected cost of having quoted each plan [currency]."""
+        pairs, triples = self.belief.sets
+        of_triples = self.prepared.cost_model.misquotes(triples.present)
+        result: Floats = pairs.weights @ self.prepared.set_costs[1] + triples.weights @ of_triples
         return result
 
     @cached_property
     def place(self) -> int:
         """Place of the plan among `CostModel.plans`."""
         model, belief = self.prepared.cost_model, self.belief
-        quotes = belief.sets.weights @ self.prepared.set_costs[1]
         kept = model.holding({s.floor.stage for s in belief.floors if s.floor.stage})
-        costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, quotes, np.inf)
+        costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, self.quotes, np.inf)
         if belief.job.at == "bench":
             return model.choose(costs, quotes)
         return int(np.argmin(quotes))

@@ -1,6 +1,7 @@
 """How far the tables of fault sets are from far more sets: what a plan costs, and which is best.
 
-`listed` are the likeliest few that look ahead, `table` all sets of up to two causes, which decide.
+`listed` are the likeliest few that look ahead, `table` all sets of up to two causes and some
+triples, which decide.
 Compared with them all and every set of three to five of the likeliest causes.
 """
 
@@ -35,7 +36,7 @@ def far_more(belief: Belief) -> Hypotheses:
         rows[np.arange(len(rows))[:, None], chosen] = True
         larger.append(rows)
     table = SetTable(belief.prepared.compiled.network)
-    table.present = np.concatenate([belief.sets.present, *larger])
+    table.present = np.concatenate([belief.sets[0].present, *larger])
     return table.posterior(belief.odds, belief.evidence, keep=1.0, most=_KEPT)
 
 
@@ -51,10 +52,11 @@ def main() -> None:
         true = far_more(belief)
         costs = true.weights @ model.costs(true.present)
         best = int(np.argmin(costs))
-        for name, sets in (("listed", belief.hypotheses), ("table", belief.sets)):
-            here = sets.weights @ model.costs(sets.present)
+        for name, parts in (("listed", (belief.hypotheses,)), ("table", belief.sets)):
+            here = sum((p.weights @ model.costs(p.present) for p in parts), np.zeros(1))
+            chances = sum((p.weights @ p.present for p in parts), np.zeros(1))
             right = model.plans[int(np.argmin(here))].stages == model.plans[best].stages
-            off = np.abs(sets.weights @ sets.present - exact).max()
+            off = np.abs(chances - exact).max()
             rows[name].append(np.array([abs(here[best] - costs[best]), right, off]))
     for name, found in rows.items():
         cost, right, off = np.mean(found, axis=0)
