@@ -48,7 +48,7 @@ def quote(arguments: argparse.Namespace, context: Context) -> int:
         ]
 
     job = add_to(arguments, context, make)
-    return _said(arguments, context, job, _quote_words(context, job))
+    return _said(arguments, job, _quote_words(context, job))
 
 
 def _quote_words(context: Context, job: JobState) -> str:
@@ -81,7 +81,7 @@ def approve(arguments: argparse.Namespace, context: Context) -> int:
         return [Approved(stages=stages, up_to=limit, told=arguments.told, **stamp)]
 
     job = add_to(arguments, context, make)
-    return _said(arguments, context, job, _answer_words(context, job))
+    return _said(arguments, job, _answer_words(context, job))
 
 
 def decline(arguments: argparse.Namespace, context: Context) -> int:
@@ -101,7 +101,7 @@ def decline(arguments: argparse.Namespace, context: Context) -> int:
         return [Approved(stages=stages, declined=True, told=arguments.told.strip(), **stamp)]
 
     job = add_to(arguments, context, make)
-    return _said(arguments, context, job, _answer_words(context, job))
+    return _said(arguments, job, _answer_words(context, job))
 
 
 def _answer_words(context: Context, job: JobState) -> str:
@@ -140,7 +140,7 @@ def _money(value: float | None, where: str) -> float | None:
     return value
 
 
-def _said(arguments: argparse.Namespace, context: Context, job: JobState, words: str) -> int:
+def _said(arguments: argparse.Namespace, job: JobState, words: str) -> int:
     from diagnose.job.queue import standing
     from diagnose.reports.wrapping import wrapped
 

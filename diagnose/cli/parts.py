@@ -84,7 +84,7 @@ def parts(arguments: argparse.Namespace, context: Context) -> int:
         lines = [{"item": item, "state": _state(job, item), "day": _day(job, item)} for item in kit]
         print_json({"job": arguments.job, "kit": lines, "promised": promised_day(job)})
         return 0
-    _print_kit(arguments.job, kit, job, context.clock())
+    _print_kit(kit, job, context.clock())
     return 0
 
 
@@ -96,7 +96,7 @@ def _day(job: JobState, item: str) -> str:
     return job.kit[item].day if item in job.kit else ""
 
 
-def _print_kit(name: str, kit: Sequence[str], job: JobState, now: str) -> None:
+def _print_kit(kit: Sequence[str], job: JobState, now: str) -> None:
     from diagnose.job.queue import clock_words
     from diagnose.reports.wrapping import wrapped
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Group"]
 
+#: of a case where the trainer names no time: a desk's patience for one complaint
 _MINUTES = 10
 
 

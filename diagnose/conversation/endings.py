@@ -30,6 +30,7 @@ __all__ = [
     "told_reply",
 ]
 
+#: causes offered by key; 8 and 9 are left for 'another' and 'nothing wrong'
 _CAUSES = 7
 
 

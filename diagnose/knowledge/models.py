@@ -39,6 +39,7 @@ __all__ = [
     "ReadingModel",
     "Reliability",
     "Remedy",
+    "Reporters",
     "Source",
     "Sourced",
     "SourcedRate",
@@ -279,10 +280,15 @@ class Spread(Card):
 
 
 class ReadingModel(Card):
-    """Which bench quantity a measuring check computes and how it tells the states apart."""
+    """Which bench formula a measuring check computes and how it tells the states apart.
+
+    ``per_hour``: what a slow fault does to the number in an hour, in its unit; it says how long the
+    two readings of a slow change lie apart.
+    """
 
     quantity: Id
     states: dict[Id, Spread]
+    per_hour: float | None = Field(default=None, gt=0)
 
 
 class Check(Card):
@@ -453,6 +459,27 @@ class Floor(Card):
     lifted_by: list[Id] | None = None
 
 
+class Reporters(Card):
+    """How people and instruments err where no card says so, and how far unasked words count.
+
+    ``customer``: a rider about what no symptom card asks. ``passed_on``: one who passes on what a
+    customer, or he himself, saw. ``unasked``: share of a customer's false alarms that is left where
+    it was brought up unasked. ``said_from``: certainty from which words count as said, not guessed
+    at. ``beside_a_sign``: certainty that words need to count beside a sign of danger that was said.
+    ``in_numbers``: certainty of a mark and a number that were both named. ``misread``: chance that
+    a reading is of something else, so that none counts for more against a state.
+    """
+
+    customer: Reliability
+    passed_on: Reliability
+    unasked: float = Field(gt=0, le=1)
+    said_from: float = Field(gt=0, lt=1)
+    beside_a_sign: float = Field(gt=0, lt=1)
+    in_numbers: float = Field(gt=0, lt=1)
+    misread: float = Field(gt=0, lt=0.5)
+    source: Id
+
+
 class OverMaximum(Card):
     """The state of a finding that a gauge above the shock's marked maximum shows."""
 
@@ -539,6 +566,7 @@ class Pack(Card):
     gently_at: float = Field(gt=0, lt=1)
     said_likely: float = Field(gt=0, lt=1)
     said_plainly: float = Field(gt=0, lt=1)
+    reporters: Reporters
     over_maximum: OverMaximum | None = None
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)

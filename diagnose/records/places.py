@@ -59,8 +59,8 @@ def open_store(place: str | Path, *, patience: float = 5.0) -> JobStore:
     Raises
     ------
     StoreError
-        One of the faults in `diagnose.records.faults`; after `ReadOnly`, a `MemoryStore` lets the
-        work go on.
+        One of the faults in `diagnose.records.faults`; after `ReadOnly`, the place ``:memory:``
+        lets the work go on.
     """
     from diagnose.records.store import JobStore
 

@@ -75,7 +75,7 @@ def _title(name: str) -> str:
 
 def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
     """What the card says, in order."""
-    parts: list[Part] = [*_done(job, judgement, knowledge)]
+    parts: list[Part] = [*_done(job, knowledge)]
     _, seen = told_and_seen(judgement, job, knowledge)
     # A frame would be read as the verdict of today.
     came = f"As it came in: {RIDE_WORDS[judgement.ride].lower()}; {judgement.ride_reason}."
@@ -95,7 +95,7 @@ def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     return parts
 
 
-def _done(job: JobState, judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
+def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     closed = job.closed
     yield Head("What was found")
     if closed is None:

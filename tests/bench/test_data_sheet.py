@@ -9,7 +9,7 @@ import pytest
 from diagnose.bench import data_sheet
 from diagnose.bench.data_sheet import FIELDS, asked, numbers_of, read_value
 from diagnose.bench.kinds import KINDS
-from diagnose.bench.quantities import SHEET_FIELDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.errors import InputError
 from diagnose.job.facts import Facts
 from diagnose.job.measuring import measured_result

@@ -1,7 +1,6 @@
 """Calculations by name: each runs on an example, says its defaults, and refuses with a way on.
 
-Reaches bench.air_calculations, bench.calculation, bench.damper_calculations and
-bench.spring_calculations too.
+Reaches bench.air_formulas, bench.damper_formulas, bench.spring_formulas and bench.formula too.
 """
 
 from __future__ import annotations
@@ -12,10 +11,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.bench.calculations import CALCULATIONS, CalculationInput, calculate, calculation
-from diagnose.bench.evidence import SHEET_FIELDS
+from diagnose.bench.formulas import FORMULAS, MEASURABLE, calculate, formula
+from diagnose.bench.given import Input
 from diagnose.bench.kinds import KINDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.errors import InputError
+
+#: what a person asks for by itself; what checks name is in test_measurable
+CALCULATIONS = {name: entry for name, entry in FORMULAS.items() if name not in MEASURABLE}
 
 # Inputs, and one result of each worked by hand or known from the outside check values.
 EXAMPLES: dict[str, tuple[dict[str, str], str, float]] = {
@@ -112,8 +115,8 @@ def test_each_calculation_gives_the_value_worked_by_hand(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(EXAMPLES))
 def test_each_default_taken_is_told(name: str) -> None:
     texts, _, _ = EXAMPLES[name]
-    defaults = [e for e in calculation(name).inputs if e.default and e.name not in texts]
-    assert len(calculate(name, texts).assumed) == len(defaults)
+    defaults = [e for e in formula(name).inputs if (e.default or e.typical) and e.name not in texts]
+    assert len(calculate(name, texts).assumptions) == len(defaults)
 
 
 def test_the_data_sheet_answers_before_the_default_and_after_the_person() -> None:
@@ -121,7 +124,7 @@ def test_the_data_sheet_answers_before_the_default_and_after_the_person() -> Non
     sheet = {"air_can_volume_cc": 300.0}
     result = calculate("hose", {"gauge": "200 psi"}, sheet)
     assert result.values[0].value == pytest.approx(198.02, abs=0.01)
-    assert "air can volume: 300 cc, from the data sheet" in result.assumed
+    assert "air can volume: 300 cc, from the data sheet" in result.assumptions
     typed = calculate("hose", {"gauge": "200 psi", "volume": "100 cc"}, sheet)
     assert typed.values[0].value == pytest.approx(200 * 100 / 103)
 
@@ -195,9 +198,7 @@ def test_a_hardly_true_input_is_asked_about() -> None:
     ids=lambda part: part if isinstance(part, str) else part.name,
 )
 @pytest.mark.parametrize("number", ["99999999", "-99999999"])
-def test_an_absurd_input_is_refused_with_what_can_be(
-    name: str, entry: CalculationInput, number: str
-) -> None:
+def test_an_absurd_input_is_refused_with_what_can_be(name: str, entry: Input, number: str) -> None:
     unit = KINDS[entry.kind].unit.removesuffix("1")
     with pytest.raises(InputError, match="because") as caught:
         calculate(name, EXAMPLES[name][0] | {entry.name: f"{number} {unit}"})
@@ -215,7 +216,7 @@ def test_a_gauge_many_times_the_marked_maximum_is_refused() -> None:
 @pytest.mark.parametrize(
     ("name", "texts", "says"),
     [
-        ("hoze", {}, "is not a calculation"),
+        ("hoze", {}, "there is no calculation"),
         ("hose", {"gage": "1 psi"}, "no input of hose"),
         ("hose", {}, "still needs: gauge"),
         ("hose", {"gauge": "lots"}, "does not begin with a number"),

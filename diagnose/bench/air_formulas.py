@@ -1,33 +1,26 @@
-"""Calculations of the air side: gas, hose, compression, leak."""
+"""Formulas of the air side: gas, hose, compression, leak."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from math import exp
-
 from diagnose.bench import gas, leak
-from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
-from diagnose.bench.evidence import PictureData
-from diagnose.bench.units import from_unit, render
+from diagnose.bench.formula import Formula, Outcome, PictureData, both
+from diagnose.bench.given import HOSE, VOLUME, Given, Input
+from diagnose.bench.units import PSI, from_unit, render
 
-__all__ = ["AIR_CALCULATIONS"]
+__all__ = ["AIR_FORMULAS"]
 
-Values = Mapping[str, float]
-_PSI = from_unit(1.0, "psi")
 _LEAST = 1.0  # Pa; less than that is rounding, not a leak
 
-_GAUGE = CalculationInput("gauge", "gauge pressure", "air pressure")
-_VOLUME = CalculationInput("volume", "air can volume", "can volume", "100 cc", "air_can_volume_cc")
-_HOSE = CalculationInput("hose", "hose and gauge volume", "hose volume", "3 cc", "hose_volume_cc")
+_GAUGE = Input("gauge", "gauge pressure", "air pressure")
 
 
-def _ambient(v: Values, when: str) -> float:
+def _ambient(v: Given, when: str) -> float:
     """Barometer where it was read, else the standard atmosphere at the altitude."""
     barometer = v.get(f"barometer_{when}")
     return gas.ambient_at_altitude(v[f"altitude_{when}"]) if barometer is None else barometer
 
 
-def _elsewhere(v: Values) -> Outcome:
+def _elsewhere(v: Given) -> Outcome:
     before, after = _ambient(v, "before"), _ambient(v, "after")
     warm = gas.gauge_elsewhere(
         v["gauge"], v["temperature_before"], v["temperature_after"], before, before
@@ -45,7 +38,7 @@ def _elsewhere(v: Values) -> Outcome:
     )
 
 
-def _hose(v: Values) -> Outcome:
+def _hose(v: Given) -> Outcome:
     left = gas.after_connecting(v["gauge"], v["volume"], v["hose"], v["times"])
     held = gas.before_connecting(v["gauge"], v["volume"], v["hose"], v["times"])
     return Outcome(
@@ -59,7 +52,7 @@ def _hose(v: Values) -> Outcome:
     )
 
 
-def _compress(v: Values) -> Outcome:
+def _compress(v: Given) -> Outcome:
     start = gas.absolute(v["gauge"])
     end = gas.polytropic_pressure(start, v["ratio"], v["exponent"])
     hot = gas.polytropic_temperature(v["temperature"], v["ratio"], v["exponent"])
@@ -83,24 +76,24 @@ def _days(seconds: float) -> str:
     return render(seconds, unit)
 
 
-def _decay_picture(v: Values, expected: float, tau: float) -> PictureData:
+def _decay_picture(v: Given, expected: float, tau: float) -> PictureData:
     hours = v["elapsed"] / 3600.0
     steps = [index * hours / 8.0 for index in range(17)]
-    curve = tuple((t, v["before"] / _PSI * exp(-t * 3600.0 / tau)) for t in steps)
+    curve = tuple((t, leak.gauge_after(v["before"], tau, t * 3600.0) / PSI) for t in steps)
     return PictureData(
         title="Pressure over time",
         description=f"Falling to half in {_days(leak.half_life(tau))}.",
         x_label="time [h]",
         y_label="gauge [psi]",
         series=(
-            ("read", ((0.0, v["before"] / _PSI), (hours, v["after"] / _PSI))),
+            ("read", ((0.0, v["before"] / PSI), (hours, v["after"] / PSI))),
             ("leak only, no temperature or hose", curve),
-            ("a tight shock", ((0.0, v["before"] / _PSI), (hours, expected / _PSI))),
+            ("a tight shock", ((0.0, v["before"] / PSI), (hours, expected / PSI))),
         ),
     )
 
 
-def _leak(v: Values) -> Outcome:
+def _leak(v: Given) -> Outcome:
     ambient = gas.STANDARD_PRESSURE
     loss = leak.explain_loss(
         v["before"],
@@ -161,12 +154,12 @@ def _shapes(start: float, limit: float, tau: float) -> tuple[float, float]:
     ambient = gas.STANDARD_PRESSURE
     times = [leak.time_to_gauge(start, limit, tau)]
     times.append(leak.laminar_time(high, low, slope / (high**2 - ambient**2)))
-    if low >= 1.893 * ambient:
+    if low >= leak.CHOKED * ambient:
         times.append(leak.choked_time(high, low, high / slope))
     return min(times), max(times)
 
 
-def _leak_limit(v: Values) -> Outcome:
+def _leak_limit(v: Given) -> Outcome:
     pressure = gas.absolute(v["gauge"])
     setting = (v["volume"], v["resolution"])
     gas_state = (pressure, v["temperature"], v["drift"])
@@ -187,7 +180,7 @@ def _leak_limit(v: Values) -> Outcome:
     )
 
 
-def _bubble(v: Values) -> Outcome:
+def _bubble(v: Given) -> Outcome:
     rate = leak.bubble_rate(v["diameter"], v["period"])
     state = gas.absolute(v["gauge"]), 293.15
     drop = from_unit(10.0, "psi")
@@ -202,80 +195,84 @@ def _bubble(v: Values) -> Outcome:
     )
 
 
-_In = CalculationInput
-
-AIR_CALCULATIONS: tuple[Calculation, ...] = (
-    Calculation(
+AIR_FORMULAS: tuple[Formula, ...] = (
+    Formula(
         "elsewhere",
         "gauge at another temperature, altitude or weather",
         (
             _GAUGE,
-            _In("temperature_before", "temperature before", "temperature", "20 C"),
-            _In("temperature_after", "temperature after", "temperature", "20 C"),
-            _In("altitude_before", "altitude before", "altitude", "0 m"),
-            _In("altitude_after", "altitude after", "altitude", "0 m"),
-            _In("barometer_before", "barometer before", "ambient pressure", ""),
-            _In("barometer_after", "barometer after", "ambient pressure", ""),
+            Input("temperature_before", "temperature before", "temperature", "20 C"),
+            Input("temperature_after", "temperature after", "temperature", "20 C"),
+            Input("altitude_before", "altitude before", "altitude", "0 m"),
+            Input("altitude_after", "altitude after", "altitude", "0 m"),
+            Input("barometer_before", "barometer before", "ambient pressure", ""),
+            Input("barometer_after", "barometer after", "ambient pressure", ""),
         ),
         _elsewhere,
+        "physics: gas law at constant volume, standard atmosphere",
     ),
-    Calculation(
+    Formula(
         "hose",
         "what putting the pump on takes",
-        (_GAUGE, _VOLUME, _HOSE, _In("times", "times connected", "connections", "1")),
+        (_GAUGE, VOLUME, HOSE, Input("times", "times connected", "connections", "1")),
         _hose,
+        "physics: Boyle's law",
     ),
-    Calculation(
+    Formula(
         "compress",
         "pressure and heat of a compressed chamber",
         (
             _GAUGE,
-            _In("ratio", "volume before over volume after", "ratio"),
-            _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1.3"),
-            _In("temperature", "temperature before", "temperature", "20 C"),
-            _VOLUME,
+            Input("ratio", "volume before over volume after", "ratio"),
+            Input("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1.3"),
+            Input("temperature", "temperature before", "temperature", "20 C"),
+            VOLUME,
         ),
         _compress,
+        "physics: polytropic gas",
     ),
-    Calculation(
+    Formula(
         "leak",
         "leak rate, half-life and days until too low",
         (
-            _In("before", "gauge at the start", "air pressure"),
-            _In("after", "gauge at the end", "air pressure"),
-            _In("elapsed", "time between", "elapsed time"),
-            _In("limit", "lowest pressure worth riding", "air pressure"),
-            _VOLUME,
-            _HOSE,
-            _In("reconnections", "times connected after the first reading", "connections", "1"),
-            _In("temperature_before", "temperature before", "temperature", "20 C"),
-            _In("temperature_after", "temperature after", "temperature", "20 C"),
+            Input("before", "gauge at the start", "air pressure"),
+            Input("after", "gauge at the end", "air pressure"),
+            Input("elapsed", "time between", "elapsed time"),
+            Input("limit", "lowest pressure worth riding", "air pressure"),
+            VOLUME,
+            HOSE,
+            Input("reconnections", "times connected after the first reading", "connections", "1"),
+            Input("temperature_before", "temperature before", "temperature", "20 C"),
+            Input("temperature_after", "temperature after", "temperature", "20 C"),
         ),
         _leak,
+        "physics: gas law, leak in proportion to the gauge",
     ),
-    Calculation(
+    Formula(
         "leak-limit",
         "smallest leak a gauge can show, and how long to wait",
         (
             _GAUGE,
-            _In("elapsed", "time between", "elapsed time"),
-            _In("resolution", "smallest step of the gauge", "air pressure", "1 psi"),
-            _In("drift", "temperature drift, half-width", "temperature drift", "0.5 K"),
-            _In("temperature", "temperature", "temperature", "20 C"),
-            _In("leak", "leak to be seen", "leak rate", "0.5 std cc/min"),
-            _VOLUME,
+            Input("elapsed", "time between", "elapsed time"),
+            Input("resolution", "smallest step of the gauge", "air pressure", "1 psi"),
+            Input("drift", "temperature drift, half-width", "temperature drift", "0.5 K"),
+            Input("temperature", "temperature", "temperature", "20 C"),
+            Input("leak", "leak to be seen", "leak rate", "0.5 std cc/min"),
+            VOLUME,
         ),
         _leak_limit,
+        "GUM (JCGM 100:2008), k = 2",
     ),
-    Calculation(
+    Formula(
         "bubble",
         "size of a leak from its bubbles",
         (
-            _In("diameter", "bubble diameter", "small length"),
-            _In("period", "time between bubbles", "short time"),
-            _In("gauge", "gauge pressure", "air pressure", "165 psi"),
-            _VOLUME,
+            Input("diameter", "bubble diameter", "small length"),
+            Input("period", "time between bubbles", "short time"),
+            Input("gauge", "gauge pressure", "air pressure", "165 psi"),
+            VOLUME,
         ),
         _bubble,
+        "physics: volume of a sphere",
     ),
 )

@@ -1,21 +1,16 @@
-"""Calculations of the air spring: stuck short, stored energy, sag, force, leverage."""
+"""Formulas of the air spring: stuck short, stored energy, sag, force, leverage."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from diagnose.bench import air_spring, gas, setup, stored_energy
 from diagnose.bench.air_spring import TYPICAL
-from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
-from diagnose.bench.evidence import PictureData
+from diagnose.bench.formula import Formula, Outcome, PictureData, both
+from diagnose.bench.given import VOLUME, Given, Input
 from diagnose.bench.marked import require_within_maximum
-from diagnose.bench.units import from_unit, render
+from diagnose.bench.units import render
 from diagnose.errors import InputError
 
-__all__ = ["SPRING_CALCULATIONS"]
-
-Values = Mapping[str, float]
-_CHARGE = from_unit(250.0, "psi")
+__all__ = ["SPRING_FORMULAS"]
 
 
 def _stuck_picture(amount: float, usual: float, charged: float, snap: float) -> PictureData:
@@ -41,7 +36,7 @@ def _stuck_picture(amount: float, usual: float, charged: float, snap: float) -> 
     )
 
 
-def _stuck(v: Values) -> Outcome:
+def _stuck(v: Given) -> Outcome:
     share = setup.sag(v["shortfall"], v["stroke"])
     if share > 1.0:
         raise InputError(
@@ -94,7 +89,7 @@ def _stuck(v: Values) -> Outcome:
     )
 
 
-def _energy(v: Values) -> Outcome:
+def _energy(v: Given) -> Outcome:
     pressure, volume = gas.absolute(v["gauge"]), v["volume"]
     sudden = stored_energy.isentropic(pressure, volume)
     most = max(stored_energy.blast(pressure, volume), stored_energy.isothermal(pressure, volume))
@@ -132,9 +127,9 @@ def _force_picture(set_pressure: float, charged: float, load: float) -> PictureD
     )
 
 
-def _sag(v: Values) -> Outcome:
+def _sag(v: Given) -> Outcome:
     load = setup.shock_load(v["mass"], v["rear_share"], v["leverage"])
-    charged = gas.absolute(_CHARGE)
+    charged = gas.absolute(air_spring.TYPICAL_CHARGE)
     set_pressure = gas.absolute(v["set_pressure"])
     x = air_spring.stroke_under(TYPICAL, load, set_pressure, charged)
     share = setup.sag(x, TYPICAL.stroke)
@@ -160,8 +155,8 @@ def _sag(v: Values) -> Outcome:
     )
 
 
-def _spring(v: Values) -> Outcome:
-    charged, set_pressure = gas.absolute(_CHARGE), gas.absolute(v["set_pressure"])
+def _spring(v: Given) -> Outcome:
+    charged, set_pressure = gas.absolute(air_spring.TYPICAL_CHARGE), gas.absolute(v["set_pressure"])
     x = setup.sag(v["used"], v["stroke"]) * TYPICAL.stroke
     force = air_spring.spring_force(TYPICAL, x, set_pressure, charged, v["exponent"])
     full = air_spring.spring_force(TYPICAL, TYPICAL.stroke, set_pressure, charged, v["exponent"])
@@ -181,7 +176,7 @@ def _spring(v: Values) -> Outcome:
     )
 
 
-def _leverage(v: Values) -> Outcome:
+def _leverage(v: Given) -> Outcome:
     ratio = setup.average_leverage(v["wheel_travel"], v["stroke"])
     return Outcome(
         (
@@ -192,59 +187,73 @@ def _leverage(v: Values) -> Outcome:
     )
 
 
-_In = CalculationInput
-_GAUGE = _In("gauge", "gauge pressure", "air pressure")
-_VOLUME = _In("volume", "air can volume", "can volume", "100 cc", "air_can_volume_cc")
-_STROKE = _In("stroke", "stroke", "stroke", "50 mm", "stroke_mm")
+_GAUGE = Input("gauge", "gauge pressure", "air pressure")
+_STROKE = Input("stroke", "stroke", "stroke", "50 mm", "stroke_mm")
 
-SPRING_CALCULATIONS: tuple[Calculation, ...] = (
-    Calculation(
+SPRING_FORMULAS: tuple[Formula, ...] = (
+    Formula(
         "stuck",
         "stuck short: gas behind the piston and what it would take",
         (
             _GAUGE,
-            _In("shortfall", "how much shorter than marked", "stroke length"),
+            Input("shortfall", "how much shorter than marked", "stroke length"),
             _STROKE,
-            _In("usual", "usual set pressure", "usual pressure", sheet="set_pressure_psi"),
-            _In(
+            Input("usual", "usual set pressure", "usual pressure", sheet="set_pressure_psi"),
+            Input(
                 "maximum",
                 "marked maximum pressure",
                 "maximum pressure",
                 sheet="maximum_pressure_psi",
             ),
-            _In("charge", "gas charge of the damper", "charge pressure", "250 psi", "charge_psi"),
+            Input(
+                "charge",
+                "gas charge of the damper",
+                "charge pressure",
+                sheet="charge_psi",
+                typical=True,
+            ),
         ),
         _stuck,
+        "physics: force balance of a typical shock, no friction",
     ),
-    Calculation("energy", "energy stored in a chamber", (_GAUGE, _VOLUME), _energy),
-    Calculation(
+    Formula(
+        "energy",
+        "energy stored in a chamber",
+        (_GAUGE, VOLUME),
+        _energy,
+        "physics: isentropic release; the cautious one by Brode",
+    ),
+    Formula(
         "sag",
         "sag from rider and pressure, and the pressure for a sag",
         (
-            _In("mass", "rider with kit", "rider mass"),
-            _In("leverage", "leverage ratio at sag", "leverage"),
-            _In("set_pressure", "set pressure", "usual pressure", sheet="set_pressure_psi"),
-            _In("wanted", "sag wanted", "percentage", "30 %", "wanted_sag_percent"),
-            _In("rear_share", "share of the mass on the rear wheel", "percentage", "60 %"),
+            Input("mass", "rider with kit", "rider mass"),
+            Input("leverage", "leverage ratio at sag", "leverage"),
+            Input("set_pressure", "set pressure", "usual pressure", sheet="set_pressure_psi"),
+            Input("wanted", "sag wanted", "percentage", sheet="wanted_sag_percent", typical=True),
+            Input("rear_share", "share of the mass on the rear wheel", "percentage", "60 %"),
             _STROKE,
         ),
         _sag,
+        "physics: force balance of a typical shock",
     ),
-    Calculation(
+    Formula(
         "spring",
         "spring force and travel in reserve",
         (
-            _In("set_pressure", "set pressure", "usual pressure", sheet="set_pressure_psi"),
-            _In("used", "stroke used", "stroke length"),
+            Input("set_pressure", "set pressure", "usual pressure", sheet="set_pressure_psi"),
+            Input("used", "stroke used", "stroke length"),
             _STROKE,
-            _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
+            Input("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
         ),
         _spring,
+        "physics: force balance of a typical shock",
     ),
-    Calculation(
+    Formula(
         "leverage",
         "mean leverage ratio",
-        (_In("wheel_travel", "wheel travel", "wheel travel"), _STROKE),
+        (Input("wheel_travel", "wheel travel", "wheel travel"), _STROKE),
         _leverage,
+        "definition",
     ),
 )

@@ -1,6 +1,6 @@
 """Bench quantities: from what was typed to one number, its uncertainty and a few lines.
 
-Reaches bench.length_readings and bench.pressure_readings too.
+Reaches bench.length_readings and bench.pressure_readings too, and bench.formula.
 """
 
 from __future__ import annotations
@@ -14,16 +14,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from diagnose.bench import gas
+from diagnose.bench.formulas import MEASURABLE, compute, measurable, read_all
+from diagnose.bench.given import Ambient
 from diagnose.bench.kinds import KINDS
-from diagnose.bench.quantities import (
-    QUANTITIES,
-    SHEET_FIELDS,
-    Ambient,
-    Measured,
-    compute,
-    quantity,
-    read_all,
-)
+from diagnose.bench.sheet_fields import SHEET_FIELDS
+from diagnose.bench.typed import Measured
 from diagnose.bench.units import find_unit, from_unit
 from diagnose.errors import InputError
 
@@ -48,27 +43,14 @@ EXAMPLES = {
         "temperature_before": "20 C",
         "temperature_after": "5 C",
     },
-    "loss_rate_sccm": {
-        "before": "165 psi",
-        "after": "128 psi",
-        "elapsed": "14 h",
-        "temperature_before": "20 C",
-        "temperature_after": "5 C",
-    },
     "drop_per_reconnect_psi": {"first": "165 psi", "second": "160 psi", "third": "155 psi"},
     "pressure_ratio": {"gauge": "120 psi"},
-    "trapped_index": {"gauge": "150 psi", "length": "157 mm"},
     "shortfall_fraction": {"length": "157 mm"},
     "length_error_mm": {"length": "198 mm"},
     "sag_percent": {"sag": "15 mm"},
-    "sag_error_percent": {"sag": "20 mm"},
-    "bottom_out_reserve": {"travel_used": "48 mm"},
-    "shaft_force_n": {"shaft_force": "140 N", "force_returning": "130 N"},
     "shaft_force_ratio": {"shaft_force": "70 N", "force_returning": "60 N"},
     "return_time_s": {"return_time": "1,4 s"},
     "play_mm": {"play": "0.5 mm"},
-    "temperature_c": {"temperature": "-5 C"},
-    "torque_nm": {"torque": "75 in-lbf"},
     "lockout_sink_mm": {"sink": "12 mm"},
     "knob_clicks": {"clicks": "9"},
     "cable_travel_mm": {"cable_travel": "7 mm"},
@@ -77,18 +59,18 @@ EXAMPLES = {
 
 
 def test_every_quantity_has_an_example_here() -> None:
-    assert set(EXAMPLES) == set(QUANTITIES)
+    assert set(EXAMPLES) == set(MEASURABLE)
 
 
 @pytest.mark.parametrize("id_", sorted(EXAMPLES))
 def test_each_quantity_is_whole(id_: str) -> None:
-    entry = QUANTITIES[id_]
-    assert entry.id == id_
+    entry = MEASURABLE[id_]
+    assert entry.name == id_
     find_unit(entry.unit)
     for spec in entry.readings:
         find_unit(spec.unit, KINDS[spec.kind].dimension)
-        assert spec.text and spec.resolution >= 0.0
-    assert set(entry.sheet_fields) <= set(SHEET_FIELDS)
+        assert spec.text and spec.resolution is not None and spec.resolution >= 0.0
+    assert {wanted.sheet for wanted in entry.inputs} <= {*SHEET_FIELDS, ""}
 
 
 @pytest.mark.parametrize("id_", sorted(EXAMPLES))
@@ -97,7 +79,7 @@ def test_each_quantity_gives_a_number_with_uncertainty(id_: str, sheet: dict[str
     result = compute(id_, read_all(id_, EXAMPLES[id_]), sheet)
     assert math.isfinite(result.value)
     assert 0.0 < result.uncertainty < math.inf
-    assert result.unit == QUANTITIES[id_].unit
+    assert result.unit == MEASURABLE[id_].unit
     assert 1 <= len(result.lines) - (result.over_maximum is not None) <= 3
     if sheet is SHEET:
         assert not [text for text in result.assumptions if "data sheet" in text]
@@ -110,7 +92,7 @@ def test_a_missing_sheet_never_makes_a_result_surer(id_: str) -> None:
     guessed = compute(id_, readings, {"eye_to_eye_mm": 200.0})
     # The value itself moves with the stand-in, so what grows is the relative uncertainty.
     assert guessed.uncertainty / abs(guessed.value) >= 0.99 * known.uncertainty / abs(known.value)
-    used = set(QUANTITIES[id_].sheet_fields) - {"eye_to_eye_mm", "maximum_pressure_psi"}
+    used = {wanted.sheet for wanted in MEASURABLE[id_].inputs if wanted.typical}
     assert len([text for text in guessed.assumptions if "data sheet" in text]) == len(used)
 
 
@@ -177,9 +159,9 @@ def test_climbing_is_explained() -> None:
 
 def test_a_gauge_coarser_than_the_effect_says_so() -> None:
     texts = {"before": "165 psi ± 5 psi", "after": "158 psi ± 5 psi", "elapsed": "10 min"}
-    result = compute("loss_rate_sccm", read_all("loss_rate_sccm", texts), SHEET)
+    result = compute("unexplained_loss_psi", read_all("unexplained_loss_psi", texts), SHEET)
     assert abs(result.value) < 2 * result.uncertainty
-    assert "shows nothing below" in result.lines[-1]
+    assert "no leak shown by this test" in result.lines[-1]
 
 
 @pytest.mark.parametrize(
@@ -217,65 +199,17 @@ def test_one_temperature_alone_widens_the_result() -> None:
     assert "a temperature was not noted" in guess.assumptions[0]
 
 
-@pytest.mark.parametrize(
-    ("gauge", "length", "suspect"),
-    [
-        ("150 psi", "157 mm", True),  # went down without losing air
-        ("0 psi", "157 mm", False),  # vented at full length, pulled itself in
-        ("150 psi", "198 mm", False),  # as it should be
-        ("30 psi", "200 mm", False),  # simply low
-        ("60 psi", "175 mm", True),  # half down, a third of the pressure held
-    ],
-)
-def test_trapped_index_from_one_on_means_suspect(gauge: str, length: str, suspect: bool) -> None:
-    readings = read_all("trapped_index", {"gauge": gauge, "length": length})
-    result = compute("trapped_index", readings, SHEET)
-    assert (result.value >= 1.0) is suspect
-
-
-@given(st.floats(0, 200), st.floats(0, 45), st.floats(0, 30), st.floats(0, 5))
-def test_shorter_or_fuller_is_never_less_suspect(
-    gauge: float, short: float, fuller: float, shorter: float
-) -> None:
-    def index(held: float, down: float) -> float:
-        readings = {
-            "gauge": Measured(held * PSI, 0.3 * PSI, "air pressure"),
-            "shortfall": Measured(down * 1e-3, 3e-4, "stroke length"),
-        }
-        return compute("trapped_index", readings, SHEET).value
-
-    assert index(gauge + fuller, short + shorter) >= index(gauge, short) - 1e-9
-
-
-def test_trapped_gas_above_the_marked_maximum_says_do_not_open() -> None:
-    result = compute("trapped_index", read_all("trapped_index", EXAMPLES["trapped_index"]), SHEET)
-    assert result.lines[-1].endswith("do not open.")
-
-
-def test_trapped_index_needs_a_length() -> None:
-    with pytest.raises(InputError, match="Neither the length"):
-        compute("trapped_index", read_all("trapped_index", {"gauge": "150 psi"}), SHEET)
-    with pytest.raises(InputError, match="more than its whole stroke"):
-        compute(
-            "trapped_index",
-            read_all("trapped_index", {"gauge": "150 psi", "shortfall": "70 mm"}),
-            SHEET,
-        )
-
-
 def test_pushing_and_returning_cancel_the_drag() -> None:
-    """(140 + 130)/2 = 135 N on 10 mm is 249 psi; one direction alone is ten times less sure."""
-    both = compute("shaft_force_n", read_all("shaft_force_n", EXAMPLES["shaft_force_n"]), SHEET)
-    one = compute("shaft_force_n", read_all("shaft_force_n", {"shaft_force": "140 N"}), SHEET)
-    assert both.value == pytest.approx(135.0)
-    assert "249" in both.lines[-1]
-    assert one.uncertainty > 5 * both.uncertainty
+    """(140 + 130)/2 = 135 N against 135.4 N; one direction alone is far less sure."""
+    texts = {"shaft_force": "140 N", "force_returning": "130 N"}
+    both = compute("shaft_force_ratio", read_all("shaft_force_ratio", texts), SHEET)
+    pushed = read_all("shaft_force_ratio", {"shaft_force": "140 N"})
+    one = compute("shaft_force_ratio", pushed, SHEET)
+    assert both.value == pytest.approx(135.0 / 135.378, rel=1e-4)
+    assert one.uncertainty > 3 * both.uncertainty
+    backwards = {"shaft_force": "100 N", "force_returning": "150 N"}
     with pytest.raises(InputError, match="push back harder"):
-        compute(
-            "shaft_force_n",
-            read_all("shaft_force_n", {"shaft_force": "100 N", "force_returning": "150 N"}),
-            SHEET,
-        )
+        compute("shaft_force_ratio", read_all("shaft_force_ratio", backwards), SHEET)
 
 
 @pytest.mark.parametrize(
@@ -283,15 +217,11 @@ def test_pushing_and_returning_cancel_the_drag() -> None:
     [
         ("return_time_s", 1.4),
         ("play_mm", 0.5),
-        ("temperature_c", -5.0),
-        ("torque_nm", 8.47386),
         ("lockout_sink_mm", 12.0),
         ("knob_clicks", 9.0),
         ("cable_travel_mm", 7.0),
         ("free_stroke_mm", 3.0),
         ("sag_percent", 30.0),
-        ("sag_error_percent", 10.0),
-        ("bottom_out_reserve", 96.0),
         ("shortfall_fraction", 0.86),
         ("length_error_mm", -2.0),
         ("drop_per_reconnect_psi", 5.0),
@@ -318,9 +248,9 @@ def test_the_air_of_the_bench_matters_for_a_vacuum_only() -> None:
 
 def test_mistakes_name_a_way_on() -> None:
     with pytest.raises(InputError, match="unexplained_loss_psi") as caught:
-        quantity("unexplained_loss")
+        measurable("unexplained_loss")
     assert caught.value.next_step
-    with pytest.raises(InputError, match="no reading of sag"):
+    with pytest.raises(InputError, match="no input of sag"):
         read_all("sag_percent", {"sagg": "12 mm"})
     with pytest.raises(InputError, match="still needs: after, elapsed"):
         compute("unexplained_loss_psi", read_all("unexplained_loss_psi", {"before": "165 psi"}))
@@ -342,7 +272,7 @@ def test_a_sheet_value_is_true_within_its_stated_width() -> None:
 
 def test_listing_the_quantities_loads_nothing_heavy() -> None:
     code = (
-        "import sys; import diagnose.bench.quantities, diagnose.bench.calculations; "
+        "import sys; import diagnose.bench.formulas; "
         "heavy = {'uncertainties', 'numpy', 'scipy', 'pydantic', 'networkx'} & set(sys.modules); "
         "print(sorted(heavy))"
     )
@@ -352,12 +282,12 @@ def test_listing_the_quantities_loads_nothing_heavy() -> None:
 
 # Slow drawing is a busy machine, not a fault.
 @settings(suppress_health_check=[HealthCheck.too_slow])
-@given(st.sampled_from(sorted(QUANTITIES)), st.data())
+@given(st.sampled_from(sorted(MEASURABLE)), st.data())
 def test_any_believable_readings_give_a_result_or_a_clear_refusal(
     id_: str, data: st.DataObject
 ) -> None:
     readings = {}
-    for spec in QUANTITIES[id_].readings:
+    for spec in MEASURABLE[id_].readings:
         if spec.optional and data.draw(st.booleans()):
             continue
         kind = KINDS[spec.kind]

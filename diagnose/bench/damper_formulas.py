@@ -1,28 +1,25 @@
-"""Calculations of the damper side and the bench: charge, oil, torque, O-rings."""
+"""Formulas of the damper side and the bench: charge, oil, torque, O-rings."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import degrees
 
 from diagnose.bench import charge, gas, oil, seals, torque
-from diagnose.bench.calculation import Calculation, CalculationInput, Outcome, both
+from diagnose.bench.formula import Formula, Outcome, both
+from diagnose.bench.given import HOSE, Given, Input
 from diagnose.bench.units import from_unit, render
 
-__all__ = ["DAMPER_CALCULATIONS"]
-
-Values = Mapping[str, float]
-_In = CalculationInput
+__all__ = ["DAMPER_FORMULAS"]
 
 OIL_MODULUS = 1.5e9
 """Bulk modulus of mineral oil [Pa]: handbook order of magnitude (from memory)."""
 
-_CHARGE = _In("charge", "gas charge", "charge pressure", sheet="charge_psi")
-_BORE = _In("bore", "damper bore", "small length", sheet="damper_bore_mm")
-_SHAFT = _In("shaft", "shaft diameter", "shaft diameter", sheet="shaft_diameter_mm")
+_CHARGE = Input("charge", "gas charge", "charge pressure", sheet="charge_psi")
+_BORE = Input("bore", "damper bore", "small length", sheet="damper_bore_mm")
+_SHAFT = Input("shaft", "shaft diameter", "shaft diameter", sheet="shaft_diameter_mm")
 
 
-def _charge(v: Values) -> Outcome:
+def _charge(v: Given) -> Outcome:
     shaft_area = charge.circle_area(v["shaft"])
     full_gas = gas.absolute(v["charge"])
 
@@ -56,7 +53,7 @@ def _charge(v: Values) -> Outcome:
     )
 
 
-def _shaft_force(v: Values) -> Outcome:
+def _shaft_force(v: Given) -> Outcome:
     found = charge.charge_from_force(v["force"], v["shaft"])
     return Outcome(
         (
@@ -68,7 +65,7 @@ def _shaft_force(v: Values) -> Outcome:
     )
 
 
-def _cavitation(v: Values) -> Outcome:
+def _cavitation(v: Given) -> Outcome:
     ring = charge.circle_area(v["bore"]) - charge.circle_area(v["shaft"])
     full_gas = gas.absolute(v["charge"])
     flow = (ring, v["orifice"], v["coefficient"], v["density"])
@@ -91,7 +88,7 @@ def _cavitation(v: Values) -> Outcome:
     )
 
 
-def _gas_in_oil(v: Values) -> Outcome:
+def _gas_in_oil(v: Given) -> Outcome:
     full_gas = gas.absolute(v["charge"])
     lost = charge.column_loss(v["oil"], v["share"], full_gas)
     shift = charge.piston_travel(lost, v["bore"])
@@ -112,7 +109,7 @@ def _gas_in_oil(v: Values) -> Outcome:
     )
 
 
-def _oil(v: Values) -> Outcome:
+def _oil(v: Given) -> Outcome:
     kelvin = from_unit(40.0, "C"), from_unit(100.0, "C")
     there = oil.viscosity_at(v["at_40"], kelvin[0], v["at_100"], kelvin[1], v["temperature"])
     warm = oil.viscosity_at(v["at_40"], kelvin[0], v["at_100"], kelvin[1], from_unit(20.0, "C"))
@@ -137,7 +134,7 @@ def _oil(v: Values) -> Outcome:
     )
 
 
-def _expansion(v: Values) -> Outcome:
+def _expansion(v: Given) -> Outcome:
     gained = oil.expansion(v["oil"], v["temperature_after"] - v["temperature_before"])
     shift = charge.piston_travel(gained, v["bore"])
     return Outcome(
@@ -150,7 +147,7 @@ def _expansion(v: Values) -> Outcome:
     )
 
 
-def _crowfoot(v: Values) -> Outcome:
+def _crowfoot(v: Given) -> Outcome:
     setting = torque.wrench_setting(v["torque"], v["wrench"], v["adapter"], v["angle"])
 
     def all_units(value: float) -> str:
@@ -167,7 +164,7 @@ def _crowfoot(v: Values) -> Outcome:
     )
 
 
-def _preload(v: Values) -> Outcome:
+def _preload(v: Given) -> Outcome:
     force = torque.preload(v["torque"], v["diameter"], v["factor"])
     share = torque.preload_share(force, v["diameter"], v["pitch"])
     sane = "within the usual 75 %" if share <= 0.75 else "more than the usual 75 %: check the value"
@@ -181,7 +178,7 @@ def _preload(v: Values) -> Outcome:
     )
 
 
-def _o_ring(v: Values) -> Outcome:
+def _o_ring(v: Given) -> Outcome:
     stretch = seals.stretch(v["inner_diameter"], v["groove_diameter"])
     section = seals.stretched_section(v["section"], v["inner_diameter"], v["groove_diameter"])
     squeeze = seals.squeeze(section, v["gap"])
@@ -204,103 +201,112 @@ def _o_ring(v: Values) -> Outcome:
     )
 
 
-_OIL = _In("oil", "oil volume", "oil volume", "60 cc", "oil_volume_cc")
+_OIL = Input("oil", "oil volume", "oil volume", "60 cc", "oil_volume_cc")
 
-DAMPER_CALCULATIONS: tuple[Calculation, ...] = (
-    Calculation(
+DAMPER_FORMULAS: tuple[Formula, ...] = (
+    Formula(
         "charge",
         "gas charge over stroke, depth error, hose, force on the shaft",
         (
             _CHARGE,
-            _In("depth", "depth of the floating piston", "stroke length", sheet="ifp_depth_mm"),
+            Input("depth", "depth of the floating piston", "stroke length", sheet="ifp_depth_mm"),
             _BORE,
             _SHAFT,
-            _In("stroke", "stroke", "stroke", sheet="stroke_mm"),
-            _In("depth_error", "depth too large by", "small length", "1 mm"),
-            _In("hose", "hose and gauge volume", "hose volume", "3 cc", "hose_volume_cc"),
-            _In("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
+            Input("stroke", "stroke", "stroke", sheet="stroke_mm"),
+            Input("depth_error", "depth too large by", "small length", "1 mm"),
+            HOSE,
+            Input("exponent", "exponent, 1 slow to 1.4 fast", "exponent", "1"),
         ),
         _charge,
+        "physics: polytropic gas",
     ),
-    Calculation(
+    Formula(
         "shaft-force",
         "gas charge from the force on the shaft",
-        (_In("force", "force on the shaft, air out", "hand force"), _SHAFT),
+        (Input("force", "force on the shaft, air out", "hand force"), _SHAFT),
         _shaft_force,
+        "physics: pressure on the shaft's section",
     ),
-    Calculation(
+    Formula(
         "cavitation",
         "margin of the charge to cavitation",
         (
             _CHARGE,
             _BORE,
             _SHAFT,
-            _In("speed", "shaft speed", "shaft speed"),
-            _In("orifice", "open area of the piston", "small area"),
-            _In("coefficient", "discharge coefficient", "ratio", "0.7"),
-            _In("density", "oil density", "density", "870 kg/m3"),
+            Input("speed", "shaft speed", "shaft speed"),
+            Input("orifice", "open area of the piston", "small area"),
+            Input("coefficient", "discharge coefficient", "ratio", "0.7"),
+            Input("density", "oil density", "density", "870 kg/m3"),
         ),
         _cavitation,
+        "physics: flow through an orifice",
     ),
-    Calculation(
+    Formula(
         "gas-in-oil",
         "what free gas in the oil does",
-        (_In("share", "free gas at one atmosphere", "percentage"), _CHARGE, _BORE, _OIL),
+        (Input("share", "free gas at one atmosphere", "percentage"), _CHARGE, _BORE, _OIL),
         _gas_in_oil,
+        "physics: Boyle's law, stiffness of a mixture",
     ),
-    Calculation(
+    Formula(
         "oil",
         "viscosity over temperature, grade and index",
         (
-            _In("at_40", "viscosity at 40 C", "viscosity", sheet="oil_at_40c_mm2_s"),
-            _In("at_100", "viscosity at 100 C", "viscosity", sheet="oil_at_100c_mm2_s"),
-            _In("temperature", "temperature wanted", "temperature"),
+            Input("at_40", "viscosity at 40 C", "viscosity", sheet="oil_at_40c_mm2_s"),
+            Input("at_100", "viscosity at 100 C", "viscosity", sheet="oil_at_100c_mm2_s"),
+            Input("temperature", "temperature wanted", "temperature"),
         ),
         _oil,
+        "ASTM D341 and D2270",
     ),
-    Calculation(
+    Formula(
         "oil-expansion",
         "oil that warms, and the floating piston",
         (
             _BORE,
             _OIL,
-            _In("temperature_before", "temperature before", "temperature", "20 C"),
-            _In("temperature_after", "temperature after", "temperature", "60 C"),
+            Input("temperature_before", "temperature before", "temperature", "20 C"),
+            Input("temperature_after", "temperature after", "temperature", "60 C"),
         ),
         _expansion,
+        "physics: thermal expansion",
     ),
-    Calculation(
+    Formula(
         "crowfoot",
         "torque units and wrench setting with an adapter",
         (
-            _In("torque", "torque at the thread", "torque", sheet="seal_head_torque_nm"),
-            _In("wrench", "square drive to middle of the grip", "tool length", "300 mm"),
-            _In("adapter", "square drive to middle of the nut", "tool length", "40 mm"),
-            _In("angle", "angle of the adapter, 0 in line", "angle", "90 deg"),
+            Input("torque", "torque at the thread", "torque", sheet="seal_head_torque_nm"),
+            Input("wrench", "square drive to middle of the grip", "tool length", "300 mm"),
+            Input("adapter", "square drive to middle of the nut", "tool length", "40 mm"),
+            Input("angle", "angle of the adapter, 0 in line", "angle", "90 deg"),
         ),
         _crowfoot,
+        "physics: lever arm",
     ),
-    Calculation(
+    Formula(
         "preload",
         "what a torque does to a thread",
         (
-            _In("torque", "torque", "torque"),
-            _In("diameter", "thread diameter", "small length"),
-            _In("pitch", "thread pitch", "small length"),
-            _In("factor", "torque factor, 0.2 dry, 0.15 oiled", "ratio", "0.2"),
+            Input("torque", "torque", "torque"),
+            Input("diameter", "thread diameter", "small length"),
+            Input("pitch", "thread pitch", "small length"),
+            Input("factor", "torque factor, 0.2 dry, 0.15 oiled", "ratio", "0.2"),
         ),
         _preload,
+        "physics: torque factor, proof load of class 8.8",
     ),
-    Calculation(
+    Formula(
         "o-ring",
         "squeeze, stretch and fill of an O-ring",
         (
-            _In("section", "section of the ring", "small length"),
-            _In("inner_diameter", "inner diameter of the ring", "stroke length"),
-            _In("groove_diameter", "diameter of the groove bottom", "stroke length"),
-            _In("gap", "groove depth with the gap", "small length"),
-            _In("width", "groove width", "small length"),
+            Input("section", "section of the ring", "small length"),
+            Input("inner_diameter", "inner diameter of the ring", "stroke length"),
+            Input("groove_diameter", "diameter of the groove bottom", "stroke length"),
+            Input("gap", "groove depth with the gap", "small length"),
+            Input("width", "groove width", "small length"),
         ),
         _o_ring,
+        "physics: constant volume of the ring; usual limits from memory",
     ),
 )
