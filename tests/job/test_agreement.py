@@ -6,7 +6,6 @@ Reaches conversation.endings and conversation.sheet_steps too.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -181,7 +180,7 @@ def test_more_than_was_agreed_to_is_asked_again() -> None:
 
 
 def test_a_plan_dearer_than_was_agreed_to_is_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pricing, "stage_lines", lambda _: [SimpleNamespace(minutes=0, parts=120)])
+    monkeypatch.setattr(pricing, "price_of", lambda *_: 120.0)
     bench = Bench(yes(AIR, up_to=100))
     assert bench.prompt.id == f"approval:{AIR}"
     assert "about 120 EUR" in bench.prompt.text
@@ -193,7 +192,7 @@ def test_a_plan_dearer_than_was_agreed_to_is_asked_again(monkeypatch: pytest.Mon
 def test_a_sheet_that_is_begun_is_not_stopped_by_its_price(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(pricing, "stage_lines", lambda _: [SimpleNamespace(minutes=0, parts=120)])
+    monkeypatch.setattr(pricing, "price_of", lambda *_: 120.0)
     bench = Bench(yes(AIR, up_to=100), Stepped(stage=AIR, number=0, **STAMP))
     assert bench.prompt.id == f"step:{AIR}:1"
 
