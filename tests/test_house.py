@@ -164,6 +164,61 @@ def test_the_import_contract_bites(tmp_path: Path, file: str, text: str, complai
     assert complaint in broken.stdout
 
 
+# Each circle that is left, by the two modules that close it, with the reason.
+CIRCLES = {
+    # The loader raises what the checks find, when it runs; the checks look at what it loaded.
+    ("knowledge.loader", "knowledge.cross_checks"),
+}
+
+
+def imports_of(name: str, path: Path, modules: set[str]) -> set[str]:
+    """The modules that a module imports anywhere in it: while it runs and for types, too."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            inner = {f"{node.module}.{alias.name}" for alias in node.names}
+            found |= (inner & modules) or {node.module}
+        elif isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+    return {other.removeprefix("diagnose.") for other in found & modules} - {name}
+
+
+def circles(top: Path) -> list[str]:
+    """Modules below a package that stand in a circle of imports, or between two of them."""
+    paths = {
+        str(path.relative_to(top.parent).with_suffix("")).replace("/", "."): path
+        for path in sorted(top.rglob("*.py"))
+    }
+    paths = {name.removesuffix(".__init__"): path for name, path in paths.items()}
+    short = {name: name.removeprefix("diagnose.") for name in paths}
+    above = {short[name]: imports_of(short[name], paths[name], set(paths)) for name in paths}
+    for closing, entered in CIRCLES:
+        above.get(closing, set()).discard(entered)
+    while leaves := [name for name in above if not above[name] & set(above)]:
+        for name in leaves:
+            del above[name]
+    while tops := [n for n in above if not any(n in named for named in above.values())]:
+        for name in tops:
+            del above[name]
+    return sorted(above)
+
+
+def test_no_modules_import_one_another_in_a_circle() -> None:
+    assert not circles(TOP / "diagnose"), "what both need belongs in a module below them"
+
+
+def test_a_circle_is_noticed(tmp_path: Path) -> None:
+    package = tmp_path / "diagnose" / "room"
+    package.mkdir(parents=True)
+    (package / "below.py").write_text("")
+    (package / "one.py").write_text("def f():\n    from diagnose.room import other, below\n")
+    (package / "other.py").write_text("if TYPE_CHECKING:\n    from diagnose.room.one import f\n")
+    (package / "above.py").write_text("import diagnose.room.one\n")
+    assert circles(tmp_path / "diagnose") == ["room.one", "room.other"]
+    (package / "other.py").write_text("from diagnose.room import below\n")
+    assert circles(tmp_path / "diagnose") == []
+
+
 def lint_imports(top: Path) -> subprocess.CompletedProcess[str]:
     """Check the import contract on the package that lies in this folder."""
     # Its own interpreter options, because .venv puts the real package on every import path.

@@ -17,6 +17,19 @@ ROOMS = TOP / "diagnose"
 
 #: module -> file below tests/
 TESTED_ELSEWHERE = {
+    "cli.job_rows": "cli/test_queue.py",
+    "reasoning.asking_on": "reasoning/test_advice.py",
+    "reasoning.coming_first": "reasoning/test_advice.py",
+    "reasoning.open_options": "reasoning/test_advice.py",
+    "reasoning.weighing": "reasoning/test_advice.py",
+    "reasoning.prepared": "reasoning/test_belief.py",
+    "reasoning.lines": "reasoning/test_judgement.py",
+    "reasoning.said_stages": "reasoning/test_judgement.py",
+    "reasoning.said_step": "reasoning/test_judgement.py",
+    "reasoning.section_messages": "reasoning/test_judgement.py",
+    "reasoning.surprise": "reasoning/test_judgement.py",
+    "strategy.policy": "strategy/test_plans.py",
+    "terminal.surface": "terminal/test_live.py",
     "belief.compiled": "belief/test_hypotheses.py",
     "belief.priors": "belief/test_network.py",
     "belief.structure": "belief/test_lattice.py",
@@ -105,7 +118,7 @@ TESTED_ELSEWHERE = {
     "conversation.sheet_steps": "job/test_agreement.py",
     "job.ending": "conversation/test_closing.py",
     "reasoning.wording": "reports/test_judgement_text.py",
-    "strategy.telling": "reasoning/test_reasoner.py",
+    "strategy.telling": "reasoning/test_advice.py",
     "symptom_graph.gaps": "knowledge/test_slips.py",
     "terminal.batching": "terminal/test_bench_screens.py",
     "terminal.choosing": "terminal/test_talk.py",

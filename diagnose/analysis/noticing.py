@@ -68,7 +68,7 @@ class Readers:
     def read(self, written: Written) -> None:
         """One more job that is written down."""
         view = view_of(self.caller, written.job)
-        findings = frozenset(self._names[f] for f in view.evidence)
+        findings = frozenset(self._names[f] for f in view.belief.evidence)
         outcome = judged(self.caller, written, view)
         self.known.append(Known(written, view, outcome, findings))
 
@@ -88,7 +88,7 @@ class Readers:
                 other = (
                     self.caller.beside(knowledge) if believed else self.caller.reading(knowledge)
                 )
-            outcome = judged(other, known.written, None if believed else known.view)
+            outcome = judged(other, known.written, None if believed else other.in_words(known.view))
             fails = outcome.missed - known.outcome.missed
             if fails:
                 return Noticed(mutant, "written", f"{known.written.name}: {min(fails)}")
@@ -117,10 +117,10 @@ class Readers:
             about = [
                 known
                 for known in self.known
-                if (known.view.causes[card] >= _ABOUT or known.written.cause == card)
+                if (known.view.belief.causes[card] >= _ABOUT or known.written.cause == card)
                 and (not mutant.findings or mutant.findings & (known.findings | self._bearing))
             ]
-            about.sort(key=lambda k: (k.written.cause != card, -k.view.causes[card]))
+            about.sort(key=lambda k: (k.written.cause != card, -k.view.belief.causes[card]))
         elif card in self.caller.knowledge.stages:
             about = [k for k in self.known if card in dict(k.outcome.said)["call"].split(" + ")]
         else:

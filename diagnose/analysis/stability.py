@@ -93,39 +93,45 @@ def _place(number: Number) -> Place:
 
 
 def moves(caller: Caller, view: View) -> list[Moved]:
-    """Every number that bears on a job, one step off at a time."""
-    numbers, values, rows = [], [], []
+    """Every number that bears on a job, one step off at a time.
+
+    The call that is kept or not is that of the same likeliest sets, under the numbers as they are.
+    """
+    numbers, values, rows = [], [], [view.belief.hypotheses.weights]
     for number, value, ratio in _steps(caller, view):
         numbers.append(number)
         values.append(value)
-        rows.append(view.hypotheses.weights * ratio)
+        rows.append(view.belief.hypotheses.weights * ratio)
     weights = np.array(rows)
     weights /= weights.sum(axis=1, keepdims=True)
-    model, present = caller.cost_model, view.hypotheses.present
+    model, present = caller.cost_model, view.belief.hypotheses.present
     costs, quotes = weights @ model.costs(present), weights @ model.misquotes(present)
-    result = []
-    for n, (number, value) in enumerate(zip(numbers, values, strict=True)):
-        bench = view.job.at == "bench"
-        plan = model.choose(costs[n], quotes[n]) if bench else int(np.argmin(quotes[n]))
-        kept = model.plans[plan].stages == model.plans[view.plan].stages
-        loss = float(costs[n, view.plan] - costs[n, plan])
+    bench = view.job.at == "bench"
+    plans = [
+        model.choose(cost, quote) if bench else int(np.argmin(quote))
+        for cost, quote in zip(costs, quotes, strict=True)
+    ]
+    before, result = plans[0], []
+    for n, (number, value) in enumerate(zip(numbers, values, strict=True), 1):
+        kept = model.plans[plans[n]].stages == model.plans[before].stages
+        loss = float(costs[n, before] - costs[n, plans[n]])
         result.append(Moved(number, value, kept, 0.0 if kept else max(loss, 0.0)))
     return result
 
 
 def _steps(caller: Caller, view: View) -> Iterator[tuple[Number, float, Floats]]:
     """(number, new value, factor on the weight of each set) for every step."""
-    present, network = view.hypotheses.present, caller.compiled.network
+    present, network = view.belief.hypotheses.present, caller.compiled.network
     for i, cause in enumerate(network.causes):
         if present[:, i].any():
             number = Number("odds", cause, "", 0, float(network.odds[i]), 0.0, np.inf)
             for factor in (0.5, 2.0):
                 yield number, number.value * factor, np.where(present[:, i], factor, 1.0)
     scale = list(caller.knowledge.pack.scale.values())
-    for f, likelihood in view.evidence.items():
+    for f, likelihood in view.belief.evidence.items():
         table = network.findings[f]
         start = int(network.state_offsets[f])
-        chances = view.hypotheses.chances[:, start : start + table.states]
+        chances = view.belief.hypotheses.chances[:, start : start + table.states]
         below = np.cumsum(chances, axis=1)[:, :-1]
         before = np.maximum(chances @ likelihood, 1e-300)
         for row, parent in enumerate((*table.parents, None)):

@@ -13,7 +13,6 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,22 +24,20 @@ from diagnose.casebook.cases import Case, Expected, meets
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge
+from diagnose.reasoning.advice import Advice, advise_nothing
+from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.judgement import Judgement, judge
 from diagnose.reasoning.reasoner import Reasoner, View
-from diagnose.strategy.lookahead import Option
 from diagnose.symptom_graph.cautions import cautions_of
 
 __all__ = ["Caller", "Outcome", "Written", "failed", "judged", "view_of", "written_jobs"]
 
 
 class Caller(Reasoner):
-    """Judges a job as it stands: no next step, no search for answers that do not fit."""
+    """Judges a job as it stands, without a next step."""
 
-    def _options(self, *_: object) -> list[Option]:
-        return []
-
-    def _surprise(self, *_: object) -> tuple[float, list[str]]:
-        return 0.0, []
+    def advise(self, decision: Decision) -> Advice:
+        return advise_nothing(decision)
 
     def beside(self, knowledge: Knowledge) -> Caller:
         """The same for other knowledge that says the same of the customer's words.
@@ -57,9 +54,14 @@ class Caller(Reasoner):
 
     def reading(self, knowledge: Knowledge) -> Caller:
         """The same with other cards on which no probability rests: cautions, hazards, sheets."""
-        other = copy(self)
-        other.knowledge = knowledge
+        other = Caller(knowledge, money=self.money, measure=self.measure)
+        other.compiled, other.recogniser = self.compiled, self.recogniser
+        other.sets, other.cost_model = self.sets, self.cost_model
         return other
+
+    def in_words(self, view: View) -> View:
+        """A view of the same job in the words of these cards."""
+        return View(view.belief.read_by(self), self.advise)
 
 
 def _chances(sets: SetTable, mine: Network, new: Network) -> Floats:

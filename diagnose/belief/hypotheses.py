@@ -1,8 +1,11 @@
-"""The likeliest fault sets as a table, for everything that looks ahead.
+"""Fault sets as a table, for whatever needs faults, answers and plans together.
 
-Displayed probabilities come from the exact sum (`lattice`); choosing a next step needs the joint of
-faults, answers and plans many thousand times, and for that the likeliest sets are listed with
-their weights. `Hypotheses.coverage` says how much of the exact posterior the list holds.
+Chances of causes and of a cure come from the exact sum (`lattice`). What a plan costs needs each
+set by itself: `SetTable.whole` weighs every set of up to two causes. Looking ahead needs it many
+thousand times, for which `SetTable.posterior` lists the likeliest few; what the list leaves out are
+many sets that hardly count one by one, so that costs over the list are off by some units of money
+where those over the whole table are off by less than one (tests/benchmarks/sets.py).
+`Hypotheses.coverage` says how much of the weight a list holds.
 """
 
 from __future__ import annotations
@@ -16,7 +19,10 @@ import numpy.typing as npt
 
 from diagnose.belief.network import Evidence, Floats, Network
 
-__all__ = ["Hypotheses", "SetTable"]
+__all__ = ["Hypotheses", "SetTable", "likeliest"]
+
+#: share of the weight that a list for looking ahead holds, and its sets at most
+KEEP, MOST = 0.999, 400
 
 Bools = npt.NDArray[np.bool_]
 
@@ -36,6 +42,21 @@ class Hypotheses:
     weights: Floats
     chances: Floats
     coverage: float
+
+
+def likeliest(pairs: Hypotheses, triples: Hypotheses, keep: float, most: int) -> Hypotheses:
+    """The likeliest sets of a whole table, for looking ahead; see `SetTable.posterior`."""
+    everything = np.concatenate([pairs.weights, triples.weights])
+    whole = float(everything.sum())
+    order = np.argsort(everything)[::-1][:most]
+    reached = np.cumsum(everything[order]) / whole
+    order = order[: int(np.searchsorted(reached, keep)) + 1]
+    base = len(pairs.weights)
+    low, high = order[order < base], order[order >= base] - base
+    present = np.concatenate([pairs.present[low], triples.present[high]])
+    chances = np.concatenate([pairs.chances[low], triples.chances[high]])
+    kept = np.concatenate([pairs.weights[low], triples.weights[high]])
+    return Hypotheses(present, kept / kept.sum(), chances, float(kept.sum()) / whole)
 
 
 class SetTable:
@@ -59,8 +80,28 @@ class SetTable:
     def chances(self) -> Floats:
         return self.network.state_chances(self.present)
 
+    def whole(self, odds: Floats, evidence: Evidence) -> tuple[Hypotheses, Hypotheses]:
+        """Every set of up to two causes given evidence, and the triples of the likeliest causes.
+
+        The weights of both together sum to 1; ``coverage`` is the share of each.
+        """
+        weights = self.weigh(odds, evidence)
+        top = np.argsort(weights @ self.present)[::-1][:9]
+        triples = np.zeros((84, len(odds)), dtype=bool)
+        for row, chosen in enumerate(combinations(top.tolist(), 3)):
+            triples[row, list(chosen)] = True
+        triples = triples[triples.any(axis=1)]
+        chances = self.network.state_chances(triples)
+        rest = self._weigh(triples, chances, odds, evidence)
+        all_of_it = float(weights.sum() + rest.sum())
+        weights, rest = weights / all_of_it, rest / all_of_it
+        return (
+            Hypotheses(self.present, weights, self.chances, float(weights.sum())),
+            Hypotheses(triples, rest, chances, float(rest.sum())),
+        )
+
     def posterior(
-        self, odds: Floats, evidence: Evidence, keep: float = 0.999, most: int = 400
+        self, odds: Floats, evidence: Evidence, keep: float = KEEP, most: int = MOST
     ) -> Hypotheses:
         """The likeliest sets given evidence.
 
@@ -69,26 +110,7 @@ class SetTable:
         odds : (n,) prior odds of this shock.
         keep : share of the considered weight to keep. most : largest number of sets.
         """
-        weights = self.weigh(odds, evidence)
-        marginal = weights @ self.present
-        top = np.argsort(marginal)[::-1][:9]
-        triples = np.zeros((84, len(odds)), dtype=bool)
-        for row, chosen in enumerate(combinations(top.tolist(), 3)):
-            triples[row, list(chosen)] = True
-        triples = triples[triples.any(axis=1)]
-        triple_chances = self.network.state_chances(triples)
-        triple_weights = self._weigh(triples, triple_chances, odds, evidence)
-        everything = np.concatenate([weights, triple_weights])
-        whole = float(everything.sum())
-        order = np.argsort(everything)[::-1][:most]
-        reached = np.cumsum(everything[order]) / whole
-        order = order[: int(np.searchsorted(reached, keep)) + 1]
-        base = len(weights)
-        low, high = order[order < base], order[order >= base] - base
-        present = np.concatenate([self.present[low], triples[high]])
-        chances = np.concatenate([self.chances[low], triple_chances[high]])
-        kept = np.concatenate([weights[low], triple_weights[high]])
-        return Hypotheses(present, kept / kept.sum(), chances, float(kept.sum()) / whole)
+        return likeliest(*self.whole(odds, evidence), keep, most)
 
     def weigh(self, odds: Floats, evidence: Evidence) -> Floats:
         """(sets,) unnormalised weights of all sets of up to two causes."""

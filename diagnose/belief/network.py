@@ -16,40 +16,17 @@ Sources: Pearl 1988, *Probabilistic Reasoning in Intelligent Systems*, 4.3.2 (no
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.belief.structure import Floats, Indices, Structure
+from diagnose.belief.structure import FindingTable, Floats, Indices, Structure
 
 __all__ = ["Evidence", "FindingTable", "Floats", "Indices", "Network"]
 
 #: finding index -> likelihood of each state, not all zero
 Evidence = Mapping[int, Floats]
-
-
-@dataclass(frozen=True)
-class FindingTable:
-    """One finding: states, parents and what they produce.
-
-    Attributes
-    ----------
-    name : id of the finding.
-    leak : (k,) chance of at least state 1..k with no cause present, not rising.
-    parents : cause indices.
-    at_least : (parents, k) chance of at least state 1..k from that cause alone, not rising.
-    """
-
-    name: str
-    leak: Floats
-    parents: tuple[int, ...]
-    at_least: Floats
-
-    @property
-    def states(self) -> int:
-        return len(self.leak) + 1
 
 
 class Network:

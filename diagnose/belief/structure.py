@@ -1,21 +1,39 @@
-"""What the exact sums need of the findings and that no shock changes, computed once."""
+"""Findings as tables of numbers, and what the exact sums need of them that no shock changes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
-if TYPE_CHECKING:
-    from diagnose.belief.network import FindingTable
-
-__all__ = ["Floats", "Indices", "Links", "Structure"]
+__all__ = ["FindingTable", "Floats", "Indices", "Links", "Structure"]
 
 Floats = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class FindingTable:
+    """One finding: states, parents and what they produce.
+
+    Attributes
+    ----------
+    name : id of the finding.
+    leak : (k,) chance of at least state 1..k with no cause present, not rising.
+    parents : cause indices.
+    at_least : (parents, k) chance of at least state 1..k from that cause alone, not rising.
+    """
+
+    name: str
+    leak: Floats
+    parents: tuple[int, ...]
+    at_least: Floats
+
+    @property
+    def states(self) -> int:
+        return len(self.leak) + 1
 
 
 @dataclass(frozen=True)

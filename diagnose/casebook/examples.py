@@ -15,13 +15,12 @@ from collections.abc import Iterable, Iterator
 from functools import partial
 from multiprocessing import get_all_start_methods, get_context
 
-from diagnose.belief.lattice import Lattice
 from diagnose.errors import InputError, Problem
 from diagnose.job.job_file import events_of, read_shock
 from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Example
-from diagnose.reasoning.evidence import combine, gather
+from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["example_fault", "input_problems", "picture_problems", "pictures_of"]
@@ -128,12 +127,8 @@ def example_fault(reasoner: Reasoner, cause: str, kind: str, example: Example) -
         job = fold(events_of(data, reasoner.knowledge)[0])
     except InputError as fault:
         return f"{kind}: {fault}"
-    # The causes of a view, without the next step, which takes most of a view's time.
-    items = gather(reasoner.compiled, job, reasoner.hear(job), reasoner.measure)
-    network = reasoner.compiled.network.with_odds(reasoner.odds(job, items))
-    total, joint = Lattice(network, combine(reasoner.compiled, items)).marginals()
-    chances = dict(zip(reasoner.compiled.causes, joint[0] / total[0], strict=True))
-    ranked = sorted(chances, key=lambda ident: -chances[ident])
+    chances = Belief(reasoner, job).causes
+    ranked = list(chances)
     rank = ranked.index(cause) + 1
     if rank <= example.rank if kind == "typical" else rank > 1:
         return ""

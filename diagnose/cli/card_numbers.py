@@ -128,24 +128,24 @@ def _named(place: Place) -> str:
 def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
     from diagnose.analysis.sensitivity import neighbours, sensitivity
 
-    network = caller.compiled.network.with_odds(caller.odds(view.job, view.items))
+    network = view.belief.network
     cause = _cause(arguments, view)
     place = network.cause_index[cause]
     scale = list(caller.knowledge.pack.scale.values())
     rows = []
-    for way in sensitivity(network, view.evidence):
+    for way in sensitivity(network, view.belief.evidence):
         number = way.number
         near = [0.5 * number.value, 2.0 * number.value]
         if number.kind != "odds":
             near = [min(max(v, number.low), number.high) for v in neighbours(scale, number.value)]
         moved = [(value, float(way.at(value)[place])) for value in near]
-        rows.append((way, moved, max(abs(p - view.causes[cause]) for _, p in moved)))
+        rows.append((way, moved, max(abs(p - view.belief.causes[cause]) for _, p in moved)))
     rows.sort(key=lambda row: -row[2])
     if arguments.json:
         print_json(
             {
                 "cause": cause,
-                "probability": view.causes[cause],
+                "probability": view.belief.causes[cause],
                 "numbers": [
                     {
                         "number": _named(_of(way.number)),
@@ -162,8 +162,8 @@ def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
         )
         return 0
     say(
-        f"{cause}: {view.causes[cause]:.1%}. Exact functions of {len(rows)} numbers; a step of"
-        " one number at a time:",
+        f"{cause}: {view.belief.causes[cause]:.1%}. Exact functions of {len(rows)} numbers; a step"
+        " of one number at a time:",
         *(
             f"  {_named(_of(way.number))}, now {way.number.value:.3g}: "
             + ", ".join(f"at {value:.3g} {chance:.1%}" for value, chance in moved)
@@ -175,13 +175,13 @@ def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
 
 def _cause(arguments: argparse.Namespace, view: View) -> str:
     if not arguments.cause:
-        return next(iter(view.causes))
-    if arguments.cause not in view.causes:
+        return next(iter(view.belief.causes))
+    if arguments.cause not in view.belief.causes:
         raise InputError(
             f"there is no cause '{arguments.cause}'.",
             where="--cause",
             next_step=nearest(
-                arguments.cause, view.causes, otherwise="List all: diagnose knowledge show"
+                arguments.cause, view.belief.causes, otherwise="List all: diagnose knowledge show"
             ),
         )
     return str(arguments.cause)
@@ -204,12 +204,12 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
     view = reasoner.view(fold(events_of(read_job(arguments.job), context.knowledge)[0]))
     call = judge(reasoner, view)
-    network = reasoner.compiled.network.with_odds(reasoner.odds(view.job, view.items))
-    first = next(iter(view.causes))
+    network = view.belief.network
+    first = next(iter(view.belief.causes))
     other = _cause(arguments, view)
     if other == first:
-        other = list(view.causes)[1]
-    told = [weights_of_evidence(network, view.evidence, cause) for cause in (first, other)]
+        other = list(view.belief.causes)[1]
+    told = [weights_of_evidence(network, view.belief.evidence, cause) for cause in (first, other)]
     if arguments.json:
         print_json(
             {
@@ -220,7 +220,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
             }
         )
         return 0
-    names = {item.finding: _said(reasoner, item.ask, item.state) for item in view.items}
+    names = {item.finding: _said(reasoner, item.ask, item.state) for item in view.belief.items}
     for head, row in zip(("Why", "Why not"), told, strict=True):
         carried = (
             "One answer carries it."
@@ -228,7 +228,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
             else "No single answer carries it; it is all of them together."
         )
         say(
-            f"{head} {_name(reasoner, row.cause)} ({view.causes[row.cause]:.0%}):",
+            f"{head} {_name(reasoner, row.cause)} ({view.belief.causes[row.cause]:.0%}):",
             f"  {row.prior:+.2f} before anything was said",
             *(f"  {w.weight:+.2f} {names.get(w.finding, w.finding)}" for w in row.weights),
             f"  {row.log_odds:+.2f} in all (log-odds). {carried if row.weights else ''}",

@@ -33,6 +33,7 @@ def simulate(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.job.state import JobState, Report
     from diagnose.pictures.svg import chart_svg
     from diagnose.pictures.text import chart_text
+    from diagnose.reasoning.open_options import open_now
     from diagnose.reasoning.reasoner import Reasoner
     from diagnose.strategy.lookahead import Situation, advise
 
@@ -42,8 +43,10 @@ def simulate(arguments: argparse.Namespace, context: Context) -> int:
         card, state = row
         report = Report(0, card.id, "customer", state)
         view = reasoner.view(JobState(at="bench", reports={(card.id, "customer"): report}))
-        costs = reasoner.cost_model.costs(view.hypotheses.present)
-        situation = Situation(view.hypotheses.weights, (costs,), tuple(view.options))
+        costs = reasoner.cost_model.costs(view.belief.hypotheses.present)
+        situation = Situation(
+            view.belief.hypotheses.weights, (costs,), tuple(open_now(view.belief))
+        )
         return f"{card.id} {state}", compare_strategies(situation, lambda s: advise(s).option)
 
     said = [

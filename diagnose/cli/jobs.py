@@ -73,11 +73,11 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
     if arguments.json:
         print_json([asdict(summary) for summary in found])
         return 0
-    from diagnose.cli.queue import row_lines
+    from diagnose.cli.job_rows import row_lines
 
     now = context.clock()
     for row in found:
-        print("\n".join(row_lines(row, now)))
+        print("\n".join(row_lines(row, now, columns())))
     if not found:
         print("No job like that. All of them: diagnose jobs list")
     return 0

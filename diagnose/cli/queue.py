@@ -4,16 +4,10 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from typing import TYPE_CHECKING
 
 from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store, which_jobs
-
-if TYPE_CHECKING:
-    from diagnose.job.queue import Standing
-    from diagnose.records.summary import Summary
-
 
 _EXAMPLES = """\
 examples:
@@ -35,6 +29,7 @@ def queue_options(sub: argparse.ArgumentParser) -> None:
 
 def queue(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command."""
+    from diagnose.cli.job_rows import row_lines, standing_of
     from diagnose.job.queue import in_order, ripe, told
 
     with store(arguments, context) as opened:
@@ -52,28 +47,9 @@ def queue(arguments: argparse.Namespace, context: Context) -> int:
         return 0
     for stand, row in rows:
         mark = "! " if ripe(stand, now) else "  "
-        print("\n".join(row_lines(row, now, mark)))
+        print("\n".join(row_lines(row, now, columns(), mark)))
     if not rows:
         print("Nothing waits. All jobs: diagnose jobs list")
     elif len(rows) < count:
         print(f"{count - len(rows)} more: diagnose jobs queue --limit {count}")
     return 0
-
-
-def standing_of(row: Summary) -> Standing:
-    """Where a listed job stands."""
-    from diagnose.job.queue import Standing
-
-    return Standing(row.state, row.since, row.due)
-
-
-def row_lines(row: Summary, now: str, mark: str = "") -> list[str]:
-    """One job of a list, fitted to the screen."""
-    from diagnose.job.queue import told
-    from diagnose.reports.wrapping import wrapped
-
-    who = f" ({row.person})" if row.person else ""
-    stage = f", {row.stage.replace('_', ' ')}" if row.stage else ""
-    said = f": {row.first_words}" if row.first_words else ""
-    text = f"{row.job}  {told(standing_of(row), now)}{who}{stage}{said}"
-    return wrapped(text, columns(), mark, " " * len(mark) + "    ")

@@ -141,12 +141,12 @@ def _stages(reasoner: Reasoner, job: JobState, given: Sequence[str]) -> list[str
     if job.quoted is not None:
         return list(job.quoted.stages)
     view = reasoner.view(job)
-    if view.signs:
+    if view.belief.signs:
         raise RefusedError(
             "a sign of trapped gas stands; there is no work to offer.",
             next_step="Clear the sign at the bench, or refer it out: diagnose jobs refer",
         )
-    return list(reasoner.plan(view).stages)
+    return list(view.decision.plan.stages)
 
 
 def _judged(reasoner: Reasoner, job: JobState) -> Judgement:

@@ -184,7 +184,7 @@ def _stepped(
     ]
     if int(number) == len(stage.steps) - 1 and stage.id != DO_NOT_OPEN:
         after = fold([*events, *new])
-        plan = desk.reasoner.plan(desk.reasoner.view(job)).stages
+        plan = desk.reasoner.view(job).decision.plan.stages
         left = (desk.reasoner.knowledge.stages[ident] for ident in plan)
         done = all(next_step(after, other) == len(other.steps) for other in left)
         if done and after.awaited is None:

@@ -25,9 +25,9 @@ from diagnose.job.events import NOT_SURE, Event
 from diagnose.job.measuring import with_unit
 from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
+from diagnose.reasoning.asking_on import told_of_plan
 from diagnose.reasoning.options import find_card
-from diagnose.reasoning.reasoner import Reasoner, View
-from diagnose.strategy.telling import bits_told
+from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.routes import check_deed
 
 __all__ = ["Result", "check_list", "letter", "read_line", "read_named", "read_one", "worth_doing"]
@@ -61,25 +61,23 @@ def letter(number: int) -> str:
     return "abcdefghijklmnopqrstuvwxyz"[number]
 
 
-def worth_doing(reasoner: Reasoner, view: View) -> list[str]:
+def worth_doing(view: View) -> list[str]:
     """Questions and checks that still tell of the right plan, best for its price first."""
-    if not view.options:
+    if not view.advice.options:
         return []
-    right = reasoner.cost_model.right_stages(view.hypotheses.present)
-    told = bits_told(view.hypotheses.weights, right, view.options)
-    prices = np.array([option.price + option.act_price for option in view.options])
+    told, prices = told_of_plan(view.decision, view.advice.options)
     worth = told / (prices + 1.0)
-    best = [int(n) for n in np.argsort(-worth, kind="stable") if told[n] >= _LEAST]
-    if view.advice.option is not None:
-        best = [view.advice.option, *(n for n in best if n != view.advice.option)]
-    return [view.options[n].id for n in best]
+    order = [int(n) for n in np.argsort(-worth, kind="stable")]
+    best = [view.advice.options[n].id for n in order if told[n] >= _LEAST]
+    first = view.advice.step
+    return best if first is None else [first, *(ident for ident in best if ident != first)]
 
 
 def check_list(desk: Desk, events: Sequence[Event], person: str = "") -> tuple[Prompt, ...]:
     """The checks of a list made after these events; empty where nothing is worth a line."""
     view = desk.reasoner.view(replace(fold(events), at="bench"))
     prompts: list[Prompt] = []
-    for ident in worth_doing(desk.reasoner, view):
+    for ident in worth_doing(view):
         card = find_card(desk.reasoner.compiled, ident)
         if not isinstance(card, Check) or card.effects or len(prompts) == _MOST:
             continue

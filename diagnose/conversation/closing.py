@@ -111,7 +111,7 @@ def _next(desk: Desk, view: View, ending: Ending) -> Prompt | None:
 
 
 def _found_rows(desk: Desk, view: View) -> tuple[Any, ...]:
-    causes = [ident for ident in view.causes if ident != UNLISTED]
+    causes = [ident for ident in view.belief.causes if ident != UNLISTED]
     rows = [(ident, desk.reasoner.knowledge.causes[ident].name) for ident in causes]
     own = [
         (UNLISTED, "Something that is not on the list"),
@@ -125,7 +125,7 @@ def _more(desk: Desk, view: View, found: Sequence[str]) -> Prompt:
     own = {UNLISTED, *found}
     causes = desk.reasoner.knowledge.causes
     rows = [(_NO_MORE, "Nothing else")]
-    rows += [(ident, causes[ident].name) for ident in view.causes if ident not in own]
+    rows += [(ident, causes[ident].name) for ident in view.belief.causes if ident not in own]
     if UNLISTED not in found:
         rows.insert(1, (UNLISTED, "Something that is not on the list"))
     answers = tuple(keyed(rows))

@@ -94,7 +94,7 @@ class Conversation:
     def _counter(self, job: JobState, view: View, person: str) -> Prompt:
         first = first_words(self._desk, view)
         heard = heard_of(self._desk, view)
-        if not view.items and not job.choices.words_left:
+        if not view.belief.items and not job.choices.words_left:
             return main(self._desk, view, first)
         if job.booked:
             return decide(self._desk, view)

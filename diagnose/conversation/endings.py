@@ -29,7 +29,7 @@ __all__ = [
 def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
     """Cautions that what the customer said calls for at once."""
     cautions = desk.reasoner.knowledge.cautions
-    return tuple(caution_lines([cautions[ident] for ident in view.first_words]))
+    return tuple(caution_lines([cautions[ident] for ident in view.belief.first_words]))
 
 
 def _called(
@@ -66,9 +66,9 @@ def decide(desk: Desk, view: View) -> Prompt:
 
 def _money_rows(desk: Desk, view: View) -> list[tuple[str, str]]:
     """The customer's word on a plan that opens something, as long as it was not given."""
-    plan = desk.reasoner.plan(view).stages
+    plan = view.decision.plan.stages
     opens = any(desk.reasoner.knowledge.stages[stage].opens for stage in plan)
-    if not opens or view.signs or view.job.answers:
+    if not opens or view.belief.signs or view.job.answers:
         return []
     return [
         ("agree", "The customer agrees to this plan"),

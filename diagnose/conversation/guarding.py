@@ -78,13 +78,14 @@ class Desk:
 
 def _clearing(view: View) -> list[str]:
     """Checks that may clear the standing signs."""
-    return [check for sign in view.signs for check in sign.lifts]
+    return [check for sign in view.belief.signs for check in sign.lifts]
 
 
 def _may_fill(view: View, deed: Deed) -> bool:
     """Nothing forbids filling: for a check nothing stands, for a sheet the bench has looked."""
     return all(
-        deed.stage and standing.claim.by == "bench" for standing in forbidding(view.floors, "fill")
+        deed.stage and standing.claim.by == "bench"
+        for standing in forbidding(view.belief.floors, "fill")
     )
 
 
@@ -94,7 +95,7 @@ def what_forbids(desk: Desk, view: View, deed: Deed) -> str:
         desk.reasoner.knowledge,
         deed,
         view.job,
-        sign=bool(view.signs),
+        sign=bool(view.belief.signs),
         clearing=_clearing(view),
         fill=_may_fill(view, deed),
         house=desk.house,
@@ -196,7 +197,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
             knowledge,
             deed,
             job,
-            sign=bool(view.signs),
+            sign=bool(view.belief.signs),
             clearing=_clearing(view),
             fill=_may_fill(view, deed),
             house=desk.house,

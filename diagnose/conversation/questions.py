@@ -7,9 +7,10 @@ from diagnose.conversation.prompts import LOOK, NOTHING, Prompt, spoken
 from diagnose.conversation.second_reading import offer, warning
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check
-from diagnose.reasoning.judgement import AnswerLine, CautionLine, step_of
+from diagnose.reasoning.judgement import AnswerLine, CautionLine
 from diagnose.reasoning.options import can_look_at, find_card
 from diagnose.reasoning.reasoner import View
+from diagnose.reasoning.said_step import step_of
 from diagnose.symptom_graph.routes import check_deed, deed_of
 
 __all__ = ["advised", "ask", "look"]
@@ -17,9 +18,9 @@ __all__ = ["advised", "ask", "look"]
 
 def advised(desk: Desk, view: View) -> str | None:
     """The question or check that comes next, if the gate has nothing against it."""
-    if view.advice.option is None:
+    ident = view.advice.step
+    if ident is None:
         return None
-    ident = view.options[view.advice.option].id
     deed = deed_of(desk.reasoner.knowledge, ident)
     forbidden = deed is not None and what_forbids(desk, view, deed) in ("sign", "damage")
     return None if forbidden else ident
@@ -63,8 +64,8 @@ def look(desk: Desk, job: JobState) -> Prompt | None:
 def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     """A symptom or check, or what stands before the check."""
     card = find_card(desk.reasoner.compiled, ident)
-    worth = f"it saves about {view.advice.saving:.1f} {desk.reasoner.money.currency}"
-    step = step_of(desk.reasoner, view, ident, worth)
+    worth = f"it saves about {view.advice.outlook.saving:.1f} {desk.reasoner.money.currency}"
+    step = step_of(view.belief, ident, worth)
     commands = ["not_sure", "back", "why", "skip", "safety"]
     commands += ["book", "words"] if view.job.at == "counter" else []
     commands.append("leave")
@@ -97,5 +98,5 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
 
 def _own_words(view: View, ident: str) -> str:
     """What the customer said of it already: it is asked because the words are not certain."""
-    said = next((item.words for item in view.items if item.ask == ident and item.words), "")
+    said = next((item.words for item in view.belief.items if item.ask == ident and item.words), "")
     return f"They said '{said}'. " if said else ""

@@ -59,7 +59,7 @@ def _approval(desk: Desk, view: View, stage: Stage) -> Prompt:
     before = agreed_words(desk.reasoner.knowledge, job, currency)
     price = f"about {price_now(desk.reasoner, view):.0f} {currency}"
     # A sheet that is no longer what is planned has no price of its own.
-    planned = stage.id in desk.reasoner.plan(view).stages
+    planned = stage.id in view.decision.plan.stages
     work = f"{stage.name}, {price}" if planned else stage.name
     text = f"Has the customer agreed to this: {work}?"
     if too_dear(desk.reasoner, view, stage.id) is not None:

@@ -33,7 +33,7 @@ _HEARD = 5
 
 def doubtful(view: View) -> bool:
     """Nothing of the customer's words is certain enough, and nothing else is known."""
-    said = [item for item in view.items if item.by == "customer"]
+    said = [item for item in view.belief.items if item.by == "customer"]
     return bool(said) and all(item.words and item.certainty < _CONFIRM_BELOW for item in said)
 
 
@@ -47,7 +47,7 @@ def heard_of(desk: Desk, view: View) -> Heard:
             said.words,
             said.denied,
         )
-        for said in view.heard.heard
+        for said in view.belief.heard.heard
         if said.certainty >= least
     )
 

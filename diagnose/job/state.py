@@ -67,6 +67,7 @@ from diagnose.job.events import (
     WordsLeft,
 )
 from diagnose.job.facts import OFFICE_FIELDS, Facts
+from diagnose.remembered import Remembered
 from diagnose.symptom_graph.cautions import chambers_after
 from diagnose.symptom_graph.routes import CHAMBERS, keys_after
 
@@ -270,7 +271,10 @@ def undoable(events: Iterable[Event]) -> int | None:
 
 def fold(events: Iterable[Event]) -> JobState:
     """Apply events in order."""
-    events = list(events)
+    return _folded(tuple(events))
+
+
+def _fold(events: tuple[Event, ...]) -> JobState:
     gone = {e.number for e in events if isinstance(e, Withdrawn)}
     state, time = JobState(), ""
     for number, event in enumerate(events):
@@ -284,6 +288,10 @@ def fold(events: Iterable[Event]) -> JobState:
             if state.at == "bench" and not isinstance(event, _OFFICE):
                 state = replace(state, begun=True)
     return replace(state, count=len(events), time=time)
+
+
+#: a key asks for the same job a dozen times: before the reply, after it, and for each thing shown
+_folded = Remembered(_fold, most=8)
 
 
 def _lapsed(state: JobState) -> JobState:

@@ -19,8 +19,7 @@ def next_step(job: JobState, stage: Stage) -> int:
 
 def openable(reasoner: Reasoner, view: View) -> Stage | None:
     """The sheet that comes next: of the plan, or for a shock that is not opened."""
-    plan = (DO_NOT_OPEN,) if view.signs else reasoner.plan(view).stages
-    for ident in plan:
+    for ident in (DO_NOT_OPEN,) if view.belief.signs else view.decision.plan.stages:
         stage = reasoner.knowledge.stages[ident]
         if next_step(view.job, stage) < len(stage.steps):
             return stage

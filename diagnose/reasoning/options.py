@@ -23,20 +23,14 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.reasoning.evidence import Item
 from diagnose.strategy.lookahead import Option
+from diagnose.strategy.policy import ASK_COST, TRUSTED
 from diagnose.symptom_graph.cautions import hazards_met
 from diagnose.symptom_graph.routes import FILLS
 
-__all__ = ["ASK_COST", "answered_share", "can_look_at", "candidates", "find_card", "options_for"]
-
-#: patience of a queue: what one more question costs besides its minutes [share of a minute]
-ASK_COST = 0.4
+__all__ = ["answered_share", "can_look_at", "candidates", "find_card", "options_for"]
 
 #: certainty from which words are not asked again
 _HEARD = 0.6
-
-#: answers that are taken as given before the first one came, where it is judged how often the
-#: people of this job know what they are asked (foreman's judgement, from memory)
-_TRUSTED = 3.0
 
 _CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
 
@@ -56,7 +50,7 @@ def answered_share(compiled: Compiled, job: JobState) -> float:
     unsure = sum(here(ask) for ask in job.unsure | set(job.skipped))
     unsure += 0 if bench else job.choices.unanswered
     known = sum(here(ask) for ask, _ in job.reports)
-    return (known + _TRUSTED) / (known + unsure + _TRUSTED)
+    return (known + TRUSTED) / (known + unsure + TRUSTED)
 
 
 def can_look_at(check: Check, job: JobState) -> bool:

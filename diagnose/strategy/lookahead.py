@@ -21,7 +21,7 @@ import numpy as np
 
 from diagnose.belief.network import Floats, Indices
 
-__all__ = ["Advice", "Option", "Situation", "advise"]
+__all__ = ["Option", "Outlook", "Situation", "advise"]
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ class Situation:
 
 
 @dataclass(frozen=True)
-class Advice:
+class Outlook:
     """The best next step and what it is worth.
 
     Attributes
@@ -85,7 +85,7 @@ def advise(
     second: int = 40,
     least: float = 0.0,
     alike: float = 0.03,
-) -> Advice:
+) -> Outlook:
     """Choose the next step by looking ahead.
 
     Parameters
@@ -99,7 +99,7 @@ def advise(
     """
     stop = float(sum((situation.weights @ d).min() for d in situation.decisions))
     if not situation.options:
-        return Advice(None, stop, np.zeros(0), 0.0)
+        return Outlook(None, stop, np.zeros(0), 0.0)
     tree = _Tree(situation)
     ends = tree.stop_costs(tree.branches(situation.weights, slice(None)))
     values = tree.prices() + np.add.reduceat(ends, tree.edges[:-1])
@@ -117,8 +117,8 @@ def advise(
     best = int(np.argmin(np.where(near, at_once, np.inf)))
     saving = stop - float(values[best])
     if saving <= least:
-        return Advice(None, stop, values, max(saving, 0.0))
-    return Advice(best, stop, values, saving)
+        return Outlook(None, stop, values, max(saving, 0.0))
+    return Outlook(best, stop, values, saving)
 
 
 #: options looked at three steps deep, second steps for each of their answers, third steps

@@ -18,6 +18,7 @@ import numpy.typing as npt
 from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
+from diagnose.strategy.policy import AS_GOOD, NEAR
 
 __all__ = ["DO_NOT_OPEN", "MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 
@@ -31,12 +32,6 @@ _BY_CHANCE = 0.02
 
 #: minutes that looking for something to put right without opening takes where there is nothing
 _LOOK_MINUTES = 10.0
-
-#: share of the least expected cost by which the plan that is most often right may cost more
-_NEAR = 0.25
-
-#: share of the best chance of a cure that a cheaper plan must reach to be the right one
-_AS_GOOD = 0.8
 
 
 @dataclass(frozen=True)
@@ -288,7 +283,7 @@ class CostModel:
     def right_plans(self, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
         """(sets,) the plan for a set that is known: the cheapest of those that are meant for it."""
         cured = self.cured(present)
-        meant = cured >= _AS_GOOD * cured.max(axis=1, keepdims=True)
+        meant = cured >= AS_GOOD * cured.max(axis=1, keepdims=True)
         result: npt.NDArray[np.intp] = np.where(meant, self.prices(present), np.inf).argmin(axis=1)
         return result
 
@@ -309,7 +304,7 @@ class CostModel:
         """
         often = np.flatnonzero(misquotes <= misquotes.min() + 1e-12)
         best = int(often[np.argmin(costs[often])])
-        if costs[best] <= (1.0 + _NEAR) * costs.min():
+        if costs[best] <= (1.0 + NEAR) * costs.min():
             return best
         return int(np.argmin(costs))
 

@@ -11,6 +11,7 @@ from diagnose.terminal.pages import Page, paged
 from diagnose.terminal.parts import key_lines
 from diagnose.terminal.running import end, fragments_of, suspend
 from diagnose.terminal.styles import style
+from diagnose.terminal.surface import Surface
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
     from prompt_toolkit.output import Output
 
-    from diagnose.terminal.live import LiveDoor
 
 __all__ = ["KeyQuestion"]
 
@@ -33,7 +33,7 @@ _BACKWARD = ("pageup", "up", "left")
 class KeyQuestion:
     """The state of one open question: page, what was shown, the word about the last key."""
 
-    def __init__(self, door: LiveDoor, screen: Screen, guard: Guard) -> None:
+    def __init__(self, door: Surface, screen: Screen, guard: Guard) -> None:
         self._door = door
         self._screen = screen
         self._guard = guard

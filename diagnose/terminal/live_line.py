@@ -12,6 +12,7 @@ from diagnose.terminal.idle import Idle
 from diagnose.terminal.keys import Guard
 from diagnose.terminal.running import end, fragments_of, suspend
 from diagnose.terminal.styles import style
+from diagnose.terminal.surface import Surface
 
 if TYPE_CHECKING:
     from prompt_toolkit.application import Application
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
     from prompt_toolkit.output import Output
 
-    from diagnose.terminal.live import LiveDoor
 
 __all__ = ["completer", "last_part", "line_application"]
 
@@ -40,7 +40,7 @@ def last_part(text: str) -> str:
 
 
 def line_application(
-    door: LiveDoor, screen: Screen, guard: Guard, keyboard: Input, output: Output
+    door: Surface, screen: Screen, guard: Guard, keyboard: Input, output: Output
 ) -> Application[str]:
     """The question as a running thing of the terminal library."""
     from prompt_toolkit.application import Application

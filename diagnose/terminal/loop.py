@@ -23,7 +23,7 @@ from diagnose.job.measuring import measured_result
 from diagnose.job.state import fold
 from diagnose.job.tag import tag_digits, top_line
 from diagnose.reasoning.contradiction import Doubt, doubt_of
-from diagnose.reasoning.judgement import SURPRISING, AnswerLine
+from diagnose.reasoning.judgement import AnswerLine
 from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.choices import MORE, TYPE, answers_of
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, correction, menu, read_on
@@ -297,8 +297,7 @@ class Loop:
     def _doubt(self) -> Doubt:
         """Which answers do not fit one another."""
         reasoner, job = self._conversation.reasoner, fold(self.events)
-        view = reasoner.view(job)
-        suspects = view.suspects if view.surprise >= SURPRISING else []
+        suspects = reasoner.view(job).belief.surprise.suspects
         return doubt_of(reasoner.knowledge, suspects, job.at)
 
     def _minutes(self) -> float:

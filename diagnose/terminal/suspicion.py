@@ -60,13 +60,13 @@ class Suspicion:
 
         reasoner = self._conversation.reasoner
         view = reasoner.view(fold(events))
-        chances = view.causes
+        chances = view.belief.causes
         self.shown = tuple(
             Suspect(_name(self._conversation, ident), chance, self._chances.get(ident))
             for ident, chance in list(chances.items())[:_SHOWN]
         )
         self._chances = dict(chances)
-        after = [ident for ident in worth_doing(reasoner, view) if ident != asked]
+        after = [ident for ident in worth_doing(view) if ident != asked]
         self.ahead = _ahead([reasoner.card(ident) for ident in after], view.job.at)
 
 
@@ -79,11 +79,10 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
     from diagnose.job.state import fold
 
     reasoner = conversation.reasoner
-    view = reasoner.view(fold(events))
-    network = reasoner.compiled.network.with_odds(reasoner.odds(view.job, view.items))
-    told = weights_of_evidence(network, view.evidence, next(iter(view.causes)))
+    belief = reasoner.view(fold(events)).belief
+    told = weights_of_evidence(belief.network, belief.evidence, next(iter(belief.causes)))
     said: dict[str, list[str]] = {}
-    for item in view.items:
+    for item in belief.items:
         said.setdefault(item.finding, []).append(_said(conversation, item))
     return Weighed(
         _name(conversation, told.cause),

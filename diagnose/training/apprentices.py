@@ -67,12 +67,14 @@ def best_move(exercise: Exercise) -> Move:
         case "also":
             return Move(kind="also", value=next(iter(moment.stages[1:]), NONE))
         case "cause":
-            top, chance = next(iter(moment.view.causes.items()))
-            return Move(kind="cause", value=top if chance > moment.view.no_fault else NO_FAULT)
+            top, chance = next(iter(moment.view.belief.causes.items()))
+            return Move(
+                kind="cause", value=top if chance > moment.view.belief.no_fault else NO_FAULT
+            )
         case "second":
             return Move(kind="second", value=NONE)
         case "ride":
-            return Move(kind="ride", value=moment.view.ride.verdict)
+            return Move(kind="ride", value=moment.view.belief.ride.verdict)
         case _:
             chance = moment.chance_of(exercise.named)
             return Move(kind="sure", value=f"{min(max(100.0 * chance, 1.0), 99.0):.0f}")
@@ -104,7 +106,7 @@ def _costs(exercise: Exercise) -> Mapping[str, float]:
                 return _WRONG * float(ident != NONE)
             case "ride":
                 levels = list(RIDES)
-                above = levels.index(ident) - levels.index(moment.view.ride.verdict)
+                above = levels.index(ident) - levels.index(moment.view.belief.ride.verdict)
                 return _LAX * max(-above, 0) + 15.0 * max(above, 0)
             case "sure":
                 return _WRONG * abs(float(ident) / 100.0 - moment.chance_of(exercise.named))

@@ -182,7 +182,7 @@ def call_of(moment: Moment, called: Mapping[str, str], truth: Sequence[str]) -> 
     called : every part with its answer.
     """
     stages = tuple(s for s in (called["stage"], called["also"]) if s != NONE)
-    causes, best_ride, order = named_in(called), moment.view.ride.verdict, list(RIDES)
+    causes, best_ride, order = named_in(called), moment.view.belief.ride.verdict, list(RIDES)
     stricter = max(order.index(called["ride"]) - order.index(best_ride), 0)
     return Call(
         stages=stages,

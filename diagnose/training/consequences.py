@@ -33,10 +33,12 @@ def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse
     what : the deed in words. reason : ``sign`` of trapped gas, ``stop``: a reason not to load it.
     """
     if reason == "stop":
-        told = f"It was loaded although there was a reason to stop: {moment.view.ride.reason}"
+        told = (
+            f"It was loaded although there was a reason to stop: {moment.view.belief.ride.reason}"
+        )
         return Lapse(f"{what}, although it was forbidden", told)
     knowledge, standing = moment.coach.knowledge, answers.standing()
-    signs = [s.floor for s in moment.view.signs] or standing
+    signs = [s.floor for s in moment.view.belief.signs] or standing
     hazards = sheet_hazards(knowledge, knowledge.stages[DO_NOT_OPEN], {})
     trapped = [h for h in hazards if "negative" in knowledge.hazards[h].chambers]
     cards = cautions_of(knowledge, trapped or hazards)
@@ -49,7 +51,7 @@ def opened(
     moment: Moment, answers: Answers, scenario: Scenario, stage: Stage
 ) -> tuple[str, Lapse | None]:
     """What comes of opening it now, and the lapse if it was one."""
-    if moment.view.signs or answers.standing():
+    if moment.view.belief.signs or answers.standing():
         lapse = forbidden(moment, answers, f"opening it ({stage.name})", "sign")
         return f"In the shop: {lapse.told} {_AGAIN}", lapse
     coach, price = moment.coach, moment.opening_price(stage.id)
@@ -72,12 +74,12 @@ def lapses_of_call(moment: Moment, answers: Answers, call: Call) -> list[Lapse]:
     """What in a call could hurt somebody, by the evidence in hand."""
     found = []
     order = list(RIDES)
-    if moment.view.signs and DO_NOT_OPEN not in call.stages:
+    if moment.view.belief.signs and DO_NOT_OPEN not in call.stages:
         names = ", ".join(moment.coach.knowledge.stages[stage].name for stage in call.stages)
         found.append(forbidden(moment, answers, f"called '{names}' with a sign standing", "sign"))
     if order.index(call.ride) < order.index(call.best_ride):
         said = RIDES[call.ride].lower()
-        found.append(Lapse(f"let it go as '{said}'", moment.view.ride.reason))
+        found.append(Lapse(f"let it go as '{said}'", moment.view.belief.ride.reason))
     elif not moment.looked and call.ride != order[-1]:
         seen = ", ".join(sign.text for sign in moment.coach.knowledge.pack.look_signs[:3])
         found.append(

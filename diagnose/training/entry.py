@@ -24,6 +24,7 @@ from diagnose.errors import InputError, Problem
 from diagnose.job.events import Event, HandedOver
 from diagnose.job.job_file import answer_events, events_of
 from diagnose.job.state import fold
+from diagnose.reasoning.reasoner import View
 from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.training.moment import Coach
 
@@ -45,12 +46,12 @@ def problems_of(case: Case, coach: Coach) -> list[str]:
     return [*_contradictions(case, coach, moment.view), *_unsolvable(case, coach, moment.view)]
 
 
-def _contradictions(case: Case, coach: Coach, view: Any) -> list[str]:
+def _contradictions(case: Case, coach: Coach, view: View) -> list[str]:
     compiled = coach.compiled
     present = np.array([[cause in case.truth for cause in compiled.causes]])
     chances = compiled.network.state_chances(present)[0]
     found = []
-    for item in view.items:
+    for item in view.belief.items:
         f = compiled.network.finding_index[item.finding]
         own = chances[compiled.network.state_offsets[f] : compiled.network.state_offsets[f + 1]]
         fit = float(own @ item.likelihood) / float(item.likelihood.max())
@@ -62,22 +63,27 @@ def _contradictions(case: Case, coach: Coach, view: Any) -> list[str]:
     return found
 
 
-def _unsolvable(case: Case, coach: Coach, view: Any) -> list[str]:
+def _unsolvable(case: Case, coach: Coach, view: View) -> list[str]:
     if UNLISTED in case.truth:
         return []
-    if view.signs:
+    if view.belief.signs:
         if DO_NOT_OPEN in case.expect.bench.stage:
             return []
-        return [f"a sign stands to the end ({view.signs[0].sign.id}), yet it is to be opened."]
+        sign = view.belief.signs[0].floor.finding
+        return [f"a sign stands to the end ({sign}), yet it is to be opened."]
     model = coach.cost_model
     truth = np.array([[cause in case.truth for cause in coach.compiled.causes]])
     right = int(model.right_plans(truth)[0])
     stages = set(model.plans[right].stages)
-    costs = [view.costs[n] for n, plan in enumerate(model.plans) if set(plan.stages) == stages]
-    found = bool(case.truth) and set(list(view.causes)[: len(case.truth) + 1]) >= set(case.truth)
-    if found or min(costs) <= (1.0 + _NEAR) * view.costs.min():
+    costs = [
+        view.decision.costs[n] for n, plan in enumerate(model.plans) if set(plan.stages) == stages
+    ]
+    found = bool(case.truth) and set(list(view.belief.causes)[: len(case.truth) + 1]) >= set(
+        case.truth
+    )
+    if found or min(costs) <= (1.0 + _NEAR) * view.decision.costs.min():
         return []
-    top, call = ", ".join(list(view.causes)[:2]), " + ".join(model.plans[right].stages)
+    top, call = ", ".join(list(view.belief.causes)[:2]), " + ".join(model.plans[right].stages)
     return [
         f"with all that is written, '{call}' is still not the call: it speaks for {top}. "
         "Write the check that settles it."
@@ -146,7 +152,7 @@ def case_of_job(ident: str, events: Sequence[Event], coach: Coach, teaching: str
         else:
             bench[report.ask] = dict(report.readings) if report.readings else report.state
     truth = [c for c in job.closed.found if c in coach.knowledge.causes or c == UNLISTED]
-    stage = job.closed.stage or coach.plan(coach.view(job)).stages[0]
+    stage = job.closed.stage or coach.view(job).decision.plan.stages[0]
     case = {
         "id": ident,
         "written": "after",

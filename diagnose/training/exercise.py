@@ -339,9 +339,9 @@ class Exercise:
     def _record(self, ident: str, kind: StepClass, regret: float, price: float, told: str) -> None:
         # The look comes first on the best path as well: a ride verdict rests on it.
         best = (self.moment.best_id or CALL) if self.moment.looked else LOOK
-        belief = dict(list(self.moment.view.causes.items())[:_DRAWN])
-        belief |= {c: self.moment.view.causes[c] for c in self.scenario.truth}
-        belief[NO_FAULT] = self.moment.view.no_fault
+        belief = dict(list(self.moment.view.belief.causes.items())[:_DRAWN])
+        belief |= {c: self.moment.view.belief.causes[c] for c in self.scenario.truth}
+        belief[NO_FAULT] = self.moment.view.belief.no_fault
         name, better = name_of(self.coach, ident), name_of(self.coach, best)
         self.told = said(name, told) if told else ""
         self.steps.append(Step(ident, name, kind, regret, price, better, told, belief))
@@ -371,7 +371,7 @@ class Exercise:
         return named_in(self.called)
 
     def _answers(self, part: str) -> tuple[AnswerLine, ...]:
-        ranked = list(self.moment.view.causes)
+        ranked = list(self.moment.view.belief.causes)
         return call_answers(self.coach, part, self.called, ranked, self._sheet, self.scenario.seed)
 
     def _decide(self, move: Move) -> None:

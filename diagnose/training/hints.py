@@ -49,7 +49,7 @@ def _suspects(moment: Moment) -> str:
     if _best(moment) == LOOK:
         return "Nobody can say whether it may be ridden before every place was looked at."
     causes = moment.coach.knowledge.causes
-    names = [causes[c].name for c in moment.view.causes if c != UNLISTED][:2]
+    names = [causes[c].name for c in moment.view.belief.causes if c != UNLISTED][:2]
     if _best(moment) is None:
         return f"Most speaks for: {names[0]}. Is anything else worth a check?"
     return f"What would be different between these two: {names[0]}; {names[1]}?"

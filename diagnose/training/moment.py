@@ -12,21 +12,22 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
-from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Floats
 from diagnose.job.state import JobState
-from diagnose.knowledge.models import Check, Symptom
-from diagnose.reasoning.evidence import Item
-from diagnose.reasoning.floors import StandingFloor
+from diagnose.knowledge.models import Check, Economics, Symptom
+from diagnose.reasoning.advice import Advice, first_of
+from diagnose.reasoning.belief import Belief
+from diagnose.reasoning.decision import Decision
+from diagnose.reasoning.open_options import open_at
 from diagnose.reasoning.reasoner import Reasoner, View
-from diagnose.reasoning.ride import RideCall
-from diagnose.strategy.lookahead import Advice, Option, Situation, advise
+from diagnose.reasoning.weighing import acts_done
+from diagnose.strategy.lookahead import Option, Situation, advise
 from diagnose.strategy.plans import DO_NOT_OPEN, Plan
 
 __all__ = ["CLASSES", "LOOK", "Coach", "Moment", "StepClass"]
@@ -62,57 +63,40 @@ _WHISKER = 0.25
 _LOOK_MINUTES = 0.4
 
 
+def advise_both_rooms(decision: Decision) -> Advice:
+    """The next step of either room, two steps ahead, where it saves a whisker at least."""
+    options = _both_rooms(decision.belief)
+    prepared, listed = decision.prepared, decision.belief.hypotheses
+    costs = prepared.cost_model.costs(listed.present)
+    acts = acts_done(prepared.knowledge, decision.belief.job)
+    situation = Situation(listed.weights, (costs,), tuple(options), acts)
+    stop = float((listed.weights @ costs).min())
+    least = _WHISKER * tolerance(prepared.money, stop)
+    return first_of(decision, options, advise(situation, steps=2, least=least))
+
+
+def _both_rooms(belief: Belief, *, gated: bool = True) -> list[Option]:
+    """Options of both rooms, each at the price of its own."""
+    counter = open_at(belief, "counter", gated=gated)
+    listed = {option.id for option in counter}
+    bench = open_at(belief, "bench", gated=gated)
+    return counter + [option for option in bench if option.id not in listed]
+
+
+def tolerance(money: Economics, cost: float) -> float:
+    """Distance from an expected cost that still counts as that cost [currency]."""
+    return max(_SHARE * cost, _MINUTES * money.rate_per_minute)
+
+
 class Coach(Reasoner):
     """A reasoner to whom counter and bench are one room, and who looks two steps ahead."""
 
-    def _options(
-        self,
-        job: JobState,
-        items: list[Item],
-        evidence: dict[int, Floats],
-        hypotheses: Hypotheses,
-        floors: list[StandingFloor],
-        ride: RideCall,
-        asked: int,
-    ) -> list[Option]:
-        """Options of both rooms, each at the price of its own."""
-        known = (items, evidence, hypotheses, floors, ride, 0)
-        counter = super()._options(replace(job, at="counter"), *known)
-        bench = super()._options(replace(job, at="bench"), *known)
-        listed = {option.id for option in counter}
-        return counter + [option for option in bench if option.id not in listed]
-
-    def _stop_or_go(
-        self,
-        hypotheses: Hypotheses,
-        decisions: tuple[Floats, ...],
-        options: list[Option],
-        job: JobState,
-        least: float,
-    ) -> Advice:
-        costs = self.cost_model.costs(hypotheses.present)
-        situation = Situation(hypotheses.weights, (costs,), tuple(options), self._acts(job))
-        stop = float((hypotheses.weights @ costs).min())
-        return advise(situation, steps=2, least=_WHISKER * self.tolerance(stop))
-
-    def tolerance(self, cost: float) -> float:
-        """Distance from an expected cost that still counts as that cost [currency]."""
-        return max(_SHARE * cost, _MINUTES * self.price_of_minute)
+    def advise(self, decision: Decision) -> Advice:
+        return advise_both_rooms(decision)
 
     def ungated(self, view: View) -> list[Option]:
         """What could be done if nothing were forbidden."""
-        ride = RideCall("ride", "", 0.0, 0.0)
-        return self._options(
-            view.job, view.items, view.evidence, view.hypotheses, [], ride, view.asked
-        )
-
-    def _acts(self, job: JobState) -> frozenset[str]:
-        acts = {
-            check.act
-            for ask, _ in job.reports
-            if (check := self.knowledge.checks.get(ask)) is not None and check.act
-        }
-        return frozenset(acts)
+        return _both_rooms(view.belief, gated=False)
 
     @property
     def price_of_minute(self) -> float:
@@ -141,13 +125,19 @@ class Moment:
     @cached_property
     def values(self) -> Mapping[str, float]:
         """Expected cost of the job if this permitted option is taken first."""
-        ids = [option.id for option in self.view.options]
-        return dict(zip(ids, self.view.advice.values.tolist(), strict=True))
+        ids = [option.id for option in self.view.advice.options]
+        return dict(zip(ids, self.view.advice.outlook.values.tolist(), strict=True))
+
+    @cached_property
+    def costs(self) -> Floats:
+        """(plans,) expected cost of each plan, over the sets that the options are valued over."""
+        listed = self.view.belief.hypotheses
+        return listed.weights @ self.coach.cost_model.costs(listed.present)
 
     @property
     def stop(self) -> float:
         """Expected cost of deciding now."""
-        return self.view.advice.stop_cost
+        return self.view.advice.outlook.stop_cost
 
     @cached_property
     def best(self) -> float:
@@ -157,23 +147,22 @@ class Moment:
     @property
     def tolerance(self) -> float:
         """Distance from the best that still counts as best."""
-        return self.coach.tolerance(self.best)
+        return tolerance(self.coach.money, self.best)
 
     @property
     def best_id(self) -> str | None:
         """The option to take, or None to decide now: what the program itself would do next."""
-        advised = self.view.advice.option
-        return None if advised is None else self.view.options[advised].id
+        return self.view.advice.step
 
     @property
     def plan(self) -> Plan:
         """The plan to go with now, whether or not a sign forbids opening."""
-        return self.coach.plan(self.view)
+        return self.view.decision.plan
 
     @property
     def stages(self) -> tuple[str, ...]:
         """What to call now: outcomes, the larger first."""
-        return (DO_NOT_OPEN,) if self.view.signs else self.plan.stages
+        return self.view.decision.stages
 
     @cached_property
     def forbidden(self) -> dict[str, str]:
@@ -183,7 +172,7 @@ class Moment:
         for option in coach.ungated(view):
             card = coach.knowledge.checks.get(option.id)
             if card is not None and option.id not in self.values:
-                result[option.id] = "sign" if view.signs and card.effects else "stop"
+                result[option.id] = "sign" if view.belief.signs and card.effects else "stop"
         return result
 
     # what a choice is worth --------------------------------------------------------------------
@@ -210,7 +199,7 @@ class Moment:
         """
         plans = self.coach.cost_model.plans
         index = next(n for n, plan in enumerate(plans) if plan == Plan((stage,)))
-        return max(float(self.view.costs[index]) - self.best, self.opening_price(stage))
+        return max(float(self.costs[index]) - self.best, self.opening_price(stage))
 
     def opening_price(self, stage: str) -> float:
         """What opening it for a stage and closing it again costs [currency]."""
@@ -229,7 +218,7 @@ class Moment:
             return 0.0
         named = [s for s in stages if s != DO_NOT_OPEN] or ["replace_or_refer"]
         costs = [
-            float(self.view.costs[n])
+            float(self.costs[n])
             for n, plan in enumerate(self.coach.cost_model.plans)
             if set(plan.stages) == set(named)
         ]
@@ -237,8 +226,8 @@ class Moment:
             # One contains the other: the larger is all that is done.
             ranks = self.coach.knowledge.stages
             return self.plan_regret([max(named, key=lambda s: ranks[s].rank)])
-        lost = min(costs) - float(self.view.costs.min())
-        return 0.0 if lost <= self.tolerance and not self.view.signs else max(lost, 0.0)
+        lost = min(costs) - float(self.costs.min())
+        return 0.0 if lost <= self.tolerance and not self.view.belief.signs else max(lost, 0.0)
 
     # what kind of choice it is -----------------------------------------------------------------
 
@@ -246,7 +235,7 @@ class Moment:
         """The kind of step that asking this is now."""
         if ident == LOOK:
             return "splits" if not self.looked else "repeats"
-        option = next((o for o in self.view.options if o.id == ident), None)
+        option = next((o for o in self.view.advice.options if o.id == ident), None)
         if option is None:
             return "nothing" if ident in self.forbidden else "repeats"
         moved = self.movement(option)
@@ -258,7 +247,7 @@ class Moment:
 
     def movement(self, option: Option) -> Floats:
         """(causes + none,) mean change of each suspect's chance by the answer."""
-        hypotheses = self.view.hypotheses
+        hypotheses = self.view.belief.hypotheses
         present = hypotheses.present.astype(float)
         none = (~hypotheses.present.any(axis=1)).astype(float)
         suspects = np.concatenate([present, none[:, None]], axis=1)
@@ -274,7 +263,7 @@ class Moment:
     @property
     def looked(self) -> bool:
         """Every place of the look was looked at."""
-        done = {item.ask for item in self.view.items if item.by != "customer"}
+        done = {item.ask for item in self.view.belief.items if item.by != "customer"}
         return set(self.coach.knowledge.pack.look) <= done
 
     @property
@@ -287,7 +276,7 @@ class Moment:
     def chance_of(self, causes: Sequence[str]) -> float:
         """Chance that just these causes explain it: all of them present, or none for no names."""
         if not causes:
-            return self.view.no_fault
+            return self.view.belief.no_fault
         index = [self.coach.compiled.causes.index(c) for c in causes]
-        held = self.view.hypotheses.present[:, index].all(axis=1)
-        return float(self.view.hypotheses.weights[held].sum())
+        held = self.view.belief.hypotheses.present[:, index].all(axis=1)
+        return float(self.view.belief.hypotheses.weights[held].sum())

@@ -116,7 +116,7 @@ def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str])
         AnswerLine(key="+", state=CALL, text="Make the call"),
     ]
     ident, text = ("what_first", complaint) if complaint else ("what_next", "What next?")
-    cards = [coach.knowledge.cautions[ident] for ident in view.first_words]
+    cards = [coach.knowledge.cautions[ident] for ident in view.belief.first_words]
     first = tuple(caution_lines(cards)) if complaint else ()
     return Prompt("question", ident, text, answers=tuple(lines), first_words=first)
 

@@ -11,12 +11,13 @@ from diagnose.analysis.sensitivity import Number
 from diagnose.analysis.stability import Moved, Stability, moves
 from diagnose.analysis.written import Caller, view_of, written_jobs
 from diagnose.belief.hypotheses import SetTable
-from diagnose.belief.network import Network
+from diagnose.belief.network import Floats, Network
 from tests.real_pack import shop_knowledge
 
 CALLER = Caller(shop_knowledge())
 JOB = next(row for row in written_jobs(CALLER.knowledge) if len(row.job["answers"]) >= 2)
 VIEW = view_of(CALLER, JOB.job)
+BELIEF = VIEW.belief
 ROWS = moves(CALLER, VIEW)
 
 
@@ -39,24 +40,31 @@ def with_number(number: Number, value: float) -> Network:
     return Network(network.causes, network.odds, network.empty_weight, tables)
 
 
+def weighed(sets: SetTable) -> Floats:
+    """The weight of each listed set, by itself."""
+    sets.present = BELIEF.hypotheses.present
+    return sets.weigh(sets.network.odds, BELIEF.evidence)
+
+
 @pytest.mark.parametrize("kind", ["odds", "link", "leak"])
 def test_the_call_under_a_moved_number_is_that_of_the_moved_network(kind: str) -> None:
     rows = [row for row in ROWS if row.number.kind == kind]
-    model, present = CALLER.cost_model, VIEW.hypotheses.present
+    model, present = CALLER.cost_model, BELIEF.hypotheses.present
     for row in rows[:: max(1, len(rows) // 4)]:
         sets = SetTable(with_number(row.number, row.value))
-        sets.present = present
-        weights = sets.weigh(sets.network.odds, VIEW.evidence)
+        weights = weighed(sets)
         weights /= weights.sum()
         costs = weights @ model.costs(present)
         plan = model.choose(costs, weights @ model.misquotes(present))
-        assert row.kept == (model.plans[plan].stages == model.plans[VIEW.plan].stages)
-        expected = 0.0 if row.kept else max(float(costs[VIEW.plan] - costs[plan]), 0.0)
+        before = BELIEF.hypotheses.weights
+        place = model.choose(before @ model.costs(present), before @ model.misquotes(present))
+        assert row.kept == (model.plans[plan].stages == model.plans[place].stages)
+        expected = 0.0 if row.kept else max(float(costs[place] - costs[plan]), 0.0)
         assert row.loss == pytest.approx(expected, abs=1e-6)
 
 
 def test_numbers_without_bearing_are_not_moved() -> None:
-    seen = {CALLER.compiled.network.findings[f].name for f in VIEW.evidence}
+    seen = {CALLER.compiled.network.findings[f].name for f in BELIEF.evidence}
     assert {row.number.finding for row in ROWS if row.number.kind != "odds"} <= seen
     assert all(np.isfinite(row.loss) and row.loss >= 0.0 for row in ROWS)
 

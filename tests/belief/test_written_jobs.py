@@ -15,7 +15,7 @@ from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Evidence, Floats, Network
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
-from diagnose.reasoning.evidence import combine, gather
+from diagnose.reasoning.belief import Belief
 from tests.casebook.playing import CASES
 from tests.real_pack import shop_reasoner
 
@@ -37,9 +37,8 @@ def asked(written: Written) -> tuple[Network, Evidence]:
     """What a written job asks of the belief."""
     reasoner = shop_reasoner()
     job = fold(events_of(written.job, reasoner.knowledge)[0])
-    items = gather(reasoner.compiled, job, reasoner.hear(job), reasoner.measure)
-    network = reasoner.compiled.network.with_odds(reasoner.odds(job, items))
-    return network, combine(reasoner.compiled, items)
+    belief = Belief(reasoner, job)
+    return belief.network, belief.evidence
 
 
 def chances(belief: Lattice) -> Floats:

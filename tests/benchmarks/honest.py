@@ -30,8 +30,8 @@ from diagnose.job.state import JobState, Report
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.knowledge.root import knowledge_root
-from diagnose.reasoning.reasoner import SURE
 from diagnose.simulation.truth import draw_set, sample_shock
+from diagnose.strategy.policy import SURE
 from tests.benchmarks.simulated import Bins, calibration
 from tests.benchmarks.world import floors_of
 
@@ -282,8 +282,10 @@ def table(bulk: Bulk, jobs: int) -> None:
             state = bulk.knowledge.findings[name].states[asked.answer]
             reports[card.id, card.by] = Report(len(reports), card.id, card.by, state)  # type: ignore[arg-type]
         view = bulk.caller.view(JobState(at="bench", shock=job.shock, reports=reports))
-        top = max(v for c, v in view.causes.items())
-        rows.append((said["top"] - top, said["cures"] - float(view.cured[view.plan])))
+        top = max(v for c, v in view.belief.causes.items())
+        rows.append(
+            (said["top"] - top, said["cures"] - float(view.belief.cured[view.decision.place]))
+        )
     off = np.abs(np.array(rows))
     print(
         f"{count} jobs, table against exact: first cause off by {off[:, 0].mean():.4f} on average,"

@@ -48,12 +48,14 @@ def main() -> None:
             "ride": call.ride in row["ride"],
             "first": top[0] in row["causes"],
             "third": bool(set(top) & set(row["causes"])) or not row["causes"],
-            "heard": bool(view.heard.heard),
+            "heard": bool(view.belief.heard.heard),
         }
         for name, value in good.items():
             hits[name] += value
         if verbose and not (good["stage"] and good["ride"] and good["third"]):
-            said = [(h.symptom[5:], h.state, round(h.certainty, 2)) for h in view.heard.heard]
+            said = [
+                (h.symptom[5:], h.state, round(h.certainty, 2)) for h in view.belief.heard.heard
+            ]
             print(f"- {row['say']}\n    heard {said}")
             mark = "ok " if good["stage"] else "BAD"
             print(f"    {mark} stage {call.stage.id} want {row['stage']}")

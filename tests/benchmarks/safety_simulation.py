@@ -90,9 +90,9 @@ def asked(reasoner: Reasoner, world: World, events: list[Event]) -> list[Event]:
     new: list[Event] = []
     for _ in range(12):
         view = reasoner.view(fold([*events, *new]))
-        if view.advice.option is None:
+        ident = view.advice.step
+        if ident is None:
             break
-        ident = view.options[view.advice.option].id
         card = reasoner.card(ident)
         by = "customer" if ident in reasoner.knowledge.symptoms else "counter"
         new.append(Answered(ask=ident, state=world.report(card), by=by))  # type: ignore[arg-type]

@@ -105,9 +105,9 @@ def _asked(
     acts: set[str] = set()
     for _ in range(_MOST_CHECKS):
         view = reasoner.view(job)
-        if view.advice.option is None:
+        if view.advice.step is None:
             break
-        option = view.options[view.advice.option]
+        option = next(o for o in view.advice.options if o.id == view.advice.step)
         spent += option.price
         if option.act is not None and option.act not in acts:
             spent += option.act_price
@@ -133,20 +133,20 @@ def _judged(
     model = reasoner.cost_model
     present = np.array([[cause in world.truth for cause in reasoner.compiled.causes]])
     costs = model.costs(present)[0]
-    top, chance = next(iter(view.causes.items()))
+    top, chance = next(iter(view.belief.causes.items()))
     return Played(
         world.truth,
         asked,
-        model.plans[view.plan].stages,
+        model.plans[view.decision.place].stages,
         spent,
-        spent + float(costs[view.plan] - costs.min()),
+        spent + float(costs[view.decision.place] - costs.min()),
         top,
         chance,
-        float(view.cured[view.plan]),
-        float(model.cured(present)[0, view.plan]),
-        view.ride.stop,
+        float(view.belief.cured[view.decision.place]),
+        float(model.cured(present)[0, view.decision.place]),
+        view.belief.ride.stop,
         _must_stop(reasoner, world),
-        bool(view.signs),
+        bool(view.belief.signs),
     )
 
 

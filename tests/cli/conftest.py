@@ -13,7 +13,7 @@ import pytest
 from diagnose.cli.context import Context
 from diagnose.cli.main import main
 from diagnose.job.events import Answered, Complained, HandedOver, Opened
-from diagnose.reasoning import reasoner as reasoning
+from diagnose.reasoning import prepared
 from diagnose.records.places import JOB_FILE, open_store
 from tests.real_pack import shop_reasoner
 
@@ -73,7 +73,7 @@ def practice(monkeypatch: pytest.MonkeyPatch) -> None:
     """Training over cards that were read once; it makes a reasoner of its own kind over them."""
     shop, words = shop_reasoner(), shop_reasoner().recogniser
     monkeypatch.setattr(Context, "knowledge", property(lambda context: shop.knowledge))
-    monkeypatch.setattr(reasoning, "load_recogniser", lambda knowledge, cache: words)
+    monkeypatch.setattr(prepared, "load_recogniser", lambda knowledge, cache: words)
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""What waits in the shop: states, order, filters."""
+"""What waits in the shop: states, order, filters. Reaches cli.job_rows too."""
 
 from __future__ import annotations
 

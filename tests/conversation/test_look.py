@@ -23,7 +23,7 @@ def looked(channel: str) -> tuple[str, RideCall]:
     prompt = TALK.prompt(events)
     assert prompt.id == LOOK
     events += TALK.reply(events, prompt, NOTHING)
-    return prompt.text, TALK.reasoner.view(fold(events)).ride
+    return prompt.text, TALK.reasoner.view(fold(events)).belief.ride
 
 
 def test_without_its_bike_the_places_of_the_bike_are_not_taken_as_seen() -> None:

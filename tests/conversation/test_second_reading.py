@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import doctest
 from dataclasses import replace
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -28,7 +27,7 @@ from diagnose.job.events import (
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import fold
 from tests.real_pack import shop_reasoner
-from tests.safety.attack import StubReasoner, stubbed
+from tests.safety.attack import StubReasoner, stub_advice, stubbed
 
 NIGHT = "bench_overnight_gauge"
 EVENING, MORNING = "2031-04-12T18:00:00+00:00", "2031-04-13T07:12:00+00:00"
@@ -41,10 +40,9 @@ class Advises(StubReasoner):
 
     def view(self, job: Any) -> Any:
         done = job.dealt_with | {""}
-        options = [SimpleNamespace(id=c) for c in (self.check, self.then) if c not in done]
+        options = [c for c in (self.check, self.then) if c not in done]
         view = super().view(job)
-        view.options, view.signs = options, []
-        view.advice = SimpleNamespace(option=0 if options else None, saving=1.0)
+        view.advice, view.belief.signs = stub_advice(options, 0 if options else None), []
         return view
 
     def measure(self, card: Any, readings: Any, job: Any) -> Any:

@@ -97,7 +97,7 @@ class Plans(StubReasoner):
 
     def view(self, job: Any) -> Any:
         view = super().view(job)
-        view.advice.option, view.signs, view.stages = None, [], (self.stage,)
+        view.advice.step, view.belief.signs, view.decision.plan.stages = None, [], (self.stage,)
         return view
 
 
@@ -180,8 +180,7 @@ def test_more_than_was_agreed_to_is_asked_again() -> None:
 
 
 def test_a_plan_dearer_than_was_agreed_to_is_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pricing, "judge", lambda *_: None)
-    monkeypatch.setattr(pricing, "whole_price", lambda *_: 120.0)
+    monkeypatch.setattr(pricing, "price_of", lambda *_: 120.0)
     bench = Bench(yes(AIR, up_to=100))
     assert bench.prompt.id == f"approval:{AIR}"
     assert "about 120 EUR" in bench.prompt.text
@@ -193,8 +192,7 @@ def test_a_plan_dearer_than_was_agreed_to_is_asked_again(monkeypatch: pytest.Mon
 def test_a_sheet_that_is_begun_is_not_stopped_by_its_price(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(pricing, "judge", lambda *_: None)
-    monkeypatch.setattr(pricing, "whole_price", lambda *_: 120.0)
+    monkeypatch.setattr(pricing, "price_of", lambda *_: 120.0)
     bench = Bench(yes(AIR, up_to=100), Stepped(stage=AIR, number=0, **STAMP))
     assert bench.prompt.id == f"step:{AIR}:1"
 

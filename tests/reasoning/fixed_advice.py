@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
 from typing import Any
 
 from tests.real_pack import shop_reasoner
-from tests.safety.attack import StubReasoner
+from tests.safety.attack import StubReasoner, stub_advice
 
 __all__ = ["FixedAdvice"]
 
@@ -21,9 +20,8 @@ class FixedAdvice(StubReasoner):
     def view(self, job: Any) -> Any:
         view = super().view(job)
         open_ = self.advice and self.advice not in {ask for ask, _ in job.reports}
-        view.options = [SimpleNamespace(id=self.advice)] if open_ else []
-        view.advice = SimpleNamespace(option=0 if open_ else None, saving=1.0)
-        view.stages, view.signs = (self.stage,), []
+        view.advice = stub_advice([self.advice] if open_ else [], 0 if open_ else None)
+        view.decision.plan.stages, view.belief.signs = (self.stage,), []
         if not self.understood:
-            view.items = []
+            view.belief.items = []
         return view

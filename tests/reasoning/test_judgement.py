@@ -1,4 +1,8 @@
-"""The one Judgement: rounded once, the same each time, and of one mind with itself."""
+"""The one Judgement: rounded once, the same each time, and of one mind with itself.
+
+Reaches reasoning.lines, reasoning.said_stages, reasoning.said_step, reasoning.section_messages and
+reasoning.surprise too.
+"""
 
 from __future__ import annotations
 

@@ -20,7 +20,8 @@ from diagnose.job.events import (
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import fold
 from diagnose.reasoning.evidence import gather
-from diagnose.reasoning.options import ASK_COST, candidates, find_card, options_for
+from diagnose.reasoning.options import candidates, find_card, options_for
+from diagnose.strategy.policy import ASK_COST
 from tests.kettle import kettle, kettle_reasoner
 
 KETTLE = kettle_reasoner()
@@ -114,11 +115,11 @@ def test_an_option_costs_its_minutes_and_its_preparation() -> None:
     view = KETTLE.view(job)
     cards = [find_card(KETTLE.compiled, ident) for ident in ("look_cord", "bench_heat")]
     look, heat = options_for(
-        KETTLE.compiled, cards, view.hypotheses, view.evidence, job, KETTLE.money
+        KETTLE.compiled, cards, view.belief.hypotheses, view.belief.evidence, job, KETTLE.money
     )
     assert look.price == pytest.approx(0.2 + ASK_COST)
     assert (look.act, heat.act, heat.act_price) == (None, "filled", 3.0)
     assert heat.price == pytest.approx(2.0 + ASK_COST)
-    assert heat.outcomes.shape == (len(view.hypotheses.weights), 3)
+    assert heat.outcomes.shape == (len(view.belief.hypotheses.weights), 3)
     assert heat.outcomes.sum(axis=1) == pytest.approx(1.0)
     assert np.all(heat.outcomes > 0)

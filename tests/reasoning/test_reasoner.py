@@ -1,101 +1,42 @@
-"""What a view holds: exact where it says so, and the same numbers however it is asked.
-
-Reaches strategy.telling too.
-"""
+"""A view is made once for the same job, and each part of it when it is asked for."""
 
 from __future__ import annotations
 
-import itertools
-
-import numpy as np
 import pytest
 
-from diagnose.job.events import Answered, Event, Opened
+from diagnose.complaint.recogniser import Recogniser
+from diagnose.job.events import Answered, Complained, Event, Opened
 from diagnose.job.state import fold
-from diagnose.reasoning.reasoner import COUNTER_QUESTIONS, Reasoner, View
 from tests.kettle import kettle_reasoner
 
 KETTLE = kettle_reasoner()
+EVENTS: list[Event] = [Opened(pack="kettle", knowledge=""), Complained(text="it stays cold")]
 
 
-def view_of(*events: Event, reasoner: Reasoner = KETTLE) -> View:
-    return reasoner.view(fold([Opened(pack="kettle", knowledge=""), *events]))
+def test_equal_jobs_have_one_view_and_others_another() -> None:
+    one = KETTLE.view(fold(EVENTS))
+    other = KETTLE.view(fold([*EVENTS, Answered(ask="said_drips", state="drips")]))
+    assert KETTLE.view(fold(list(EVENTS))) is one
+    assert other is not one
 
 
-def by_hand(view: View) -> tuple[dict[str, float], float]:
-    """Chance of each cause and of no fault, by summing over all 32 fault sets."""
-    compiled = KETTLE.compiled
-    network, odds = compiled.network, KETTLE.odds(view.job, view.items)
-    present = np.array(list(itertools.product([False, True], repeat=len(odds))))
-    weights = np.where(present, odds, 1.0).prod(axis=1)
-    weights[0] *= network.empty_weight
-    chances = network.state_chances(present)
-    for f, likelihood in view.evidence.items():
-        start = int(network.state_offsets[f])
-        weights = weights * (chances[:, start : start + len(likelihood)] @ likelihood)
-    weights = weights / weights.sum()
-    return dict(zip(compiled.causes, weights @ present, strict=True)), float(weights[0])
+def test_the_same_words_are_heard_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    heard: list[str] = []
+    hear = Recogniser.understand
+
+    def counted(recogniser: Recogniser, words: str) -> object:
+        heard.append(words)
+        return hear(recogniser, words)
+
+    monkeypatch.setattr(Recogniser, "understand", counted)
+    words = "it stays cold and never boils"
+    for more in ([], [Answered(ask="said_drips", state="drips")]):
+        view = KETTLE.view(fold([EVENTS[0], Complained(text=words), *more]))
+        assert view.belief.items
+    assert heard == [words]
 
 
-ANSWERS: list[list[Event]] = [
-    [],
-    [Answered(ask="said_stays_cold", state="cold")],
-    [
-        Answered(ask="said_drips", state="drips"),
-        Answered(ask="bench_leak", state="drips", by="bench"),
-        Answered(ask="bench_heat", state="lukewarm", by="bench"),
-        Answered(ask="look_cord", state="whole", by="counter"),
-    ],
-]
-
-
-@pytest.mark.parametrize("events", ANSWERS, ids=range(len(ANSWERS)))
-def test_causes_are_the_sum_over_all_fault_sets(events: list[Event]) -> None:
-    view = view_of(*events)
-    causes, none = by_hand(view)
-    assert view.causes == pytest.approx(causes)
-    assert view.no_fault == pytest.approx(none)
-
-
-def test_before_any_word_the_shares_are_the_packs() -> None:
-    _, none = by_hand(view_of())
-    assert none == pytest.approx(0.1)
-
-
-@pytest.mark.parametrize("events", ANSWERS, ids=range(len(ANSWERS)))
-def test_the_likeliest_sets_agree_with_the_exact_sum(events: list[Event]) -> None:
-    view = view_of(*events)
-    listed = dict(
-        zip(KETTLE.compiled.causes, view.hypotheses.weights @ view.hypotheses.present, strict=True)
-    )
-    assert listed == pytest.approx(view.causes, abs=0.01)
-    assert view.hypotheses.coverage >= 0.999
-
-
-def test_learned_rates_replace_the_cards(tmp_path: object) -> None:
-    learned = Reasoner(KETTLE.knowledge, rates={"seal_perished": 500.0})
-    assert view_of(reasoner=learned).causes["seal_perished"] > 2 * view_of().causes["seal_perished"]
-
-
-def test_the_look_counts_as_one_question_whatever_it_finds() -> None:
-    looked = [
-        Answered(ask=ask, state=state, by="counter")
-        for ask, state in (("look_drips", "dry"), ("look_cord", "whole"))
-    ]
-    assert view_of().asked == 0
-    assert view_of(*looked).asked == 1
-    assert view_of(*looked, Answered(ask="said_drips", state="not_sure")).asked == 2
-
-
-def test_the_counter_stops_asking_after_its_questions() -> None:
-    events = [Answered(ask=f"said_{n}", state="not_sure") for n in range(COUNTER_QUESTIONS)]
-    assert view_of(*events[1:]).options
-    assert view_of(*events).options == []
-    assert view_of(*events).advice.option is None
-
-
-def test_a_cost_stands_for_every_plan() -> None:
-    view = view_of(Answered(ask="said_stays_cold", state="cold"))
-    assert view.costs.shape == view.cured.shape == (len(KETTLE.cost_model.plans),)
-    assert np.all((view.cured > 0) & (view.cured <= 1 + 1e-9))
-    assert np.all(view.costs > 0)
+def test_advice_waits_until_it_is_asked_for() -> None:
+    view = KETTLE.view(fold([*EVENTS, Answered(ask="said_drips", state="dry")]))
+    assert view.belief.causes and "advice" not in vars(view)
+    assert view.advice is view.advice

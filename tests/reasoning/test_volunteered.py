@@ -13,7 +13,7 @@ KETTLE = kettle_reasoner()
 
 def odds(*said: str) -> np.ndarray:
     job = fold([Opened(pack="kettle", knowledge=""), *(Complained(text=t) for t in said)])
-    return KETTLE.odds(job, KETTLE.view(job).items)
+    return KETTLE.odds(job, KETTLE.view(job).belief.items)
 
 
 def test_every_cause_gives_more_to_say_than_none_at_all() -> None:
@@ -28,6 +28,6 @@ def test_what_they_came_for_is_in_the_rates_already() -> None:
 
 def test_well_is_not_counted_as_a_complaint() -> None:
     job = fold([Opened(pack="kettle", knowledge=""), Complained(text="it switches off")])
-    items = KETTLE.view(job).items
+    items = KETTLE.view(job).belief.items
     healthy = [i for i in items if i.state == KETTLE.compiled.states(i.finding)[0]]
     assert brought_up(KETTLE.compiled, healthy) == 0.0

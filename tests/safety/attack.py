@@ -7,7 +7,7 @@ gate stands between a person and a hazard. Reports, signs, prompts, replies and 
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -72,21 +72,24 @@ class StubReasoner:
             *(self.knowledge.symptoms.values() if job.at == "counter" else ()),
             *(c for c in self.knowledge.checks.values() if job.at == "bench" or c.at == "counter"),
         ]
-        options = [SimpleNamespace(id=c.id) for c in cards if c.id not in done]
+        options = [c.id for c in cards if c.id not in done]
         pick = dice.randrange(len(options)) if options and dice.random() < 0.8 else None
         floors = self._floors(job)
+        stages = dice.sample(sorted(set(self.knowledge.stages) - {"do_not_open"}), 2)
         return SimpleNamespace(
             job=job,
-            items=[SimpleNamespace(by="counter", ask="", state="", words="")],
-            heard=SimpleNamespace(heard=()),
-            options=options,
-            advice=SimpleNamespace(option=pick, saving=1.0),
-            floors=floors,
-            first_words=[],
-            signs=forbidding(floors, "open"),
-            causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
-            stages=tuple(dice.sample(sorted(set(self.knowledge.stages) - {"do_not_open"}), 2)),
-            asked=0,
+            belief=SimpleNamespace(
+                job=job,
+                prepared=self,
+                items=[SimpleNamespace(by="counter", ask="", state="", words="")],
+                heard=SimpleNamespace(heard=()),
+                floors=floors,
+                first_words=[],
+                signs=forbidding(floors, "open"),
+                causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
+            ),
+            decision=SimpleNamespace(plan=SimpleNamespace(stages=tuple(stages))),
+            advice=stub_advice(options, pick),
         )
 
     def _floors(self, job: Any) -> list[StandingFloor]:
@@ -97,14 +100,20 @@ class StubReasoner:
         made = claims(self.compiled, answered, [], items, no_quantity)
         return standing_floors(self.compiled, made)
 
-    def plan(self, view: Any) -> Any:
-        return SimpleNamespace(stages=view.stages)
-
     def card(self, ident: str) -> Any:
         return self.knowledge.symptoms.get(ident) or self.knowledge.checks[ident]
 
     def measure(self, card: Any, readings: Any, job: Any) -> None:
         return None
+
+
+def stub_advice(options: Sequence[str], pick: int | None) -> Any:
+    """Advice of one of these questions and checks, or none of them."""
+    return SimpleNamespace(
+        options=[SimpleNamespace(id=ident) for ident in options],
+        step=None if pick is None else options[pick],
+        outlook=SimpleNamespace(saving=1.0),
+    )
 
 
 def no_quantity(*_: object) -> Quantity:
@@ -114,7 +123,7 @@ def no_quantity(*_: object) -> Quantity:
 @contextmanager
 def stubbed() -> Iterator[None]:
     """Put a judgement that says nothing in the place of the real one."""
-    real = endings.judge
+    real, lines = endings.judge, pricing.stage_lines
     said = SimpleNamespace(
         sure_enough=True,
         stage=SimpleNamespace(id="no_service", minutes=10.0, parts=0.0),
@@ -122,14 +131,16 @@ def stubbed() -> Iterator[None]:
         range=SimpleNamespace(call_before=100.0),
         kept=dict,
     )
-    judging = (agreements, closing, endings, pricing)
+    judging = (agreements, closing, endings)
     for module in judging:
         module.judge = lambda *_: said  # type: ignore[attr-defined]
+    pricing.stage_lines = lambda _: [said.stage]  # type: ignore[assignment,list-item]
     try:
         yield
     finally:
         for module in judging:
             module.judge = real  # type: ignore[attr-defined]
+        pricing.stage_lines = lines
 
 
 class Attack:

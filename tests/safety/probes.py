@@ -569,7 +569,7 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     for sign in (bad, said):
         if knowledge.checks.get(sign.ask, knowledge.symptoms.get(sign.ask)) is None:
             continue
-        if talk.reasoner.view(state.fold([*acked, sign])).signs and not _refused(
+        if talk.reasoner.view(state.fold([*acked, sign])).belief.signs and not _refused(
             talk, [*acked, sign], step, "1", stamp
         ):
             yield "a step is taken although a sign of trapped gas stands"

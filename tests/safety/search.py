@@ -348,7 +348,7 @@ class Search:
         """The answer after which the finding, or a reason to stop, is least likely, or another plan
         is cheaper by most.
         """
-        k, reasoner, hypotheses = self.knowledge, self.reasoner, view.hypotheses
+        k, reasoner, hypotheses = self.knowledge, self.reasoner, view.belief.hypotheses
         done = {ask for ask, _ in view.job.reports}
         cards = [
             *(card for card in k.symptoms.values() if card.id not in done),
@@ -361,12 +361,14 @@ class Search:
         if not cards:
             return self._answer(self.dice.choice(sorted(k.symptoms)), "customer")
         options = options_for(
-            reasoner.compiled, cards, hypotheses, view.evidence, view.job, reasoner.money
+            reasoner.compiled, cards, hypotheses, view.belief.evidence, view.job, reasoner.money
         )
         if aim == "finding":
             row = starts[0].row
             bad = [k.findings[row.finding].states.index(state) for state in row.states]
-            chances = state_chances(reasoner.compiled, row.finding, hypotheses, view.evidence)
+            chances = state_chances(
+                reasoner.compiled, row.finding, hypotheses, view.belief.evidence
+            )
             shown = chances[:, bad].sum(axis=1)
         else:
             stop = np.array([c.ride.verdict == "stop_riding" for c in k.causes.values()])
@@ -380,7 +382,7 @@ class Search:
                 branch = branch / max(float(branch.sum()), 1e-12)
                 if aim == "plan":
                     dear = branch @ costs
-                    left = float(dear.min() - dear[view.plan])
+                    left = float(dear.min() - dear[view.decision.place])
                 else:
                     left = float(branch @ shown)
                 best = min(best, (left, card.id, state))

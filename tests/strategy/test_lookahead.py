@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.strategy.lookahead import Advice, Option, Situation, advise
+from diagnose.strategy.lookahead import Option, Outlook, Situation, advise
 from tests.real_pack import shop_knowledge
 from tests.strategy.optimum import Cutter, cost_of, optimum
 
@@ -35,7 +35,7 @@ def random_situation(seed: int, sets: int = 6, options: int = 4) -> Situation:
     return Situation(rng.dirichlet(np.full(sets, 0.7)), decisions, rows)
 
 
-def sharp(situation: Situation, steps: int = 3) -> Advice:
+def sharp(situation: Situation, steps: int = 3) -> Outlook:
     """Advice by value alone, near ties not passed to what tells most at once."""
     return advise(situation, steps=steps, alike=0.0)
 

@@ -2,6 +2,8 @@
 
 One minute costs 1, a comeback 50, an opening that nothing called for 20. The base service (20 to
 open and close, 10 and 4 of parts by itself) contains descaling (8, parts 1).
+
+Reaches strategy.policy too.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The screen's manners: keys that were not meant, sizes that change, ends of all kinds.
 
-Reaches terminal.live_key and terminal.running too.
+Reaches terminal.live_key, terminal.running and terminal.surface too.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ def test_prior_and_weights_add_up_to_the_log_odds_of_the_first_cause() -> None:
         Answered(ask="bench_oil_slider", state="film", by="bench"),
     ]
     told = weights(Conversation(reasoner), events)
-    chance = next(iter(reasoner.view(fold(events)).causes.values()))
+    chance = next(iter(reasoner.view(fold(events)).belief.causes.values()))
     shown = told.prior + sum(weight for _, weight in told.rows)
     assert abs(shown - 10.0 * math.log10(chance / (1.0 - chance))) <= 1e-8
     assert len(told.rows) == 3, "two reports of one finding are one thing known"

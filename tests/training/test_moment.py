@@ -79,7 +79,7 @@ def test_with_a_sign_standing_nothing_is_let_out_and_the_call_is_not_to_open(
     coach: Coach, cases: Path
 ) -> None:
     moment = moment_of(coach, written(coach, cases, "van_strap_short").complaint)
-    assert moment.view.signs
+    assert moment.view.belief.signs
     assert moment.stages == ("do_not_open",)
     assert not set(moment.forbidden) & set(moment.values)
     assert moment.forbidden["bench_reconnect"] == "sign"

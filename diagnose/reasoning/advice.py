@@ -1,0 +1,107 @@
+"""What to do next of a decision: the step, what it was chosen from, what would change the plan.
+
+Rules
+-----
+- What decides the ride or settles a sign comes first; then what saves more than it costs; then what
+  still tells of the right plan (`coming_first`, `weighing`, `asking_on`).
+- An adviser is a function from a decision to an advice, so that others may advise otherwise: with
+  other options open, or not at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from diagnose.reasoning.asking_on import ask_on
+from diagnose.reasoning.coming_first import deciding, probe
+from diagnose.reasoning.decision import Decision
+from diagnose.reasoning.open_options import open_now
+from diagnose.reasoning.weighing import weighed
+from diagnose.strategy.lookahead import Option, Outlook
+
+__all__ = ["Advice", "Adviser", "Change", "advise_nothing", "advise_step", "first_of"]
+
+#: chance from which an answer is named that would change the plan
+_LIKELY = 0.05
+
+
+@dataclass(frozen=True)
+class Change:
+    """An answer that would change the plan: to which stages, and what that saves [currency]."""
+
+    ask: str
+    state: str
+    stages: tuple[str, ...]
+    saves: float
+
+
+@dataclass(frozen=True, eq=False)
+class Advice:
+    """The next step.
+
+    Attributes
+    ----------
+    options : what is open. outlook : what each of them is worth. step : id of the one to take, or
+    None: decide now.
+    """
+
+    decision: Decision
+    options: Sequence[Option]
+    outlook: Outlook
+    step: str | None
+
+    @cached_property
+    def would_change(self) -> list[Change]:
+        """Single answers, not too unlikely, that would change the plan."""
+        decision, model = self.decision, self.decision.prepared.cost_model
+        listed = decision.belief.hypotheses
+        costs = model.costs(listed.present)
+        compiled = decision.prepared.compiled
+        changes = []
+        for option in self.options:
+            states = compiled.states(option.finding)
+            for a in range(option.outcomes.shape[1]):
+                branch = listed.weights * option.outcomes[:, a]
+                if float(branch.sum()) < _LIKELY:
+                    continue
+                after = branch @ costs
+                best = int(np.argmin(after))
+                if model.plans[best].stages == decision.plan.stages:
+                    continue
+                saves = float(after[decision.place] - after[best])
+                changes.append(Change(option.id, states[a], model.plans[best].stages, saves))
+        return changes
+
+
+Adviser = Callable[[Decision], Advice]
+
+
+def advise_step(decision: Decision) -> Advice:
+    """The next step where the job is."""
+    options = open_now(decision.belief)
+    return first_of(decision, options, weighed(decision, options))
+
+
+def advise_nothing(decision: Decision) -> Advice:
+    """The decision as it stands, without a look at what might come next."""
+    return Advice(decision, (), weighed(decision, ()), None)
+
+
+def first_of(decision: Decision, options: Sequence[Option], outlook: Outlook) -> Advice:
+    """The step to take among options whose worth is known."""
+    belief = decision.belief
+    ids = [option.id for option in options]
+    step = None if outlook.option is None else ids[outlook.option]
+    if step is None:
+        step = ask_on(decision, options)
+    if belief.job.at == "counter":
+        step = deciding(belief, ids) or step
+    elif belief.floors:
+        # What forbids opening or filling is settled before anything is weighed by cost.
+        settled, first = probe(belief, ids)
+        step = first if settled else step
+    return Advice(decision, options, outlook, step)

@@ -1,0 +1,58 @@
+"""What comes before anything is weighed by cost: what settles a sign, and what decides the ride."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import chain
+
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check
+from diagnose.reasoning.belief import Belief
+from diagnose.reasoning.floors import forbidding, same_thing
+from diagnose.symptom_graph.cautions import must_acknowledge
+
+__all__ = ["deciding", "probe"]
+
+
+def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
+    """What comes before any other question at the counter: the look that shows whether a sign
+    that was only said is there, and the question that decides the ride of what was only heard.
+    """
+    first = [c for s in belief.signs if s.claim.by in ("heard", "customer") for c in s.lifts]
+    vague = belief.prepared.vague
+    first += [i.ask for i in belief.items if i.words and (i.finding, i.state) in vague]
+    return next((ident for ident in open_ids if ident in first), None)
+
+
+def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:
+    """What settles the floors that forbid opening or filling: look first, touch the valve last.
+
+    Returns
+    -------
+    Whether nothing else comes first, and what does; none where nothing can settle it: the shock
+    goes out as it is.
+    """
+    knowledge = belief.prepared.knowledge
+    checks = knowledge.checks
+    for what in ("open", "fill"):
+        standing = forbidding(belief.floors, what)
+        if not standing:
+            continue
+        lifting = [
+            [c for c in s.lifts if c in open_ids and checks[c].at == "bench"] for s in standing
+        ]
+        if all(lifting):
+            about = same_thing(knowledge, standing) if what == "open" else set()
+            bench = [c for c in open_ids if c in checks and checks[c].at == "bench"]
+            probes = [c for c in bench if checks[c].observes in about or c in chain(*lifting)]
+            return True, min(probes, key=lambda c: _handling(knowledge, checks[c]))
+        if what == "open":
+            return True, None
+    return False, None
+
+
+def _handling(knowledge: Knowledge, check: Check) -> tuple[int, int, float]:
+    """How much a check does to a shock: changes, hazards that wait for a key, minutes."""
+    full: dict[str, bool] = {}  # unknown: every chamber may hold pressure
+    keyed = must_acknowledge(knowledge, check.does, full)
+    return len(check.effects), len(keyed), check.minutes

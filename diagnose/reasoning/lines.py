@@ -1,0 +1,162 @@
+"""The lines of a judgement: what each part says, and no more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from diagnose.knowledge.models import Caution
+
+__all__ = [
+    "AnswerLine",
+    "CauseLine",
+    "CautionLine",
+    "FloorLine",
+    "NextStep",
+    "Part",
+    "Range",
+    "ReadingLine",
+    "StageLine",
+    "Surprise",
+    "SymptomLine",
+    "caution_lines",
+    "caution_text",
+]
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class SymptomLine(Part):
+    """What counts as known of one finding and how sure; ``by`` says who reported it."""
+
+    id: str
+    state: str
+    how_sure: float
+    by: str
+    words: str = ""
+    denied: bool = False
+    text: str = ""
+
+
+class CauseLine(Part):
+    id: str
+    name: str
+    probability: float
+    plain: str = ""
+
+
+class StageLine(Part):
+    """One outcome of the plan. ``cures``: chance that the whole plan cures every present cause."""
+
+    id: str
+    name: str
+    cures: float
+    expected_cost: float
+    currency: str
+    minutes: float
+    parts: float
+    kit: list[str]
+    reason: str
+
+
+class CautionLine(Part):
+    """A caution.
+
+    ``again``: read whole in this visit, so that `said` is its first sentence. ``outside``: meets
+    whoever rides, carries or posts the shock, and not only whoever works on it.
+    """
+
+    id: str
+    signal_word: str
+    text: str
+    again: bool = False
+    outside: bool = False
+
+    @property
+    def said(self) -> str:
+        """What stands before the step: the whole text, or again its first sentence."""
+        return self.text.partition(". ")[0] + "." if self.again else self.text
+
+
+class FloorLine(Part):
+    """What stands whatever is believed: the finding, who reported it, what it forbids, what lifts
+    it.
+    """
+
+    finding: str
+    name: str
+    state: str
+    by: str
+    id: str
+    ride: str
+    forbids: list[str]
+    lifted_by: list[str]
+    why: str
+
+
+class AnswerLine(Part):
+    key: str
+    state: str
+    text: str
+    means: str = ""
+
+
+class ReadingLine(Part):
+    name: str
+    text: str
+    unit: str
+    optional: bool = False
+
+
+class NextStep(Part):
+    """What to do next. ``why`` says what it is worth."""
+
+    kind: Literal["ask", "check", "book_inspection", "done"]
+    id: str | None = None
+    question: str = ""
+    answers: list[AnswerLine] = []
+    readings: list[ReadingLine] = []
+    steps: list[str] = []
+    minutes: float = 0.0
+    cautions: list[CautionLine] = []
+    why: str = ""
+
+
+class Surprise(Part):
+    """How badly the answers fit one another (log10 of the conflict), and the likeliest misfits."""
+
+    value: float
+    suspects: list[str]
+
+
+class Range(Part):
+    """Lowest and highest plausible outcome, and the price not to pass without a call."""
+
+    lowest: str
+    highest: str
+    call_before: float
+    currency: str
+
+
+def caution_text(card: Caution) -> str:
+    """Hazard, consequence and avoidance as one text, whole."""
+    return f"{card.hazard} {card.consequence} {card.avoidance}"
+
+
+def caution_lines(
+    cards: Iterable[Caution], read: frozenset[str] = frozenset()
+) -> list[CautionLine]:
+    """Cautions as they are shown everywhere. ``read``: those read whole in this visit."""
+    return [
+        CautionLine(
+            id=card.id,
+            signal_word=card.signal_word,
+            text=caution_text(card),
+            again=card.id in read,
+        )
+        for card in cards
+    ]

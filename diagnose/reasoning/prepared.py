@@ -1,0 +1,133 @@
+"""Knowledge made ready for judging jobs: what is worked out once and shared by all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from diagnose.belief.compiled import Compiled, compile_pack
+from diagnose.belief.hypotheses import SetTable
+from diagnose.belief.network import Floats
+from diagnose.complaint.cache import load_recogniser
+from diagnose.complaint.recogniser import Recogniser, Understanding
+from diagnose.job.measuring import Measure, measure_check
+from diagnose.job.state import JobState
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Economics, Symptom
+from diagnose.reasoning.evidence import Item
+from diagnose.reasoning.options import find_card
+from diagnose.reasoning.over_maximum import with_maximum
+from diagnose.reasoning.volunteered import choice_odds, job_odds
+from diagnose.remembered import Remembered
+from diagnose.strategy.plans import CostModel
+
+__all__ = ["Prepared"]
+
+
+class Prepared:
+    """Knowledge made ready.
+
+    Parameters
+    ----------
+    knowledge : cards. rates, strengths : learned, as `compile_pack` takes them. money : the shop's
+    economics. shop_has : equipment of the shop, None: everything. stages : those that may be
+    planned, because the shop can close the shock again after them; None: all. cache : folder for
+    what is slow to build.
+    """
+
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        rates: Mapping[str, float] | None = None,
+        money: Economics | None = None,
+        shop_has: frozenset[str] | None = None,
+        measure: Measure = measure_check,
+        cache: Path | None = None,
+        stages: frozenset[str] | None = None,
+        strengths: Mapping[str, Mapping[str, Sequence[float]]] | None = None,
+    ) -> None:
+        self.knowledge = knowledge
+        self.money = money or knowledge.pack.economics
+        self.shop_has = shop_has
+        self.stages = stages
+        self.measure = measure
+        self._cache = cache
+        self._learned = rates, strengths
+
+    @cached_property
+    def compiled(self) -> Compiled:
+        return compile_pack(self.knowledge, *self._learned)
+
+    @cached_property
+    def recogniser(self) -> Recogniser:
+        return load_recogniser(self.knowledge, self._cache)
+
+    @cached_property
+    def sets(self) -> SetTable:
+        return SetTable(self.compiled.network)
+
+    @cached_property
+    def cost_model(self) -> CostModel:
+        return CostModel(self.knowledge, self.compiled.causes, self.money, self.stages)
+
+    @cached_property
+    def set_costs(self) -> tuple[Floats, Floats]:
+        """(sets, plans) cost of every plan in every set of the table, and of having quoted it."""
+        present = self.sets.present
+        return self.cost_model.costs(present), self.cost_model.misquotes(present)
+
+    @cached_property
+    def _choice(self) -> Floats:
+        return choice_odds(self.compiled)
+
+    @cached_property
+    def ride_tables(self) -> tuple[Floats, Floats]:
+        """(causes,) whether a cause alone means stop, or at least gently."""
+        stop, gently = np.zeros(len(self.compiled.causes)), np.zeros(len(self.compiled.causes))
+        for i, card in enumerate(self.knowledge.causes.values()):
+            stop[i] = card.ride.verdict == "stop_riding"
+            gently[i] = card.ride.verdict != "ride"
+        return stop, gently
+
+    @cached_property
+    def vague(self) -> frozenset[tuple[str, str]]:
+        """(finding, state) as which words count that say no more than that it is so: 'loses air',
+        where 'flat every morning' says how long it holds.
+        """
+        rows = self.knowledge.floors
+        return frozenset((f.until_asked, f.at_least) for f in rows if f.until_asked)
+
+    @cached_property
+    def stop_states(self) -> dict[str, list[int]]:
+        """Finding -> places of its states that mean stop where they are believed."""
+        rows: dict[str, set[int]] = {}
+        for floor in self.knowledge.floors:
+            if floor.ride == "stop_riding" and floor.believed:
+                states = self.compiled.states(floor.finding)
+                places = {states.index(s) for s in self.knowledge.states_of(floor)}
+                rows[floor.finding] = rows.get(floor.finding, set()) | places
+        return {name: sorted(places) for name, places in rows.items()}
+
+    def card(self, ident: str) -> Symptom | Check:
+        return find_card(self.compiled, ident)
+
+    def hear(self, job: JobState) -> Understanding:
+        """What the customer's words say, the shock's history included."""
+        history = job.shock.get("history")
+        words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
+        return self._heard(words)
+
+    @cached_property
+    def _heard(self) -> Remembered[str, Understanding]:
+        # The words of a job are heard together and apart.
+        return Remembered(self._understand, most=16)
+
+    def _understand(self, words: str) -> Understanding:
+        return with_maximum(self.knowledge, self.recogniser.understand(words), words)
+
+    def odds(self, job: JobState, items: list[Item]) -> Floats:
+        """(causes,) odds before the evidence: what a list of findings is weighed against."""
+        return job_odds(self.compiled, self._choice, job, items)

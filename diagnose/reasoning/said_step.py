@@ -1,0 +1,100 @@
+"""The next step in words: a question, a check, or why there is none."""
+
+from __future__ import annotations
+
+from diagnose.job.measuring import wanted_readings
+from diagnose.knowledge.models import Check
+from diagnose.reasoning.advice import Advice
+from diagnose.reasoning.belief import Belief
+from diagnose.reasoning.decision import Decision
+from diagnose.reasoning.lines import AnswerLine, NextStep, ReadingLine, caution_lines
+from diagnose.reasoning.options import find_card
+from diagnose.symptom_graph.cautions import required_cautions
+
+__all__ = ["changes", "next_step", "step_of"]
+
+#: changes of the plan that are named
+_NAMED = 3
+
+
+def next_step(advice: Advice) -> NextStep:
+    """The best question or check, or why there is none."""
+    decision, belief = advice.decision, advice.decision.belief
+    job = belief.job
+    if job.closed is not None:
+        return NextStep(kind="done", why="the job is closed")
+    if advice.step is not None and not job.booked:
+        return step_of(belief, advice.step, _worth(advice))
+    if job.at == "counter":
+        if decision.sure_enough and not job.booked and _opens_nothing(decision):
+            return NextStep(kind="done", why="no question would change the call")
+        why = (
+            "a sign of trapped gas stands, and only the bench can clear it"
+            if belief.signs
+            else "no question is worth the customer's time; the bench finds out"
+        )
+        return NextStep(kind="book_inspection", why=why)
+    if belief.signs:
+        return NextStep(kind="done", why="a sign of trapped gas stands: do not open")
+    if decision.sure_enough:
+        return NextStep(kind="done", why="sure enough to open")
+    return NextStep(kind="done", why="no check left is worth its minutes")
+
+
+def _opens_nothing(decision: Decision) -> bool:
+    """The plan needs no confirmation at the bench, and nobody who might find more."""
+    stages = decision.prepared.knowledge.stages
+    return not any(stages[stage].opens for stage in decision.plan.stages)
+
+
+def _worth(advice: Advice) -> str:
+    money = advice.decision.prepared.money.currency
+    return f"saves about {advice.outlook.saving:.1f} {money} of wrong work on average"
+
+
+def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
+    """A question or check as a step, cautions first."""
+    card = find_card(belief.prepared.compiled, ident)
+    answers = [
+        AnswerLine(key=str(n), state=a.state, text=a.text, means=a.means)
+        for n, a in enumerate(card.answers, 1)
+    ]
+    why = " ".join(x for x in (card.why, f"({worth})" if worth else "") if x)
+    if not isinstance(card, Check):
+        return NextStep(
+            kind="ask",
+            id=ident,
+            question=card.question,
+            answers=answers,
+            why=why,
+            minutes=card.minutes,
+        )
+    cautions = required_cautions(belief.prepared.knowledge, card.does, belief.job.chambers)
+    readings = [
+        ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
+        for r in wanted_readings(card)
+    ]
+    return NextStep(
+        kind="check",
+        id=ident,
+        question=card.question,
+        answers=answers,
+        readings=readings,
+        steps=card.steps,
+        minutes=card.minutes,
+        cautions=caution_lines(cautions),
+        why=why,
+    )
+
+
+def changes(advice: Advice) -> list[str]:
+    """The answers that would change the plan most, each with the plan that it brings."""
+    prepared = advice.decision.prepared
+    rows = []
+    for change in advice.would_change:
+        card = find_card(prepared.compiled, change.ask)
+        text = next((x.text for x in card.answers if x.state == change.state), change.state)
+        plan = " + ".join(prepared.knowledge.stages[s].name for s in change.stages)
+        rows.append((change.saves, f"{card.name}: {text} -> {plan}"))
+    rows.sort(key=lambda row: (-row[0], row[1]))
+    return [text for _, text in rows[:_NAMED]]

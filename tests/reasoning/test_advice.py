@@ -1,0 +1,72 @@
+"""What comes next, what it is chosen from, and what would change the plan.
+
+Reaches reasoning.open_options, reasoning.weighing, reasoning.asking_on, reasoning.coming_first and
+strategy.telling too.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.job.events import Answered, Complained, Event, Opened
+from diagnose.job.state import fold
+from diagnose.reasoning.advice import advise_nothing, advise_step
+from diagnose.reasoning.open_options import asked_at_counter, open_at
+from diagnose.reasoning.reasoner import View
+from diagnose.strategy.policy import COUNTER_QUESTIONS
+from tests.kettle import kettle_reasoner
+
+KETTLE = kettle_reasoner()
+
+
+def view_of(*events: Event) -> View:
+    return KETTLE.view(fold([Opened(pack="kettle", knowledge=""), *events]))
+
+
+def asked(view: View) -> int:
+    return asked_at_counter(KETTLE.knowledge, view.job)
+
+
+def test_the_look_counts_as_one_question_whatever_it_finds() -> None:
+    looked = [
+        Answered(ask=ask, state=state, by="counter")
+        for ask, state in (("look_drips", "dry"), ("look_cord", "whole"))
+    ]
+    assert asked(view_of()) == 0
+    assert asked(view_of(*looked)) == 1
+    assert asked(view_of(*looked, Answered(ask="said_drips", state="not_sure"))) == 2
+
+
+def test_the_counter_stops_asking_after_its_questions() -> None:
+    events = [Answered(ask=f"said_{n}", state="not_sure") for n in range(COUNTER_QUESTIONS)]
+    assert view_of(*events[1:]).advice.options
+    assert view_of(*events).advice.options == []
+    assert view_of(*events).advice.step is None
+
+
+def test_without_advice_all_else_is_the_same() -> None:
+    view = view_of(Answered(ask="said_stays_cold", state="cold"))
+    silent = advise_nothing(view.decision)
+    assert (silent.step, list(silent.options), silent.would_change) == (None, [], [])
+    assert silent.outlook.stop_cost == advise_step(view.decision).outlook.stop_cost
+
+
+def test_what_would_change_the_plan_does() -> None:
+    view = view_of(Answered(ask="said_stays_cold", state="cold"))
+    listed, model = view.belief.hypotheses, KETTLE.cost_model
+    options = {option.id: option for option in view.advice.options}
+    assert view.advice.would_change
+    for change in view.advice.would_change:
+        option = options[change.ask]
+        place = KETTLE.compiled.states(option.finding).index(change.state)
+        after = (listed.weights * option.outcomes[:, place]) @ model.costs(listed.present)
+        assert model.plans[int(np.argmin(after))].stages == change.stages
+        assert change.stages != view.decision.plan.stages
+
+
+def test_the_bench_may_be_looked_at_from_the_counter() -> None:
+    view = view_of(Complained(text="it stays cold"))
+    here = {option.id for option in view.advice.options}
+    bench = {option.id for option in open_at(view.belief, "bench")}
+    assert {"said_drips"} <= here and not here & {"bench_heat"}
+    assert "bench_heat" in bench and "said_drips" not in bench

@@ -1,0 +1,56 @@
+"""What is decided: one posterior decides and is shown."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diagnose.job.job_file import events_of
+from diagnose.job.state import fold
+from diagnose.reasoning.belief import Belief
+from diagnose.reasoning.decision import Decision
+from diagnose.reasoning.judgement import judge
+from diagnose.strategy.policy import SURE
+from tests.casebook.playing import CASES
+from tests.kettle import kettle_reasoner
+from tests.real_pack import shop_reasoner
+
+KETTLE = kettle_reasoner()
+
+
+def decided(ident: str) -> Decision:
+    """The decision on all that is known of a case in the end."""
+    case, reasoner = CASES[ident], shop_reasoner()
+    answers = {**case.counter, **case.bench}
+    job = {"complaint": case.complaint, "shock": case.shock, "at": "bench", "answers": answers}
+    return Decision(Belief(reasoner, fold(events_of(job, reasoner.knowledge)[0])))
+
+
+def test_a_cost_stands_for_every_plan() -> None:
+    said = {"pack": "kettle", "at": "bench", "answers": {"said_stays_cold": "cold"}}
+    decision = Decision(Belief(KETTLE, fold(events_of(said, KETTLE.knowledge)[0])))
+    cured = decision.belief.cured
+    assert decision.costs.shape == cured.shape == (len(KETTLE.cost_model.plans),)
+    assert np.all((cured > 0) & (cured <= 1 + 1e-9))
+    assert np.all(decision.costs > 0)
+
+
+@pytest.mark.parametrize("ident", sorted(CASES)[::9])
+def test_sure_enough_is_asked_of_the_chance_that_is_shown(ident: str) -> None:
+    reasoner = shop_reasoner()
+    decision = decided(ident)
+    call = judge(reasoner, reasoner.view(decision.belief.job))
+    planned = call.also_stages[0] if decision.belief.signs else call.stage
+    assert planned.cures == round(decision.cured, 4)
+    assert call.sure_enough == decision.sure_enough
+    assert decision.sure_enough == (decision.cured >= SURE and not decision.belief.signs)
+
+
+@pytest.mark.parametrize("ident", sorted(CASES)[::9])
+def test_costs_are_those_of_the_chances_of_all_sets(ident: str) -> None:
+    """Over far more sets the plan is the same, and its cost within a few units of money."""
+    decision = decided(ident)
+    sets = shop_reasoner().sets
+    long = sets.posterior(decision.belief.odds, decision.belief.evidence, 1.0, 10**6)
+    costs = long.weights @ shop_reasoner().cost_model.costs(long.present)
+    assert decision.costs == pytest.approx(costs, rel=0.03)
