@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from diagnose.errors import KnowledgeError, Problem
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
     Cause,
     Caution,
@@ -27,6 +28,7 @@ from diagnose.knowledge.models import (
     Lexicon,
     Order,
     Pack,
+    Right,
     Source,
     Stage,
     Symptom,
@@ -58,8 +60,10 @@ class Knowledge(BaseModel):
 
     fingerprint: str
     pack: Pack
+    device: Device
     lexicon: Lexicon
     sources: dict[str, Source]
+    rights: dict[str, Right]
     cautions: dict[str, Caution]
     hazards: dict[str, Hazard]
     floors: list[Floor]
@@ -134,7 +138,8 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
     for folder in (root / "cautions", *(root / pack / name for name in FOLDERS)):
         yield from sorted(folder.glob("*.yaml"))
     yield root / "sources.yaml"
-    for name in ("pack", "hazards", "floors", "orders", "words"):
+    yield root / "rights.yaml"
+    for name in ("pack", "device", "hazards", "floors", "orders", "words"):
         yield root / pack / f"{name}.yaml"
 
 
@@ -172,11 +177,13 @@ def read_pack(
         kinds[kind] = _read_folder(root, root / pack / kind, kind, model, lines, problems)
     kinds["cautions"] = _read_folder(root, root / "cautions", "cautions", Caution, lines, problems)
     kinds["sources"] = _read_list(root, root / "sources.yaml", "sources", Source, lines, problems)
+    kinds["rights"] = _read_list(root, root / "rights.yaml", "rights", Right, lines, problems)
     kinds["hazards"] = _read_list(
         root, root / pack / "hazards.yaml", "hazards", Hazard, lines, problems
     )
     single: dict[str, Any] = {
         "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
+        "device": _read_one(root, root / pack / "device.yaml", "device", Device, lines, problems),
         "lexicon": _read_one(root, root / pack / "words.yaml", "words", Lexicon, lines, problems),
         **{
             kind: list(
@@ -185,7 +192,7 @@ def read_pack(
             for kind, row in _ROWS.items()
         },
     }
-    if single["pack"] is None or single["lexicon"] is None:
+    if any(single[name] is None for name in ("pack", "device", "lexicon")):
         return None, lines, problems
     knowledge = Knowledge(fingerprint=fingerprint(root, pack), **single, **kinds)
     return knowledge, lines, problems
