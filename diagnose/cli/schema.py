@@ -172,7 +172,7 @@ def line_schema(_context: Context) -> dict[str, Any]:
     }
 
 
-def _judgement_schema() -> dict[str, Any]:
+def _judgement_schema(_context: Context) -> dict[str, Any]:
     return {"$schema": _DRAFT, **Judgement.model_json_schema()}
 
 
@@ -181,5 +181,5 @@ SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_sche
 
 def schema(arguments: argparse.Namespace, context: Context) -> int:
     """Print one schema."""
-    print(json.dumps(SCHEMAS[arguments.name](), indent=2))
+    print(json.dumps(SCHEMAS[arguments.name](context), indent=2))
     return 0

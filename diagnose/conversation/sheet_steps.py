@@ -7,8 +7,8 @@ from diagnose.conversation.guarding import Desk, before, held, what_forbids
 from diagnose.conversation.prompts import APPROVAL, Prompt, keyed, spoken
 from diagnose.job.agreement import agreed_words
 from diagnose.job.gate import reason_words
-from diagnose.knowledge.device import CAN_CLOSE
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import CAN_CLOSE
 from diagnose.knowledge.models import Stage
 from diagnose.reasoning.chosen_sheet import declined, next_step
 from diagnose.reasoning.judgement import AnswerLine

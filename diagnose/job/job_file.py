@@ -27,7 +27,7 @@ from diagnose.job.events import (
 )
 from diagnose.job.measuring import check_readings, measure_check
 from diagnose.job.state import fold
-from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
+from diagnose.knowledge.loader import Knowledge
 from diagnose.nearest import nearest
 
 __all__ = ["answer_events", "events_of", "read_shock"]
@@ -55,10 +55,12 @@ def events_of(
     for key in data:
         if key not in _TOP:
             raise InputError(f"'{key}' is no field of a job.", next_step=nearest(str(key), _TOP))
-    pack = data.get("pack") or DEFAULT_PACK
+    pack = data.get("pack") or knowledge.pack.id
     if pack != knowledge.pack.id:
         raise InputError(
-            f"there is no pack '{pack}'.", where="pack", next_step=f"Pack: {knowledge.pack.id}."
+            f"this is a job of the pack '{pack}', not of '{knowledge.pack.id}'.",
+            where="pack",
+            next_step="Name the pack of the job, or none.",
         )
     at: Any = data.get("at") or "counter"
     if at not in ("counter", "bench"):

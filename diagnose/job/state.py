@@ -156,7 +156,8 @@ class JobState:
     ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
     customer, also those that a later one replaced. ``struck``: symptoms that the words were
     misheard for. ``epoch``: number of physical events so far.
-    ``happened``: what was done to it, in words of its device. ``acknowledged``: (person, hazard) valid now;
+    ``happened``: what was done to it, in words of its device. ``acknowledged``: (person, hazard)
+    valid now;
     ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``read``:
     (person, caution) read whole in this visit. ``time``: of the latest event.
 

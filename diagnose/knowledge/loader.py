@@ -35,7 +35,15 @@ from diagnose.knowledge.models import (
 )
 from diagnose.knowledge.yaml_lines import Document, read_yaml
 
-__all__ = ["DEFAULT_PACK", "FOLDERS", "Knowledge", "Lines", "fingerprint", "read_pack"]
+__all__ = [
+    "DEFAULT_PACK",
+    "FOLDERS",
+    "Knowledge",
+    "Lines",
+    "fingerprint",
+    "pack_names",
+    "read_pack",
+]
 
 DEFAULT_PACK = "rear_air_shock"
 
@@ -198,8 +206,13 @@ def read_pack(
     return knowledge, lines, problems
 
 
+def pack_names(root: Path) -> list[str]:
+    """Folders of a knowledge folder that hold a pack."""
+    return [path.parent.name for path in sorted(root.glob("*/pack.yaml"))]
+
+
 def _nearest_packs(root: Path) -> str:
-    names = [path.parent.name for path in sorted(root.glob("*/pack.yaml"))]
+    names = pack_names(root)
     return f"Packs here: {', '.join(names)}." if names else f"No pack is under {root}."
 
 

@@ -199,7 +199,7 @@ class Judgement(_Part):
 
     @property
     def shut(self) -> bool:
-        """A sign stands on which nothing is opened; the other outcomes are for once it is cleared."""
+        """A sign forbids opening; the outcomes beside it are for once it is cleared."""
         return any("open" in floor.forbids for floor in self.floors)
 
     def kept(self) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """What somebody must know who is not at the counter: packing, not touching, the bike left at home.
 
-The points stand in the pack, are common practice (no source), stand on the ticket and are said on leaving.
+The points stand in the pack and are common practice (no source). They stand on the ticket and are
+said on leaving.
 """
 
 from __future__ import annotations

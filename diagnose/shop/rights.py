@@ -42,7 +42,12 @@ class Signature:
 
 
 def read(folder: Path, rights: Iterable[str], problems: list[Problem]) -> list[Signature]:
-    """All signatures for these rights, in order; lines that are wrong go to ``problems`` and give no right."""
+    """All signatures, in order; lines that are wrong go to ``problems`` and give no right.
+
+    Parameters
+    ----------
+    rights : those that there are.
+    """
     path = folder / RIGHTS_FILE
     if not path.exists():
         return []

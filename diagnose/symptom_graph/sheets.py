@@ -9,7 +9,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from diagnose.errors import Problem
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
@@ -18,7 +18,7 @@ from diagnose.knowledge.models import Stage
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
 
-__all__ = ["sheet_problems"]
+__all__ = ["sheet_problems", "unused_cautions"]
 
 _NEVER_SAID = ("is safe", "it's safe", "safe to ride", "perfectly safe", "no danger", "no risk")
 
@@ -27,6 +27,19 @@ def sheet_problems(knowledge: Knowledge, lines: Lines | None = None) -> list[Pro
     """Everything that is wrong with the order of sheets, hazards, cautions and signs."""
     at = lines or Lines()
     return [problem for check in _CHECKS for problem in check(knowledge, at)]
+
+
+def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
+    """Cautions that no pack shows: the packs share them, so one that uses it is enough."""
+    used: set[str] = set()
+    known: set[str] = set()
+    for knowledge in packs:
+        known |= knowledge.cautions.keys()
+        used |= {c for h in knowledge.hazards.values() for c in h.cautions}
+        used |= {f.say for f in knowledge.floors if f.say is not None}
+        used |= {*knowledge.pack.always}
+    what, hint = "no hazard of any pack shows this caution.", "Name it in a hazards.yaml."
+    return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
 
 def _marks(stage: Stage) -> dict[str, int]:
@@ -152,7 +165,7 @@ def _acts_meet(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Keyed hazards wait for a key, every caution stands before something, every hazard is met."""
+    """Keyed hazards wait for a key, and every hazard is met."""
     for ident in sorted(knowledge.device.keyed):
         hazard = knowledge.hazards.get(ident)
         if hazard is None or not hazard.acknowledge:
@@ -163,12 +176,6 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 "it does not wait for an acknowledgement.",
                 "Set 'acknowledge: true'.",
             )
-    used = {c for h in knowledge.hazards.values() for c in h.cautions}
-    used |= {*(f.say for f in knowledge.floors if f.say is not None), *knowledge.pack.always}
-    for ident in sorted(knowledge.cautions.keys() - used):
-        yield lines.problem(
-            "cautions", ident, (), "no hazard shows this caution.", "Name it in hazards.yaml."
-        )
     done = {act for deed in all_deeds(knowledge) for act in deed.acts}
     for ident, hazard in sorted(knowledge.hazards.items()):
         if not done & set(hazard.acts):
