@@ -117,14 +117,12 @@ def _stages(arguments: argparse.Namespace, context: Context, job: JobState) -> l
     ------
     RefusedError : a sign of trapped gas stands, so that nothing can be offered.
     """
-    from diagnose.strategy.plans import DO_NOT_OPEN
-
     if arguments.stage:
         return stages_named(arguments.stage, context.knowledge)
     if job.quoted is not None:
         return list(job.quoted.stages)
     judgement = judged_now(context, job)
-    if judgement.stage.id == DO_NOT_OPEN:
+    if judgement.shut:
         raise RefusedError(
             "a sign of trapped gas stands; there is no work to offer.",
             where=f"job {arguments.job}",

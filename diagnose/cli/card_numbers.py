@@ -7,7 +7,6 @@ import random
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.cli.assess import read_job
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
 from diagnose.cli.progress import Progress
@@ -62,7 +61,7 @@ def sensitivity(arguments: argparse.Namespace, context: Context) -> int:
 
     caller = Caller(context.knowledge, cache=context.home / "cache")
     if arguments.job:
-        return _of_one(arguments, caller, view_of(caller, read_job(arguments.job)))
+        return _of_one(arguments, caller, view_of(caller, context.job_data))
     progress, sums = Progress(), Stability()
 
     def look(written: Written) -> None:
@@ -190,7 +189,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reasoning.reasoner import Reasoner
 
     reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
-    view = reasoner.view(fold(events_of(read_job(arguments.job), context.knowledge)[0]))
+    view = reasoner.view(fold(events_of(context.job_data, context.knowledge)[0]))
     call = judge(reasoner, view)
     network = reasoner.compiled.network.with_odds(reasoner.odds(view.job, view.items))
     first = next(iter(view.causes))

@@ -36,13 +36,8 @@ _OFFERED = 7
 #: words for what has no card of its own -> how it is stored
 _SPECIAL = {"none_of_these": ["unlisted"], "nothing": [], "not_looked": ["not_looked"]}
 
-#: what was done where a job ended without our repair
-_DONE_BY = {
-    "not_wanted": "no_service",
-    "not_collected": "no_service",
-    "replaced": "replace_or_refer",
-    "referred": "replace_or_refer",
-}
+#: endings without our repair in which nothing was done to it
+_NOTHING_DONE = ("not_wanted", "not_collected")
 
 _TESTS = {"1": "passed", "2": "failed", "3": "not_repeated", "": "not_repeated"}
 _CURED = {"passed": True, "failed": False, "not_repeated": None}
@@ -185,8 +180,9 @@ def _given(arguments: argparse.Namespace, knowledge: Knowledge, judgement: Judge
             where="--test",
             next_step="Leave --test out, or --as.",
         )
-    usual = _DONE_BY.get(ended, "")
-    stage = arguments.stage or (usual if usual in knowledge.stages else judgement.stage.id)
+    outcomes = knowledge.device.stages
+    usual = outcomes.nothing if ended in _NOTHING_DONE else outcomes.refer
+    stage = arguments.stage or (usual if ended else judgement.stage.id)
     if stage not in knowledge.stages:
         raise InputError(
             f"'{stage}' is no stage.",

@@ -182,7 +182,9 @@ def parting(
         from diagnose.cli.writing import judged_now
         from diagnose.reports.sending import sending_text
 
-        lines += sending_text(judged_now(context, state), state, columns())
+        lines += sending_text(
+            judged_now(context, state), state, context.knowledge.device, columns()
+        )
     return lines
 
 

@@ -21,6 +21,7 @@ def add(commands: Commands, common: Callable[[argparse.ArgumentParser], None]) -
     """Add the commands to the command line."""
     _knowledge(commands, common)
     schema = commands.add_parser("schema", help="JSON Schemas of jobs, judgements and lines")
+    common(schema)
     schema.add_argument("name", choices=("judgement", "job", "lines"))
     schema.set_defaults(run=later("schema", "schema"))
     shell = commands.add_parser("completion", help="completion for a shell, to be sourced")
@@ -72,9 +73,11 @@ def _instruments(actions: Commands, common: Callable[[argparse.ArgumentParser], 
 
     why = action("card_numbers", "explain", "why, why not, why this question, what would change it")
     why.add_argument("job", help="YAML or JSON file, - for standard input")
+    why.set_defaults(job_is_file=True)
     why.add_argument("--cause", metavar="ID", help="which cause it is not; the second without it")
     numbers = action("card_numbers", "sensitivity", "what each number does to a call", "jobs")
     numbers.add_argument("job", nargs="?", help="one job; without it all pictures and cases")
+    numbers.set_defaults(job_is_file=True)
     numbers.add_argument("--cause", metavar="ID", help="of one job: which; the first without it")
     wrong = action("wrong_cards", "mutate", "would anybody notice a wrong card?", "of each kind")
     wrong.add_argument("--kind", action="append", metavar="KIND", help="only this kind, again")

@@ -55,6 +55,9 @@ class _Parser(argparse.ArgumentParser):
 def _common(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--knowledge", metavar="DIR", help="folder of the knowledge files")
     sub.add_argument("--cases", metavar="DIR", help="folder of the cases")
+    sub.add_argument(
+        "--pack", metavar="NAME", help="pack of the device; a job goes on with its own"
+    )
 
 
 def _talking(sub: argparse.ArgumentParser) -> None:
@@ -87,6 +90,7 @@ def parser() -> argparse.ArgumentParser:
     assess = commands.add_parser("assess", help="judge one job from a file", allow_abbrev=False)
     _common(assess)
     assess.add_argument("job", help="YAML or JSON file, - for standard input")
+    assess.set_defaults(job_is_file=True)
     assess.add_argument("--json", action="store_true", help="the Judgement as JSON")
     assess.add_argument("--width", type=int, default=None, help="columns of the text")
 
@@ -126,6 +130,10 @@ def _run(arguments: argparse.Namespace) -> int:
         getattr(arguments, "knowledge", None),
         getattr(arguments, "cases", None),
         getattr(arguments, "person", ""),
+        getattr(arguments, "pack", None),
+        getattr(arguments, "job", None),
+        getattr(arguments, "job_is_file", False),
+        getattr(arguments, "store", None),
     )
     if arguments.version:
         print(f"diagnose {diagnose.__version__}, knowledge {context.knowledge.fingerprint}")

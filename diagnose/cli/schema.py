@@ -8,12 +8,12 @@ from typing import Any
 
 from diagnose.cli.context import Context
 from diagnose.conversation.prompts import COMMANDS
-from diagnose.job.job_file import SHOCK_FIELDS
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
 
 __all__ = ["SCHEMAS", "job_schema", "line_schema", "schema"]
 
 _TEXT = {"type": "string"}
+_ANYTHING: dict[str, Any] = {}
 _NUMBER, _FLAG = {"type": "number"}, {"type": "boolean"}
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -54,8 +54,9 @@ _RESULT = {
 }
 
 
-def job_schema() -> dict[str, Any]:
+def job_schema(context: Context) -> dict[str, Any]:
     """A job as `assess` reads it; every part may be missing."""
+    fields = dict.fromkeys(context.knowledge.device.fields, _ANYTHING)
     answer = {
         "oneOf": [
             {"type": ["string", "boolean"], "description": "a state"},
@@ -81,14 +82,14 @@ def job_schema() -> dict[str, Any]:
             "at": {"enum": ["counter", "bench"]},
             "channel": {"enum": ["bike_here", "shock_only", "phone", "mail"]},
             "complaint": _TEXT,
-            "shock": {"type": "object", "properties": {field: {} for field in SHOCK_FIELDS}},
+            "shock": {"type": "object", "properties": fields},
             "answers": {"type": "object", "additionalProperties": answer},
         },
         "additionalProperties": False,
     }
 
 
-def line_schema() -> dict[str, Any]:
+def line_schema(_context: Context) -> dict[str, Any]:
     """One line of a conversation: what the program sends (`out`) and what it takes (`in`)."""
     caution = CautionLine.model_json_schema()
     out = [
@@ -171,7 +172,7 @@ def line_schema() -> dict[str, Any]:
     }
 
 
-def _judgement_schema() -> dict[str, Any]:
+def _judgement_schema(_context: Context) -> dict[str, Any]:
     return {"$schema": _DRAFT, **Judgement.model_json_schema()}
 
 
@@ -180,5 +181,5 @@ SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_sche
 
 def schema(arguments: argparse.Namespace, context: Context) -> int:
     """Print one schema."""
-    print(json.dumps(SCHEMAS[arguments.name](), indent=2))
+    print(json.dumps(SCHEMAS[arguments.name](context), indent=2))
     return 0

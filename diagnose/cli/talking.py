@@ -220,10 +220,9 @@ def _begin(
 
     name = arguments.job
     if name and Path(name).suffix in (".yaml", ".json"):
-        from diagnose.cli.assess import read_job
         from diagnose.job.job_file import events_of
 
-        events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
+        events, _ = events_of(context.job_data, context.knowledge, stamp["time"])
         if at == "bench":
             events.append(HandedOver(to=arguments.person, at="bench", **stamp))
         return Keeper(opened, context.clock, events, local=aside), events, None

@@ -19,7 +19,6 @@ from diagnose.job.measuring import wanted_readings
 from diagnose.knowledge.models import Caution, Check, Stage
 from diagnose.reasoning.options import find_card
 from diagnose.reasoning.reasoner import SURE, Reasoner, View
-from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import (
     cautions_of,
     hazards_met,
@@ -197,6 +196,11 @@ class Judgement(_Part):
     surprise: Surprise
     sure_enough: bool
     warnings: list[str]
+
+    @property
+    def shut(self) -> bool:
+        """A sign forbids opening; the outcomes beside it are for once it is cleared."""
+        return any("open" in floor.forbids for floor in self.floors)
 
     def kept(self) -> dict[str, Any]:
         """What a job keeps of it: all that was said, less the causes hardly believed and the
@@ -384,12 +388,12 @@ def _stage_line(reasoner: Reasoner, view: View, stage: str) -> StageLine:
 
 
 def _do_not_open(reasoner: Reasoner, view: View) -> StageLine:
-    card = reasoner.knowledge.stages[DO_NOT_OPEN]
+    card = reasoner.knowledge.stages[reasoner.knowledge.device.stages.shut]
     sign = view.signs[0]
     cards = [reasoner.knowledge.checks[c] for c in sign.lifts]
     checks = [check.name for check in cards if check.at == "bench"]
     return StageLine(
-        id=DO_NOT_OPEN,
+        id=card.id,
         name=card.name,
         cures=0.0,
         expected_cost=round(card.minutes * reasoner.money.rate_per_minute, 2),
@@ -433,15 +437,15 @@ def _cautions(reasoner: Reasoner, view: View) -> list[CautionLine]:
     meets, and all grave things that the plan's sheets, or the pressure that the next check, can
     meet. The lesser ones stand before their steps.
     """
-    knowledge, job = reasoner.knowledge, view.job
-    plan = [DO_NOT_OPEN] if view.signs else reasoner.plan(view).stages
+    knowledge, chambers = reasoner.knowledge, view.job.chambers(reasoner.knowledge.device)
+    plan = [knowledge.device.stages.shut] if view.signs else reasoner.plan(view).stages
     hazards = _outside_hazards(reasoner, view, [knowledge.stages[stage] for stage in plan])
     outside = {*view.first_words, *(card.id for card in cautions_of(knowledge, hazards))}
     for stage in plan:
-        hazards += sheet_hazards(knowledge, knowledge.stages[stage], job.chambers)
+        hazards += sheet_hazards(knowledge, knowledge.stages[stage], chambers)
     ahead = view.options[view.advice.option].id if view.advice.option is not None else ""
     if ahead in knowledge.checks:
-        met = hazards_met(knowledge, knowledge.checks[ahead].does, job.chambers)
+        met = hazards_met(knowledge, knowledge.checks[ahead].does, chambers)
         hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]
     cards = [c for c in cautions_of(knowledge, hazards) if c.signal_word in _GRAVE]
     lead = sort_cautions(knowledge, view.first_words)
@@ -453,7 +457,8 @@ def _outside_hazards(reasoner: Reasoner, view: View, plan: Sequence[Stage]) -> l
     """What meets whoever rides, carries or posts it: hazards of likely causes, of what was found,
     and the pressure in what the plan opens.
     """
-    knowledge = reasoner.knowledge
+    knowledge, device = reasoner.knowledge, reasoner.knowledge.device
+    chambers = view.job.chambers(device)
     found = {i.finding for i in view.items if i.state != reasoner.compiled.states(i.finding)[0]}
     hazards = [h.id for h in knowledge.hazards.values() if found & set(h.findings)]
     hazards += [
@@ -463,21 +468,23 @@ def _outside_hazards(reasoner: Reasoner, view: View, plan: Sequence[Stage]) -> l
         for h in knowledge.causes[cause].hazards
         if knowledge.causes[cause].ride.verdict != "ride"
     ]
-    if view.ride.verdict == "stop_riding" and _structural(view, reasoner):
-        hazards.append("structural_failure")
+    fails = device.load_hazard
+    if fails is not None and view.ride.verdict == "stop_riding" and _likely(view, reasoner, fails):
+        hazards.append(fails)
     if view.signs:
-        hazards += hazards_met(knowledge, ("tagged", "sent"), view.job.chambers)
+        hazards += hazards_met(knowledge, device.handing_on, chambers)
     opened = {chamber for stage in plan for chamber in stage.opens[:1]}
     hazards += [
         h.id for h in knowledge.hazards.values() if h.acknowledge and opened & set(h.chambers)
     ]
-    return hazards_now(knowledge, hazards, view.job.chambers)
+    return hazards_now(knowledge, hazards, chambers)
 
 
-def _structural(view: View, reasoner: Reasoner) -> bool:
+def _likely(view: View, reasoner: Reasoner, hazard: str) -> bool:
+    """A cause that brings this hazard is believed in."""
     knowledge = reasoner.knowledge
     return any(
-        "structural_failure" in knowledge.causes[c].hazards
+        hazard in knowledge.causes[c].hazards
         for c, chance in view.causes.items()
         if c != UNLISTED and chance >= 0.1
     )
@@ -534,7 +541,8 @@ def step_of(reasoner: Reasoner, view: View, ident: str, worth: str = "") -> Next
             why=why,
             minutes=card.minutes,
         )
-    cautions = required_cautions(reasoner.knowledge, card.does, view.job.chambers)
+    chambers = view.job.chambers(reasoner.knowledge.device)
+    cautions = required_cautions(reasoner.knowledge, card.does, chambers)
     readings = [
         ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
         for r in wanted_readings(card)

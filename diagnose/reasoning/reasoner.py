@@ -441,7 +441,7 @@ class Reasoner:
         """How much a check does to a shock: changes, hazards that wait for a key, minutes."""
         full: dict[str, bool] = {}  # unknown: every chamber may hold pressure
         keyed = must_acknowledge(self.knowledge, check.does, full)
-        return len(check.effects), len(keyed), check.minutes
+        return len(self.knowledge.device.effects(check.does)), len(keyed), check.minutes
 
     def _probe(self, floors: list[StandingFloor], options: list[Option]) -> tuple[bool, int | None]:
         """What settles the floors that forbid opening or filling: look first, touch the valve last.

@@ -27,7 +27,7 @@ from diagnose.reasoning.floors import StandingFloor
 from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.reasoning.ride import RideCall
 from diagnose.strategy.lookahead import Advice, Option, Situation, advise
-from diagnose.strategy.plans import DO_NOT_OPEN, Plan
+from diagnose.strategy.plans import Plan
 
 __all__ = ["CLASSES", "LOOK", "Coach", "Moment", "StepClass"]
 
@@ -173,17 +173,18 @@ class Moment:
     @property
     def stages(self) -> tuple[str, ...]:
         """What to call now: outcomes, the larger first."""
-        return (DO_NOT_OPEN,) if self.view.signs else self.plan.stages
+        return (self.coach.knowledge.device.stages.shut,) if self.view.signs else self.plan.stages
 
     @cached_property
     def forbidden(self) -> dict[str, str]:
         """Checks that the gate forbids now: id -> 'sign' or 'stop'."""
         view, coach = self.view, self.coach
+        effects = coach.knowledge.device.effects
         result = {}
         for option in coach.ungated(view):
             card = coach.knowledge.checks.get(option.id)
             if card is not None and option.id not in self.values:
-                result[option.id] = "sign" if view.signs and card.effects else "stop"
+                result[option.id] = "sign" if view.signs and effects(card.does) else "stop"
         return result
 
     # what a choice is worth --------------------------------------------------------------------
@@ -227,7 +228,8 @@ class Moment:
         """Expected cost of calling these stages beyond the best call; 0 for the best one."""
         if set(stages) == set(self.stages):
             return 0.0
-        named = [s for s in stages if s != DO_NOT_OPEN] or ["replace_or_refer"]
+        outcomes = self.coach.knowledge.device.stages
+        named = [s for s in stages if s != outcomes.shut] or [outcomes.refer]
         costs = [
             float(self.view.costs[n])
             for n, plan in enumerate(self.coach.cost_model.plans)
