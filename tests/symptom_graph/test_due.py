@@ -10,7 +10,6 @@ from itertools import product
 
 import pytest
 
-from diagnose.knowledge.models import ACTS, EVENTS
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.real_pack import shop_knowledge
 
@@ -63,7 +62,7 @@ DUE: dict[str, tuple[str, str]] = {
 }
 
 MARKS = {mark for s in KNOWLEDGE.stages.values() for step in s.steps for mark in step.marks}
-EVERY = sorted(EVENTS | ACTS | MARKS)
+EVERY = sorted(KNOWLEDGE.device.events.keys() | KNOWLEDGE.device.acts.keys() | MARKS)
 STATES = [dict(zip(CHAMBERS, row, strict=True)) for row in product((True, False), repeat=3)]
 
 

@@ -50,6 +50,10 @@ def device_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if field.kind not in _PLAIN and field.kind not in KINDS:
             hint = f"{near(field.kind, KINDS)} Or: {', '.join(_PLAIN)}."
             yield at(("fields", word, "kind"), f"fields: no kind '{field.kind}'.", hint)
+    for word, event in device.events.items():
+        if event.opens and not event.lets_out:
+            what = f"events: '{word}' opens it and takes no barrier away."
+            yield at(("events", word), what, "Say 'lets_out: true' as well.")
     met = {act for hazard in knowledge.hazards.values() for act in hazard.acts}
     for act in sorted(met - device.demands.keys()):
         what = f"demands: '{act}' meets a hazard and demands none."
