@@ -15,10 +15,10 @@ import re
 from pathlib import Path
 
 from diagnose.atomic import write_whole
-from diagnose.bench.data_sheet import FIELDS, read_value, with_unit
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
+from diagnose.job.data_sheet import read_value, values_in, with_unit
 from diagnose.knowledge.yaml_lines import read_yaml
 
 __all__ = ["list_sheets", "put", "read_sheet", "show", "use"]
@@ -56,10 +56,11 @@ def read_sheet(context: Context, name: str) -> dict[str, float | str]:
     value = document.value or {}
     if not isinstance(value, dict):
         raise InputError("a data sheet is a mapping of fields.", where=f"{path}:1")
+    held = context.knowledge.device.sheet
     result: dict[str, float | str] = {}
     for field, entry in value.items():
         try:
-            result[field] = read_value(field, with_unit(field, entry))
+            result[field] = read_value(field, with_unit(field, entry), held)
         except InputError as error:
             line = document.line((field,))
             raise InputError(
@@ -75,16 +76,17 @@ def _names(context: Context) -> list[str]:
 def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
     """Every sheet, and how much of it is filled in."""
     rows = {name: read_sheet(context, name) for name in _names(context)}
+    fields = values_in(context.knowledge.device.sheet)
     if arguments.json:
         print_json(
             {
-                name: {"values": len(values), "missing": len(FIELDS) - len(values)}
+                name: {"values": len(values), "missing": len(fields) - len(values)}
                 for name, values in rows.items()
             }
         )
         return 0
     for name, values in rows.items():
-        print(f"{name}: {len(values)} of {len(FIELDS)} values")
+        print(f"{name}: {len(values)} of {len(fields)} values")
     if not rows:
         print("No data sheet yet. Begin one: diagnose sheet set NAME FIELD VALUE")
     return 0
@@ -93,10 +95,11 @@ def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
 def show(arguments: argparse.Namespace, context: Context) -> int:
     """One sheet; what is missing stands as a blank."""
     values = read_sheet(context, arguments.name)
+    fields = values_in(context.knowledge.device.sheet)
     if arguments.json:
-        print_json({name: values.get(name) for name in FIELDS})
+        print_json({name: values.get(name) for name in fields})
         return 0
-    for name, words in FIELDS.items():
+    for name, words in fields.items():
         value = values.get(name)
         print(f"{name}: {'______' if value is None else with_unit(name, value)}  ({words})")
     return 0
@@ -104,14 +107,14 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
 def put(arguments: argparse.Namespace, context: Context) -> int:
     """Write one value; the sheet is begun if need be."""
-    value = read_value(arguments.field, arguments.value)
+    value = read_value(arguments.field, arguments.value, context.knowledge.device.sheet)
     path = _path(context, arguments.name)
     values = read_sheet(context, arguments.name) if path.exists() else {}
     values[arguments.field] = value
     # JSON strings and numbers are YAML, so that no word is read as something else.
     lines = [
         f"{field}: {json.dumps(values[field], ensure_ascii=False)}\n"
-        for field in FIELDS
+        for field in values_in(context.knowledge.device.sheet)
         if field in values
     ]
     try:
