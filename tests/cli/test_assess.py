@@ -1,6 +1,6 @@
 """``diagnose assess``: one job in, one Judgement out, as other programs rely on it.
 
-Reaches complaint.cache too.
+Reaches complaint.cache and cli.job_input too.
 """
 
 from __future__ import annotations
