@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Stage
-from diagnose.symptom_graph.sheets import sheet_problems
+from diagnose.symptom_graph.sheets import sheet_problems, unused_cautions
 from tests.kettle import kettle
 from tests.real_pack import shop_knowledge
 
