@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.bench.data_sheet import asked, values_of
+from diagnose.bench.data_sheet import values_of
+from diagnose.job.model_sheet import asked
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
@@ -137,7 +138,7 @@ def _limits(job: JobState, device: Device) -> Iterable[Part]:
     limit = device.papers.limit
     if limit is None:
         return
-    most = asked(limit, values_of(job.shock, job.sheet_values))
+    most = asked(limit, values_of(job.shock, job.sheet_values), device.sheet)
     if most:
         yield Para(f"Never above {most}, the marked maximum.", strong=True)
     else:
