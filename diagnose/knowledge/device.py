@@ -18,10 +18,13 @@ from pydantic import Field
 
 from diagnose.knowledge.card import Card, Id, Text
 
-__all__ = ["ANYTHING", "CAN_CLOSE", "WRITTEN", "Device"]
+__all__ = ["ANYTHING", "CAN_CLOSE", "HISTORY", "WRITTEN", "Device"]
 
 #: marks of every device
 WRITTEN, CAN_CLOSE = "written_down", "can_close_again"
+
+#: the one field of every device that is free text: heard as words are, erased as words are
+HISTORY = "history"
 
 #: what happened where nobody knows what: every chamber may hold pressure
 ANYTHING = "anything"

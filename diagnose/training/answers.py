@@ -195,9 +195,14 @@ class Answers:
         # How much the worst state loses tells whether the check takes a night or a while.
         hours = _NIGHT if max(s.mean for s in model.states.values()) > _LOST_BY_NIGHT else _WHILE
         try:
-            return shown(model.quantity, value, self._job.shock, hours)
+            return shown(model.quantity, value, self._known(), hours)
         except DiagnoseError:
             return {}
+
+    def _known(self) -> dict[str, object]:
+        """What is known of the shock by kinds of quantity, as the bench has them."""
+        fields = self._compiled.knowledge.device.fields
+        return {field.kind: self._job.shock.get(name) for name, field in fields.items()}
 
     def _leading(self, check: Check, model: ReadingModel) -> Check:
         """Of the checks that read the same, the one whose finding is not healthy here."""

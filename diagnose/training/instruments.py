@@ -35,10 +35,10 @@ class _Layout:
     beside: tuple[tuple[str, str], ...] = ()
 
 
-def _layout(quantity: str, shock: Mapping[str, object], hours: float) -> _Layout:
-    usual = _number(shock.get("set_pressure"), _USUAL_PSI)
-    stroke = _number(shock.get("stroke_mm"), _STROKE_MM)
-    length = _number(shock.get("eye_to_eye_mm"), _LENGTH_MM)
+def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout:
+    usual = _number(known.get("usual pressure"), _USUAL_PSI)
+    stroke = _number(known.get("stroke"), _STROKE_MM)
+    length = _number(known.get("eye-to-eye length"), _LENGTH_MM)
     night = (
         ("before", f"{usual:.0f} psi"),
         ("elapsed", f"{hours:g} h"),
@@ -72,14 +72,14 @@ def _number(value: object, otherwise: float) -> float:
 
 
 def shown(
-    quantity: str, value: float, shock: Mapping[str, object], hours: float = 12.0
+    quantity: str, value: float, known: Mapping[str, object], hours: float = 12.0
 ) -> dict[str, str]:
     """Readings, as a person would type them, of a quantity that has this value.
 
     Parameters
     ----------
     value : in the quantity's own unit; beyond what the instruments can show, the end of their
-    range. shock : fields of the shock, pressures in psi, lengths in mm. hours : time waited.
+    range. known : kind of quantity -> number of the shock, in the unit of the kind. hours : time waited.
 
     Raises
     ------
@@ -87,10 +87,10 @@ def shown(
 
     >>> shown("play_mm", 0.43, {})
     {'play': '0.4 mm'}
-    >>> shown("sag_percent", 30.0, {"stroke_mm": 50.0})
+    >>> shown("sag_percent", 30.0, {"stroke": 50.0})
     {'sag': '15 mm', 'stroke': '50 mm'}
     """
-    layout = _layout(quantity, shock, hours)
+    layout = _layout(quantity, known, hours)
     spec = quantities.quantity(quantity).reading(layout.free)
     kind = KINDS[spec.kind]
 

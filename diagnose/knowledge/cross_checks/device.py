@@ -15,7 +15,7 @@ from diagnose.bench.evidence import SHEET_FIELDS
 from diagnose.bench.kinds import KINDS
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, near
-from diagnose.knowledge.device import CAN_CLOSE, WRITTEN, Device
+from diagnose.knowledge.device import CAN_CLOSE, HISTORY, WRITTEN, Device
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import NOTHING
 
@@ -50,6 +50,10 @@ def device_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if field.kind not in _PLAIN and field.kind not in KINDS:
             hint = f"{near(field.kind, KINDS)} Or: {', '.join(_PLAIN)}."
             yield at(("fields", word, "kind"), f"fields: no kind '{field.kind}'.", hint)
+    for word, field in device.fields.items():
+        if (field.kind == "text") != (word == HISTORY):
+            what = f"fields: '{word}' is {field.kind}; the one free text is '{HISTORY}'."
+            yield at(("fields", word), what, "What customers say is erased by that name.")
     for word, event in device.events.items():
         if event.opens and not event.lets_out:
             what = f"events: '{word}' opens it and takes no barrier away."
