@@ -1,4 +1,4 @@
-"""The packs that the shop has, ready for judging; read once by each process that tests with them."""
+"""The shop's packs, ready for judging; read once by each process that tests with them."""
 
 from __future__ import annotations
 
