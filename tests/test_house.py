@@ -153,7 +153,9 @@ def test_the_words_of_parts_are_noticed() -> None:
 
 
 def test_the_words_of_packs_are_noticed() -> None:
-    code = "if 'can_off' in marks or what == 'vented' or field == 'stroke_mm': stage = 'do_not_open'"
+    code = (
+        "if 'can_off' in marks or what == 'vented' or field == 'stroke_mm': stage = 'do_not_open'"
+    )
     assert named(code) == ["can_off", "do_not_open", "stroke_mm", "vented"]
 
 

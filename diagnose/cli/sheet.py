@@ -3,7 +3,6 @@
 Rules
 -----
 - A sheet is a file in ``sheets/`` of the shop's folder; people may write it with an editor.
-- Which values it may hold says the pack in force.
 - A value that is not there is shown as a blank and named as missing; nothing is proposed for it.
 - Using a sheet copies its values into the job: the job keeps what it was judged by.
 """
@@ -16,11 +15,10 @@ import re
 from pathlib import Path
 
 from diagnose.atomic import write_whole
-from diagnose.bench.data_sheet import with_unit
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
-from diagnose.job.model_sheet import fields, read_value
+from diagnose.job.data_sheet import read_value, values_in, with_unit
 from diagnose.knowledge.yaml_lines import read_yaml
 
 __all__ = ["list_sheets", "put", "read_sheet", "show", "use"]
@@ -58,11 +56,11 @@ def read_sheet(context: Context, name: str) -> dict[str, float | str]:
     value = document.value or {}
     if not isinstance(value, dict):
         raise InputError("a data sheet is a mapping of fields.", where=f"{path}:1")
-    sheet = context.knowledge.device.sheet
+    held = context.knowledge.device.sheet
     result: dict[str, float | str] = {}
     for field, entry in value.items():
         try:
-            result[field] = read_value(field, with_unit(field, entry), sheet)
+            result[field] = read_value(field, with_unit(field, entry), held)
         except InputError as error:
             line = document.line((field,))
             raise InputError(
@@ -75,30 +73,20 @@ def _names(context: Context) -> list[str]:
     return sorted(path.stem for path in (context.home / "sheets").glob("*.yaml"))
 
 
-def _values_or_fault(context: Context, name: str) -> dict[str, float | str] | str:
-    """A sheet's values, or in words why it is none of this pack's, so that the others are shown."""
-    try:
-        return read_sheet(context, name)
-    except InputError as error:
-        return error.what
-
-
 def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
     """Every sheet, and how much of it is filled in."""
-    rows = {name: _values_or_fault(context, name) for name in _names(context)}
-    most = len(fields(context.knowledge.device.sheet))
+    rows = {name: read_sheet(context, name) for name in _names(context)}
+    fields = values_in(context.knowledge.device.sheet)
     if arguments.json:
         print_json(
             {
-                name: {"problem": values}
-                if isinstance(values, str)
-                else {"values": len(values), "missing": most - len(values)}
+                name: {"values": len(values), "missing": len(fields) - len(values)}
                 for name, values in rows.items()
             }
         )
         return 0
     for name, values in rows.items():
-        print(f"{name}: {values if isinstance(values, str) else f'{len(values)} of {most} values'}")
+        print(f"{name}: {len(values)} of {len(fields)} values")
     if not rows:
         print("No data sheet yet. Begin one: diagnose sheet set NAME FIELD VALUE")
     return 0
@@ -107,11 +95,11 @@ def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
 def show(arguments: argparse.Namespace, context: Context) -> int:
     """One sheet; what is missing stands as a blank."""
     values = read_sheet(context, arguments.name)
-    known = fields(context.knowledge.device.sheet)
+    fields = values_in(context.knowledge.device.sheet)
     if arguments.json:
-        print_json({name: values.get(name) for name in known})
+        print_json({name: values.get(name) for name in fields})
         return 0
-    for name, words in known.items():
+    for name, words in fields.items():
         value = values.get(name)
         print(f"{name}: {'______' if value is None else with_unit(name, value)}  ({words})")
     return 0
@@ -119,15 +107,14 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
 def put(arguments: argparse.Namespace, context: Context) -> int:
     """Write one value; the sheet is begun if need be."""
-    sheet = context.knowledge.device.sheet
-    value = read_value(arguments.field, arguments.value, sheet)
+    value = read_value(arguments.field, arguments.value, context.knowledge.device.sheet)
     path = _path(context, arguments.name)
     values = read_sheet(context, arguments.name) if path.exists() else {}
     values[arguments.field] = value
     # JSON strings and numbers are YAML, so that no word is read as something else.
     lines = [
         f"{field}: {json.dumps(values[field], ensure_ascii=False)}\n"
-        for field in fields(sheet)
+        for field in values_in(context.knowledge.device.sheet)
         if field in values
     ]
     try:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.bench.data_sheet import values_of
-from diagnose.job.model_sheet import asked
+from diagnose.job.data_sheet import asked, values_of
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge

@@ -12,12 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.bench.data_sheet import values_of
 from diagnose.conversation.awaiting import asleep_words
 from diagnose.errors import InputError
 from diagnose.job.agreement import agreed_words
+from diagnose.job.data_sheet import asked, asked_words, values_in, values_of
 from diagnose.job.measuring import measured_result
-from diagnose.job.model_sheet import asked, asked_words, fields
 from diagnose.job.state import JobState, Report
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
@@ -175,8 +174,11 @@ def _shock(job: JobState, device: Device) -> Iterable[Part]:
         yield Para(f"The shop's data sheet: {job.facts.sheet}.")
     else:
         yield Para("No data sheet of the shop is put to this job.", strong=True)
-    sheet = fields(device.sheet)
-    missing = [text for field, text in sheet.items() if field not in known and field != "notes"]
+    missing = [
+        text
+        for field, text in values_in(device.sheet).items()
+        if field not in known and field != "notes"
+    ]
     if missing:
         yield Para(f"Not on the sheet: {', '.join(missing)}.")
 
@@ -308,9 +310,8 @@ def _step(step: Step, job: JobState, knowledge: Knowledge, said: set[str]) -> It
     yield from warnings(required_cautions(knowledge, [*step.does, *step.marks], {}), said)
     yield Items((step.do,), "ticks")
     for ask in step.asks_sheet:
-        sheet = knowledge.device.sheet
-        words = asked_words(ask, sheet)
-        value = asked(ask, values_of(job.shock, job.sheet_values), sheet)
+        known, sheet = values_of(job.shock, job.sheet_values), knowledge.device.sheet
+        words, value = asked_words(ask, sheet), asked(ask, known, sheet)
         if value:
             yield Pairs(((f"{words}, from the sheet", value),))
         else:

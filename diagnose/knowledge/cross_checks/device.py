@@ -58,6 +58,10 @@ def device_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if event.opens and not event.lets_out:
             what = f"events: '{word}' opens it and takes no barrier away."
             yield at(("events", word), what, "Say 'lets_out: true' as well.")
+    for flag, what in (("posts", "posts or hands it on"), ("sets_apart", "sets it apart")):
+        if not any(getattr(act, flag) for act in device.acts.values()):
+            text = f"acts: none {what}, so that nobody is warned of it."
+            yield at(("acts",), text, f"Say '{flag}: true' of the act that does.")
     met = {act for hazard in knowledge.hazards.values() for act in hazard.acts}
     for act in sorted(met - device.demands.keys()):
         what = f"demands: '{act}' meets a hazard and demands none."
@@ -110,9 +114,7 @@ def _named(knowledge: Knowledge, device: Device) -> Iterator[_Named]:
 
 
 def _values(device: Device, values: Collection[str]) -> Iterator[_Named]:
-    """Fields of a job and values of the data sheet."""
-    for word, field in device.fields.items():
-        yield ("fields", word, "sheet"), field.sheet, values, "sheet value"
+    """Fields of a job and values of the data sheet that something else names."""
     for n, name in enumerate(device.named_by):
         yield ("named_by", n), name, device.fields, "field"
     for n, number in enumerate(device.sheet.numbers):
