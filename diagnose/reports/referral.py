@@ -106,7 +106,7 @@ def _chambers(job: JobState, device: Device) -> Iterable[Part]:
         done = ", ".join(word.replace("_", " ") for word in job.happened)
         yield Para(f"Done to it, in order: {done}.")
     else:
-        yield Para("Nothing was let out, pumped or opened here.")
+        yield Para("Nothing was let out, filled or opened here.")
 
 
 def _why(judgement: Judgement) -> Iterable[Part]:
