@@ -87,7 +87,6 @@ def _one(root: Path, pack: str) -> tuple[Knowledge | None, Lines, list[str], lis
     problems += picture_problems(reasoner, lines, _processors())
     took = (read - begun, proved - read, time.perf_counter() - proved)
     said = [
-        f"{knowledge.pack.id}: {knowledge.pack.name}",
         *_counts(knowledge, reasoner),
         f"{proof.routes} routes to {proof.deeds} steps, none unguarded; {_pictures(knowledge)}",
         f"cards {took[0]:.1f} s, sheets and proof {took[1]:.1f} s, pictures {took[2]:.1f} s",
@@ -102,7 +101,8 @@ def _counts(knowledge: Knowledge, reasoner: Reasoner) -> Iterator[str]:
     network = reasoner.compiled.network
     none, second = shares(network.odds, network.empty_weight)
     kinds = ("causes", "findings", "symptoms", "checks", "stages", "cautions")
-    yield "no problems: " + ", ".join(f"{len(getattr(knowledge, kind))} {kind}" for kind in kinds)
+    counted = ", ".join(f"{len(getattr(knowledge, kind))} {kind}" for kind in kinds)
+    yield f"no problems: {counted} of {knowledge.pack.name} ({knowledge.pack.id})"
     yield f"no fault {none:.1%} of jobs, a second fault in {second:.1%} of the faulty ones"
 
 

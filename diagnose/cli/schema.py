@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
 from typing import Any
 
 from diagnose.cli.context import Context
@@ -89,7 +90,7 @@ def job_schema(context: Context) -> dict[str, Any]:
     }
 
 
-def line_schema(_context: Context) -> dict[str, Any]:
+def line_schema() -> dict[str, Any]:
     """One line of a conversation: what the program sends (`out`) and what it takes (`in`)."""
     caution = CautionLine.model_json_schema()
     out = [
@@ -172,11 +173,16 @@ def line_schema(_context: Context) -> dict[str, Any]:
     }
 
 
-def _judgement_schema(_context: Context) -> dict[str, Any]:
+def _judgement_schema() -> dict[str, Any]:
     return {"$schema": _DRAFT, **Judgement.model_json_schema()}
 
 
-SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_schema}
+#: name of a schema -> how it is made, for the pack of a context
+SCHEMAS: dict[str, Callable[[Context], dict[str, Any]]] = {
+    "judgement": lambda _: _judgement_schema(),
+    "job": job_schema,
+    "lines": lambda _: line_schema(),
+}
 
 
 def schema(arguments: argparse.Namespace, context: Context) -> int:

@@ -123,8 +123,8 @@ class Outcomes(Card):
 class JobField(Card):
     """One thing that a job may say of the device.
 
-    ``kind``: ``flag``, ``word``, ``text``, or a kind of quantity of the bench. ``unit``: printed where its name does not end in it. ``size``: what the
-    next shop asks for, in words.
+    ``kind``: ``flag``, ``word``, ``text``, or a kind of quantity of the bench. ``unit``: printed
+    where its name does not end in it. ``size``: what the next shop asks for, in words.
     """
 
     kind: Text

@@ -79,7 +79,8 @@ def shown(
     Parameters
     ----------
     value : in the quantity's own unit; beyond what the instruments can show, the end of their
-    range. known : kind of quantity -> number of the shock, in the unit of the kind. hours : time waited.
+    range. known : kind of quantity -> number of the shock, in the unit of the kind. hours : time
+    waited.
 
     Raises
     ------
