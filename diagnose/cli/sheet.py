@@ -73,20 +73,30 @@ def _names(context: Context) -> list[str]:
     return sorted(path.stem for path in (context.home / "sheets").glob("*.yaml"))
 
 
+def _values_or_fault(context: Context, name: str) -> dict[str, float | str] | str:
+    """A sheet's values; in words why it is no sheet of this pack, so that the others are shown."""
+    try:
+        return read_sheet(context, name)
+    except InputError as error:
+        return error.what
+
+
 def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
     """Every sheet, and how much of it is filled in."""
-    rows = {name: read_sheet(context, name) for name in _names(context)}
-    fields = values_in(context.knowledge.device.sheet)
+    rows = {name: _values_or_fault(context, name) for name in _names(context)}
+    most = len(values_in(context.knowledge.device.sheet))
     if arguments.json:
         print_json(
             {
-                name: {"values": len(values), "missing": len(fields) - len(values)}
+                name: {"problem": values}
+                if isinstance(values, str)
+                else {"values": len(values), "missing": most - len(values)}
                 for name, values in rows.items()
             }
         )
         return 0
     for name, values in rows.items():
-        print(f"{name}: {len(values)} of {len(fields)} values")
+        print(f"{name}: {values if isinstance(values, str) else f'{len(values)} of {most} values'}")
     if not rows:
         print("No data sheet yet. Begin one: diagnose sheet set NAME FIELD VALUE")
     return 0

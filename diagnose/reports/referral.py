@@ -133,7 +133,7 @@ def _findings(judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
 def _readings(job: JobState, knowledge: Knowledge) -> list[Part]:
     taken = [report for report in job.reports.values() if report.readings]
     parts: list[Part] = (
-        [Head("Readings, with pump, temperature and time as noted")] if taken else []
+        [Head("Readings, with instrument, temperature and time as noted")] if taken else []
     )
     for report in taken:
         name, inner = reading_parts(report, job, knowledge)
