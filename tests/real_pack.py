@@ -1,23 +1,36 @@
-"""The shop's own pack, ready for judging; read once by each process that tests with it."""
+"""The shop's packs, ready for judging; read once by each process that tests with them."""
 
 from __future__ import annotations
 
 from functools import cache
 
-from diagnose.knowledge.loader import Knowledge, load
+from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, load
 from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.reasoner import Reasoner
 
-__all__ = ["shop_knowledge", "shop_reasoner"]
+__all__ = ["PACKS", "pack_knowledge", "pack_reasoner", "shop_knowledge", "shop_reasoner"]
+
+#: every pack that lies in knowledge/
+PACKS = sorted(path.parent.name for path in knowledge_root().glob("*/pack.yaml"))
 
 
 @cache
-def shop_knowledge() -> Knowledge:
+def pack_knowledge(pack: str) -> Knowledge:
     """One for all tests; cards are frozen."""
-    return load(knowledge_root())
+    return load(knowledge_root(), pack)
 
 
 @cache
-def shop_reasoner() -> Reasoner:
+def pack_reasoner(pack: str) -> Reasoner:
     """One for all tests, as nothing in it changes."""
-    return Reasoner(shop_knowledge())
+    return Reasoner(pack_knowledge(pack))
+
+
+def shop_knowledge() -> Knowledge:
+    """The default pack's."""
+    return pack_knowledge(DEFAULT_PACK)
+
+
+def shop_reasoner() -> Reasoner:
+    """The default pack's."""
+    return pack_reasoner(DEFAULT_PACK)

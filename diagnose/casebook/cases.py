@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import DiagnoseError, KnowledgeError, Problem
 from diagnose.job.job_file import answer_events, read_shock
-from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
 from diagnose.knowledge.yaml_lines import Document, read_yaml
 from diagnose.reasoning.judgement import Judgement
 
@@ -39,13 +39,14 @@ class Expectations(_Part):
 
 
 class Case(_Part):
-    """One case.
+    """One case. ``pack``: the device that it is about.
 
     ``counter`` and ``bench``: what each question or check gives if it is asked; readings as a
     mapping. ``truth``: present causes; empty: nothing is wrong.
     """
 
     id: str
+    pack: str = DEFAULT_PACK
     written: Literal["before", "after"]
     difficulty: Literal["plain", "difficult"]
     themes: list[str]
@@ -84,8 +85,25 @@ def read_case(path: Path, knowledge: Knowledge, problems: list[Problem]) -> Case
             words = item["msg"][:1].lower() + item["msg"][1:]
             problems.append(Problem(document.file, line, f"{name}: {words}."))
         return None
+    if case.pack != knowledge.pack.id:
+        problems.append(
+            Problem(
+                document.file,
+                document.line(("pack",)),
+                f"this is a case of the pack '{case.pack}', not of '{knowledge.pack.id}'.",
+                f"Give --pack {case.pack}.",
+            )
+        )
+        return None
     problems.extend(_problems(case, document, knowledge, path))
     return case
+
+
+def _pack_of(path: Path) -> str:
+    """The pack that a case names; the default one's where it names none or cannot be read."""
+    document = read_yaml(path, path.name, [])
+    value = None if document is None else document.value
+    return str(value.get("pack", DEFAULT_PACK)) if isinstance(value, dict) else DEFAULT_PACK
 
 
 def _problems(case: Case, document: Document, knowledge: Knowledge, path: Path) -> list[Problem]:
@@ -121,14 +139,15 @@ def _problems(case: Case, document: Document, knowledge: Knowledge, path: Path) 
 
 
 def load_cases(root: Path, knowledge: Knowledge) -> list[Case]:
-    """All cases of a folder, by id.
+    """All cases of the knowledge's pack in a folder, by id.
 
     Raises
     ------
     KnowledgeError : with every problem of every case.
     """
     problems: list[Problem] = []
-    cases = [read_case(path, knowledge, problems) for path in sorted(root.glob("*.yaml"))]
+    files = [path for path in sorted(root.glob("*.yaml")) if _pack_of(path) == knowledge.pack.id]
+    cases = [read_case(path, knowledge, problems) for path in files]
     if problems:
         raise KnowledgeError(problems)
     return [case for case in cases if case is not None]

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli import options
-from diagnose.cli.assess import read_job
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
 from diagnose.cli.progress import Progress
@@ -68,7 +67,7 @@ def sensitivity(arguments: argparse.Namespace, context: Context) -> int:
 
     caller = Caller(context.knowledge, cache=context.home / "cache")
     if arguments.job:
-        return _of_one(arguments, caller, view_of(caller, read_job(arguments.job)))
+        return _of_one(arguments, caller, view_of(caller, context.job_data))
     progress, sums = Progress(), Stability()
 
     def look(written: Written) -> None:
@@ -202,7 +201,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reasoning.reasoner import Reasoner
 
     reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
-    view = reasoner.view(fold(events_of(read_job(arguments.job), context.knowledge)[0]))
+    view = reasoner.view(fold(events_of(context.job_data, context.knowledge)[0]))
     call = judge(reasoner, view)
     network = view.belief.network
     first = next(iter(view.belief.causes))

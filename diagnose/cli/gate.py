@@ -5,6 +5,8 @@ Rules
 - First the form of each card, and cards against each other, the bench and the fields of a job. Only
   where these hold is there anything to compute with: then the sheets, the safety proof, and every
   picture beside a cause.
+- Every pack of the folder is read: they share sources, rights and cautions, and a caution must be
+  shown by one of them.
 - All problems of a stage are told at once, each with file and line; passing means that no stage
   found any.
 """
@@ -13,13 +15,13 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.errors import KnowledgeError
+from diagnose.errors import KnowledgeError, Problem
 from diagnose.knowledge.cross_checks import find_problems
-from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, read_pack
+from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, Lines, pack_names, read_pack
 
 if TYPE_CHECKING:
     from diagnose.reasoning.reasoner import Reasoner
@@ -29,13 +31,39 @@ if TYPE_CHECKING:
 _PAUSE = 0.5
 
 
-def gate(root: Path, pack: str = DEFAULT_PACK) -> str:
-    """What the pack comes to, in lines, once nothing is wrong with it.
+def gate(root: Path, packs: Sequence[str] = ()) -> str:
+    """What the packs come to, in lines, once nothing is wrong with any of them.
+
+    Parameters
+    ----------
+    packs : those to read; none named: every pack of the folder, and what they share.
 
     Raises
     ------
     KnowledgeError : with every problem that was found.
     """
+    from diagnose.symptom_graph.sheets import unused_cautions
+
+    names = list(packs) or pack_names(root)
+    problems: list[Problem] = []
+    read: list[tuple[Knowledge, Lines]] = []
+    said: list[str] = []
+    for name in names or [DEFAULT_PACK]:
+        knowledge, lines, words, found = _one(root, name)
+        # What packs share is read with each of them, and told once.
+        problems += [problem for problem in found if problem not in problems]
+        said += words
+        if knowledge is not None:
+            read.append((knowledge, lines))
+    if not packs and not problems:
+        problems = unused_cautions((knowledge for knowledge, _ in read), read[0][1])
+    if problems:
+        raise KnowledgeError(problems)
+    return "\n".join(said)
+
+
+def _one(root: Path, pack: str) -> tuple[Knowledge | None, Lines, list[str], list[Problem]]:
+    """A pack, where its cards stand, what it comes to, and what is wrong with it."""
     from diagnose.casebook.examples import input_problems, picture_problems
     from diagnose.job.card_fields import field_problems
     from diagnose.reasoning.reasoner import Reasoner
@@ -49,24 +77,21 @@ def gate(root: Path, pack: str = DEFAULT_PACK) -> str:
         problems += find_problems(knowledge, lines, problems)
         problems += field_problems(knowledge, lines) + input_problems(knowledge, lines)
     if knowledge is None or problems:
-        raise KnowledgeError(problems)
+        return knowledge, lines, [], problems
     read = time.perf_counter()
     proof = prove(knowledge)
     problems = sheet_problems(knowledge, lines) + gap_problems(proof, knowledge, lines)
     proved = time.perf_counter()
     reasoner = Reasoner(knowledge)
     problems += picture_problems(reasoner, lines, _processors())
-    if problems:
-        raise KnowledgeError(problems)
     took = (read - begun, proved - read, time.perf_counter() - proved)
-    return "\n".join(
-        (
-            *_counts(knowledge, reasoner),
-            f"{proof.routes} routes to {proof.deeds} steps, none unguarded; {_pictures(knowledge)}",
-            f"cards {took[0]:.1f} s, sheets and proof {took[1]:.1f} s, pictures {took[2]:.1f} s",
-            f"fingerprint {knowledge.fingerprint}",
-        )
-    )
+    said = [
+        *_counts(knowledge, reasoner),
+        f"{proof.routes} routes to {proof.deeds} steps, none unguarded; {_pictures(knowledge)}",
+        f"cards {took[0]:.1f} s, sheets and proof {took[1]:.1f} s, pictures {took[2]:.1f} s",
+        f"fingerprint {knowledge.fingerprint}",
+    ]
+    return knowledge, lines, said, problems
 
 
 def _counts(knowledge: Knowledge, reasoner: Reasoner) -> Iterator[str]:
@@ -75,7 +100,8 @@ def _counts(knowledge: Knowledge, reasoner: Reasoner) -> Iterator[str]:
     network = reasoner.compiled.network
     none, second = shares(network.odds, network.empty_weight)
     kinds = ("causes", "findings", "symptoms", "checks", "stages", "cautions")
-    yield "no problems: " + ", ".join(f"{len(getattr(knowledge, kind))} {kind}" for kind in kinds)
+    counted = ", ".join(f"{len(getattr(knowledge, kind))} {kind}" for kind in kinds)
+    yield f"no problems: {counted} of {knowledge.pack.name} ({knowledge.pack.id})"
     yield f"no fault {none:.1%} of jobs, a second fault in {second:.1%} of the faulty ones"
 
 

@@ -103,7 +103,7 @@ def parting(
         from diagnose.reports.sending import sending_text
 
         judgement = judge(context.reasoner, context.reasoner.view(state))
-        lines += sending_text(judgement, state, columns())
+        lines += sending_text(judgement, state, context.knowledge.device, columns())
     return lines
 
 

@@ -21,12 +21,13 @@ def check(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.cli.gate import changes, gate
 
     root = knowledge_root(arguments.knowledge)
+    packs = [arguments.pack] if arguments.pack else []
     if not arguments.watch:
-        print(gate(root))
+        print(gate(root, packs))
         return 0
     for _ in changes(root):
         try:
-            print(gate(root), flush=True)
+            print(gate(root, packs), flush=True)
         except KnowledgeError as fault:
             print(fault, flush=True)
         print("-- waiting for a change; Ctrl-C ends --", flush=True)

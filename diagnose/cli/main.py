@@ -51,6 +51,10 @@ def _run(arguments: argparse.Namespace) -> int:
         getattr(arguments, "knowledge", None),
         getattr(arguments, "cases", None),
         getattr(arguments, "person", ""),
+        getattr(arguments, "pack", None),
+        getattr(arguments, "job", None),
+        getattr(arguments, "job_is_file", False),
+        getattr(arguments, "store", None),
     )
     if arguments.version:
         print(f"diagnose {diagnose.__version__}, knowledge {context.knowledge.fingerprint}")

@@ -17,6 +17,9 @@ def knowledge(sub: Parser) -> None:
     """Where the cards and the cases lie."""
     sub.add_argument("--knowledge", metavar="DIR", help="folder of the knowledge files")
     sub.add_argument("--cases", metavar="DIR", help="folder of the cases")
+    sub.add_argument(
+        "--pack", metavar="NAME", help="pack of the device; a job goes on with its own"
+    )
 
 
 def action(sub: Parser, *, job: bool = False, store: bool = False, json: bool = False) -> None:

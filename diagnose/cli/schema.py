@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
 from typing import Any
 
 from diagnose.cli.context import Context
 from diagnose.conversation.prompts import COMMANDS
-from diagnose.job.job_file import SHOCK_FIELDS
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
 
 _TEXT = {"type": "string"}
+_ANYTHING: dict[str, Any] = {}
 _NUMBER, _FLAG = {"type": "number"}, {"type": "boolean"}
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -52,8 +53,9 @@ _RESULT = {
 }
 
 
-def job_schema() -> dict[str, Any]:
+def job_schema(context: Context) -> dict[str, Any]:
     """A job as `assess` reads it; every part may be missing."""
+    fields = dict.fromkeys(context.knowledge.device.fields, _ANYTHING)
     answer = {
         "oneOf": [
             {"type": ["string", "boolean"], "description": "a state"},
@@ -79,7 +81,7 @@ def job_schema() -> dict[str, Any]:
             "at": {"enum": ["counter", "bench"]},
             "channel": {"enum": ["bike_here", "shock_only", "phone", "mail"]},
             "complaint": _TEXT,
-            "shock": {"type": "object", "properties": {field: {} for field in SHOCK_FIELDS}},
+            "shock": {"type": "object", "properties": fields},
             "answers": {"type": "object", "additionalProperties": answer},
         },
         "additionalProperties": False,
@@ -179,7 +181,12 @@ def _judgement_schema() -> dict[str, Any]:
     return {"$schema": _DRAFT, **Judgement.model_json_schema()}
 
 
-SCHEMAS = {"judgement": _judgement_schema, "job": job_schema, "lines": line_schema}
+#: name of a schema -> how it is made, for the pack of a context
+SCHEMAS: dict[str, Callable[[Context], dict[str, Any]]] = {
+    "judgement": lambda _: _judgement_schema(),
+    "job": job_schema,
+    "lines": lambda _: line_schema(),
+}
 
 
 def schema_options(sub: argparse.ArgumentParser) -> None:
@@ -188,5 +195,5 @@ def schema_options(sub: argparse.ArgumentParser) -> None:
 
 def schema(arguments: argparse.Namespace, context: Context) -> int:
     """Print one schema."""
-    print(json.dumps(SCHEMAS[arguments.name](), indent=2))
+    print(json.dumps(SCHEMAS[arguments.name](context), indent=2))
     return 0

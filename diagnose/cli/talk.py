@@ -292,10 +292,9 @@ def _begin(arguments: argparse.Namespace, context: Context) -> _Begun:
 
     name, bench = arguments.job, _at(arguments) == "bench"
     if name and Path(name).suffix in (".yaml", ".json"):
-        from diagnose.cli.assess import read_job
         from diagnose.job.job_file import events_of
 
-        events, _ = events_of(read_job(name), context.knowledge, stamp["time"])
+        events, _ = events_of(context.job_data, context.knowledge, stamp["time"])
         if bench:
             events += hand_on(stamp, to=arguments.person)
         return Keeper(opened, context.clock, events, local=aside), events, None

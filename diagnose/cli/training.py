@@ -15,7 +15,7 @@ examples:
   diagnose train --case gone_by_monday        this case
   diagnose train --seed 7                     a drawn one, the same for the same number
   diagnose train --contrast                   two that look alike, one by one, told together
-  diagnose train --contrast can_seal_worn,piston_seal_worn
+  diagnose train --contrast ONE,OTHER         these two; which there are: diagnose train pairs
   diagnose train --group                      ten minutes, one screen, votes; nothing is kept
   diagnose train list                         the cases; pairs: what looks alike
   diagnose train new draft.yaml               check a case and take it in

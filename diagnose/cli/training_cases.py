@@ -68,10 +68,10 @@ def new(arguments: argparse.Namespace, context: Context) -> int:
             "the case file or the job is missing.", next_step="See: diagnose train --help"
         )
     name = str(arguments.names[0])
-    coach = Coach(context.knowledge, cache=context.home / "cache")
     if Path(name).suffix in (".yaml", ".yml"):
         if not Path(name).exists():
             raise InputError("there is no such file.", where=name)
+        coach = Coach(context.knowledge, cache=context.home / "cache")
         print(f"Taken in: {enter(Path(name), own_cases(context), coach)}")
         return 0
     from diagnose.records.places import open_store
@@ -81,6 +81,8 @@ def new(arguments: argparse.Namespace, context: Context) -> int:
         events = store.load(name)
     finally:
         store.close()
+    knowledge = context.of_job(name).knowledge
+    coach = Coach(knowledge, cache=context.home / "cache")
     ident = "job_" + "".join(sign if sign.isalnum() else "_" for sign in name.lower())
     print(case_of_job(ident, events, coach), end="")
     return 0

@@ -29,7 +29,7 @@ def page(arguments: argparse.Namespace, context: Context) -> int:
         case = next_scenario(person.cards, played, scenarios, now, person.resting)
         upcoming[person.initials] = f"{skill_of(context.knowledge, case.skill)} ({case.id})"
     problems: list[Problem] = []
-    signed = held(read(context.home, problems))
+    signed = held(read(context.home, context.knowledge.rights, problems))
     write(
         Path(arguments.names[0]),
         trainer_page(people, context.knowledge, upcoming, signed, f"{now:%Y-%m-%d}"),
@@ -62,7 +62,7 @@ def sign(arguments: argparse.Namespace, context: Context) -> int:
     who, right = arguments.names
     deed = "taken" if arguments.take else "given"
     signature = Signature(who, right, deed, arguments.trainer, context.clock())
-    signed(context.home, signature, context.shop.roles)
+    signed(context.home, signature, context.shop.roles, context.knowledge.rights)
     print(f"{who}: {right} {deed} by {arguments.trainer}, in {context.home / 'rights.csv'}.")
     if not context.shop.people:
         print(

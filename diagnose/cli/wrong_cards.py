@@ -123,7 +123,9 @@ def compare(arguments: argparse.Namespace, context: Context) -> int:
             raise UsageError(
                 f"there is no folder '{folder}'.", next_step="Name two folders of knowledge."
             )
-    old, new = (Reasoner(load(Path(folder))) for folder in (arguments.old, arguments.new))
+    old, new = (
+        Reasoner(load(Path(folder), context.pack)) for folder in (arguments.old, arguments.new)
+    )
     progress = Progress()
 
     def written(row: Written) -> list[Change]:
@@ -160,9 +162,11 @@ def compare(arguments: argparse.Namespace, context: Context) -> int:
 def _stored(arguments: argparse.Namespace, context: Context) -> list[Any]:
     """Name and events of the shop's own jobs, the latest first."""
     from diagnose.cli.jobs import store
+    from diagnose.job.state import fold
 
     if not arguments.store and not context.job_file.exists():
         return []
     with store(arguments, context) as jobs:
         found = jobs.find(limit=arguments.stored)
-        return [(row.job, jobs.load(row.job)) for row in found]
+        kept = [(row.job, jobs.load(row.job)) for row in found]
+    return [(name, events) for name, events in kept if fold(events).pack == context.pack]

@@ -41,7 +41,7 @@ from diagnose.job.state import JobState, fold, undoable
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.chosen_sheet import next_step, openable, stage_in_hand
 from diagnose.reasoning.options import can_look_at, find_card
-from diagnose.symptom_graph.routes import DO_NOT_OPEN, check_deed, step_deed
+from diagnose.symptom_graph.routes import check_deed, step_deed
 
 __all__ = ["chosen", "last_reply", "measured"]
 
@@ -64,13 +64,15 @@ def measured(
         raise InputError("no readings are asked for here.", where=prompt.id)
     new = answer_events(prompt.id, dict(value), desk.reasoner.knowledge, "bench", time)
     new = [e.model_copy(update={"person": person}) for e in new]
-    card = desk.reasoner.knowledge.checks[prompt.id]
-    again = admit(desk, events, check_deed(card), time, person)
+    knowledge = desk.reasoner.knowledge
+    card = knowledge.checks[prompt.id]
+    deed = check_deed(knowledge, card)
+    again = admit(desk, events, deed, time, person)
     if again:
         return again
     readings = {str(k): str(v) for k, v in value.items()}
     desk.reasoner.measure(card, readings, fold([*events, *new]))
-    return [*new, *happenings(card.effects, card.id, time, person)]
+    return [*new, *happenings(knowledge.device, deed, time, person)]
 
 
 def chosen(
@@ -136,8 +138,11 @@ def _answered(
     answer = Answered(ask=ident, state=state, by=by, **stamp)
     if state == NOT_SURE or not isinstance(card, Check):
         return [answer]
-    again = admit(desk, events, check_deed(card), stamp["time"], stamp["person"])
-    return again or [answer, *happenings(card.effects, card.id, stamp["time"], stamp["person"])]
+    knowledge = desk.reasoner.knowledge
+    deed = check_deed(knowledge, card)
+    again = admit(desk, events, deed, stamp["time"], stamp["person"])
+    done = happenings(knowledge.device, deed, stamp["time"], stamp["person"])
+    return again or [answer, *done]
 
 
 def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
@@ -174,15 +179,16 @@ def _stepped(
             where=ident,
             next_step="Go through the sheet in its order.",
         )
-    deed = step_deed(stage, int(number))
+    knowledge = desk.reasoner.knowledge
+    deed = step_deed(knowledge, stage, int(number))
     again = admit(desk, events, deed, stamp["time"], stamp["person"])
     if again:
         return again
     new: list[Event] = [
         Stepped(stage=name, number=int(number), **stamp),
-        *happenings(deed.effects, ident, stamp["time"], stamp["person"]),
+        *happenings(knowledge.device, deed, stamp["time"], stamp["person"]),
     ]
-    if int(number) == len(stage.steps) - 1 and stage.id != DO_NOT_OPEN:
+    if int(number) == len(stage.steps) - 1 and stage.id != knowledge.device.stages.shut:
         after = fold([*events, *new])
         plan = desk.reasoner.view(job).decision.plan.stages
         left = (desk.reasoner.knowledge.stages[ident] for ident in plan)

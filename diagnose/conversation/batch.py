@@ -79,10 +79,14 @@ def check_list(desk: Desk, events: Sequence[Event], person: str = "") -> tuple[P
     prompts: list[Prompt] = []
     for ident in worth_doing(view):
         card = find_card(desk.reasoner.compiled, ident)
-        if not isinstance(card, Check) or card.effects or len(prompts) == _MOST:
+        if not isinstance(card, Check) or len(prompts) == _MOST:
             continue
-        deed = check_deed(card)
-        if what_forbids(desk, view, deed) or held(desk, deed, view.job, person) is not None:
+        deed = check_deed(desk.reasoner.knowledge, card)
+        if (
+            deed.effects
+            or what_forbids(desk, view, deed)
+            or held(desk, deed, view.job, person) is not None
+        ):
             continue
         prompt = ask(desk, view, ident, person)
         states = desk.reasoner.compiled.states(card.observes)

@@ -45,13 +45,16 @@ _SPECIAL: dict[str, list[str]] = {
     _NOT_LOOKED: [_NOT_LOOKED],
 }
 
-#: how a job ends without our repair -> in words, and the stage that says so
-OUTSIDE: dict[Ended, tuple[str, str]] = {
-    "not_wanted": ("It was not wanted", "no_service"),
-    "not_collected": ("It was not collected", "no_service"),
-    "replaced": ("It was replaced", "replace_or_refer"),
-    "referred": ("It was referred to somebody else", "replace_or_refer"),
+#: how a job ends without our repair, in words
+OUTSIDE: dict[Ended, str] = {
+    "not_wanted": "It was not wanted",
+    "not_collected": "It was not collected",
+    "replaced": "It was replaced",
+    "referred": "It was referred to somebody else",
 }
+
+#: endings after which nothing was done to it
+_UNTOUCHED = ("not_wanted", "not_collected")
 
 _OURS, _NO_MORE, _NOT_NOTED = "ours", "nothing_else", "not noted"
 
@@ -100,7 +103,7 @@ def _next(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         return Prompt("text", f"{_OWN}words", "In words, what was it?")
     if ending.found == [_NOT_LOOKED]:
         if ending.ended is None:
-            ways = [(way, words) for way, (words, _) in OUTSIDE.items()]
+            ways = list(OUTSIDE.items())
             rows = keyed([*ways, (_OURS, "It was serviced all the same")])
             return Prompt("question", f"{_OWN}ended", "How did it end?", answers=tuple(rows))
         if ending.ended:
@@ -335,8 +338,9 @@ def _closed(
             where="test",
             next_step="Leave the test out, or how it ended.",
         )
-    usual = OUTSIDE[ending.ended][1] if ending.ended else ""
-    stage = ending.stage or (usual if usual in knowledge.stages else judgement.stage.id)
+    outcomes = knowledge.device.stages
+    usual = outcomes.nothing if ending.ended in _UNTOUCHED else outcomes.refer
+    stage = ending.stage or (usual if ending.ended else judgement.stage.id)
     if stage not in knowledge.stages:
         raise InputError(
             f"'{stage[:40]}' is no stage.",

@@ -14,7 +14,6 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import declined, openable
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, caution_lines, judge
 from diagnose.reasoning.reasoner import View
-from diagnose.symptom_graph.routes import DO_NOT_OPEN
 
 __all__ = [
     "closed",
@@ -104,7 +103,7 @@ def refused(desk: Desk, view: View, text: str) -> Prompt:
     """The call, with the reason why the sheet in hand does not go on."""
     rows = [("close", "Close the job: what was found"), ("leave", "Save and leave")]
     stage = openable(desk.reasoner, view)
-    if stage is not None and stage.id == DO_NOT_OPEN:
+    if stage is not None and stage.id == desk.reasoner.knowledge.device.stages.shut:
         rows.insert(0, ("sheet", f"Go through the sheet: {stage.name}"))
     return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
 

@@ -14,16 +14,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import cast
 
 from diagnose.conversation.prompts import READY, SUPERVISOR, Prompt
 from diagnose.errors import RefusedError
 from diagnose.job.events import (
-    HAPPENINGS,
     Acknowledged,
     Event,
     Happened,
-    Happening,
     Read,
     Resumed,
 )
@@ -39,6 +36,7 @@ from diagnose.job.gate import (
     supervisor,
 )
 from diagnose.job.state import JobState, fold, long_break
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.chosen_sheet import stage_in_hand
 from diagnose.reasoning.floors import forbidding
@@ -180,7 +178,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
     RefusedError : cautions, initials, a sign, approval or order stand in the way.
     """
     job, knowledge = fold(events), desk.reasoner.knowledge
-    keyed = must_acknowledge(knowledge, deed.acts, job.chambers)
+    keyed = must_acknowledge(knowledge, deed.acts, job.chambers(knowledge.device))
     if keyed and long_break(job.time, time):
         return [Resumed(time=time, person=person)]
     require(knowledge, deed, job, person, desk.roles)
@@ -203,7 +201,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
             house=desk.house,
         )
         if deed.stage and too_dear(desk.reasoner, view, deed.stage) is not None:
-            raise refusal("approval", deed)
+            raise refusal(knowledge, "approval", deed)
     return []
 
 
@@ -279,10 +277,12 @@ def signed(
     ]
 
 
-def happenings(what: Sequence[str], step: str, time: str, person: str) -> list[Event]:
+def happenings(device: Device, deed: Deed, time: str, person: str) -> list[Event]:
     """What a done deed did to the shock, as events."""
     return [
-        Happened(what=cast(Happening, name), step=step, time=time, person=person)
-        for name in what
-        if name in HAPPENINGS
+        Happened(
+            what=name, step=deed.ident, gentle=device.is_gentle(name), time=time, person=person
+        )
+        for name in deed.effects
+        if name in device.kept
     ]

@@ -73,14 +73,14 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     steps = tuple(step.steps)
     cautions: tuple[CautionLine, ...] = ()
     if isinstance(card, Check):
-        deed = check_deed(card)
+        deed = check_deed(desk.reasoner.knowledge, card)
         if what_forbids(desk, view, deed):
             return ready(card)
         waits = held(desk, deed, view.job, person)
         if waits is not None:
             return waits
         later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
-        steps = (*warning(view.job, card), *steps)
+        steps = (*warning(desk, view.job, card), *steps)
         cautions = before(desk, deed, view.job, person)
     return Prompt(
         "readings" if step.readings else "question",

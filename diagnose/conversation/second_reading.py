@@ -30,6 +30,7 @@ from diagnose.job.events import (
     Begun,
     Event,
     FirstHalfChosen,
+    Happened,
     Measured,
     SecondHalfChosen,
     WentOn,
@@ -77,10 +78,12 @@ def offer(desk: Desk, check: Check, key: int) -> tuple[AnswerLine, ...]:
     return (AnswerLine(key=str(key), state=READ_LATER, text=text),)
 
 
-def warning(job: JobState, check: Check) -> tuple[str, ...]:
+def warning(desk: Desk, job: JobState, check: Check) -> tuple[str, ...]:
     """Said before a check that would make the first readings of another one void."""
+    knowledge = desk.reasoner.knowledge
+    done = happenings(knowledge.device, check_deed(knowledge, check), "", "")
     if job.awaited is None or not any(
-        ends_wait(job.awaited, what, check.id) for what in check.effects
+        isinstance(event, Happened) and ends_wait(job.awaited, event) for event in done
     ):
         return ()
     return ("This changes the pressure: the first reading taken before does not count after it.",)
@@ -123,7 +126,7 @@ def _awaited(
 
 
 def _half(desk: Desk, view: View, check: Check, person: str, begun: Begun | None) -> Prompt | None:
-    deed, job = check_deed(check), view.job
+    deed, job = check_deed(desk.reasoner.knowledge, check), view.job
     if what_forbids(desk, view, deed):
         return None
     waits = held(desk, deed, job, person)
@@ -194,12 +197,13 @@ def read_half(
     """
     ident = prompt.id.removeprefix(FIRST).removeprefix(SECOND)
     check = desk.reasoner.knowledge.checks[ident]
+    deed = check_deed(desk.reasoner.knowledge, check)
     job = fold(events)
     if prompt.id.startswith(FIRST):
         hours = wait_of(desk.reasoner.knowledge, check) or 0.0
         begun = first_readings(check, value, hours, time, person)
-        again = admit(desk, events, check_deed(check), time, person)
-        return again or [begun, *happenings(check.effects, check.id, time, person)]
+        again = admit(desk, events, deed, time, person)
+        return again or [begun, *happenings(desk.reasoner.knowledge.device, deed, time, person)]
     if job.awaited is None or job.awaited.ask != ident:
         raise InputError(
             "the first reading no longer counts: something was done to the shock since.",
@@ -208,7 +212,7 @@ def read_half(
         )
     readings = {n: str(t) for n, t in completed(check, job.awaited, value, time).items()}
     taken = Measured(ask=ident, readings=readings, by="bench", time=time, person=person)
-    again = admit(desk, events, check_deed(check), time, person)
+    again = admit(desk, events, deed, time, person)
     if again:
         return again
     desk.reasoner.measure(check, readings, fold([*events, taken]))

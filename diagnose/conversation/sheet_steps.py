@@ -6,14 +6,15 @@ from diagnose.conversation.endings import refused
 from diagnose.conversation.guarding import Desk, before, held, what_forbids
 from diagnose.conversation.prompts import APPROVAL, Prompt, keyed, spoken
 from diagnose.job.agreement import agreed_words
-from diagnose.job.gate import REASONS
+from diagnose.job.gate import reason_words
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import CAN_CLOSE
 from diagnose.knowledge.models import Stage
 from diagnose.reasoning.chosen_sheet import declined, next_step
 from diagnose.reasoning.judgement import AnswerLine
 from diagnose.reasoning.pricing import price_now, too_dear
 from diagnose.reasoning.reasoner import View
-from diagnose.symptom_graph.routes import CAN_CLOSE, step_deed
+from diagnose.symptom_graph.routes import step_deed
 
 __all__ = ["sheet_step"]
 
@@ -21,12 +22,12 @@ __all__ = ["sheet_step"]
 def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str) -> Prompt:
     """The next step of the sheet in hand, or what stands before it."""
     number = next_step(job, stage)
-    step, deed = stage.steps[number], step_deed(stage, number)
+    step, deed = stage.steps[number], step_deed(desk.reasoner.knowledge, stage, number)
     reason = what_forbids(desk, view, deed)
     if reason == "approval" and not declined(desk.reasoner, stage, job):
         return _approval(desk, view, stage)
     if reason:
-        what, follow = REASONS[reason]
+        what, follow = reason_words(desk.reasoner.knowledge, reason)
         if reason == "not_here":
             lacking = ", ".join(desk.house.lacks(stage.id, job.sheet_values))
             what = f"{what} Lacking: {spoken(lacking)}."

@@ -10,7 +10,6 @@ from collections.abc import Iterator
 
 from diagnose.bench.kinds import KINDS
 from diagnose.errors import Problem
-from diagnose.job.job_file import SHOCK_FIELDS
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.nearest import nearest
 
@@ -23,13 +22,14 @@ def field_problems(knowledge: Knowledge, lines: Lines) -> list[Problem]:
 
 
 def _contexts(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    fields = knowledge.device.fields
     for name, context in knowledge.pack.contexts.items():
         path = ("contexts", name, "field")
-        kind = SHOCK_FIELDS.get(context.field)
+        kind = fields[context.field].kind if context.field in fields else None
         by_number = any(band.below is not None for band in context.bands)
         if kind is None:
             what = f"field: a shock has no field '{context.field}'."
-            yield lines.problem("pack", "", path, what, nearest(context.field, list(SHOCK_FIELDS)))
+            yield lines.problem("pack", "", path, what, nearest(context.field, list(fields)))
         elif by_number != (kind in KINDS):
             wants = "numbers ('below')" if kind in KINDS else "words ('value')"
             what = f"field: the bands of '{context.field}' are {wants}."
@@ -37,7 +37,7 @@ def _contexts(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _features(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    flags = [name for name, kind in SHOCK_FIELDS.items() if kind == "flag"]
+    flags = [name for name, field in knowledge.device.fields.items() if field.kind == "flag"]
     for feature in knowledge.pack.features:
         if feature not in flags:
             what = f"features: no job says whether a shock has '{feature}'."

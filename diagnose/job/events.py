@@ -10,7 +10,7 @@ Rules
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
@@ -19,7 +19,6 @@ from diagnose.job.facts import Facts
 
 __all__ = [
     "EVENT",
-    "HAPPENINGS",
     "NOT_SURE",
     "Acknowledged",
     "Answered",
@@ -38,7 +37,6 @@ __all__ = [
     "FirstHalfChosen",
     "HandedOver",
     "Happened",
-    "Happening",
     "Judged",
     "LookLeft",
     "Measured",
@@ -66,23 +64,6 @@ __all__ = [
 Reporter = Literal["customer", "counter", "bench"]
 Channel = Literal["bike_here", "shock_only", "phone", "mail"]
 Supply = Literal["have", "order", "unknown"]
-Happening = Literal[
-    "vented",
-    "pumped",
-    "cycled",
-    "opened",
-    "refilled",
-    "off_bike",
-    "air_proved_empty",
-    "can_off",
-    "charge_proved_empty",
-    "charged",
-    "air_filled",
-]
-
-#: all happenings: what is done to a shock, and what done steps prove of its chambers
-HAPPENINGS: frozenset[str] = frozenset(get_args(Happening))
-
 #: the state that says nothing
 NOT_SURE = "not_sure"
 
@@ -239,11 +220,16 @@ class Read(_Event):
 
 
 class Happened(_Event):
-    """Something was done to the shock."""
+    """Something was done to the shock, or a step proved something of a chamber.
+
+    ``what``: in a word of its pack's device, or `device.ANYTHING`. ``gentle``: it left the pressure
+    of every chamber as it was.
+    """
 
     kind: Literal["happened"] = "happened"
-    what: Happening
+    what: str
     step: str = ""
+    gentle: bool = False
 
 
 class CheckReadied(_Event):

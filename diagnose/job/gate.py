@@ -16,39 +16,37 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
 
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.agreement import word_on
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Stage
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
-from diagnose.symptom_graph.routes import CAN_CLOSE, WRITTEN, Deed, marks_before, why_not
+from diagnose.symptom_graph.routes import Deed, marks_before, why_not
 
 __all__ = [
+    "COUNTER",
     "REASONS",
+    "SUPERVISE",
     "Clearance",
     "House",
-    "Right",
     "Roles",
     "approved",
     "clearance",
     "obstacle",
+    "reason_words",
     "refusal",
     "require",
     "require_way",
     "supervisor",
 ]
 
-Right = Literal["counter", "air_side", "charge", "supervise"]
+#: rights of every shop; those of a pack's steps stand in its device
+COUNTER, SUPERVISE = "counter", "supervise"
 
-#: marks of steps on the oil and gas side
-_CHARGE_MARKS = frozenset(
-    {"charge_released", "charge_proved_empty", "damper_open", "ifp_out", "charged", "charge_proved"}
-)
-
-#: obstacle -> what is said of it, and what to do next
+#: obstacle -> what is said of it, and what to do next; of a missing mark its device says that
 REASONS: dict[str, tuple[str, str]] = {
     "sign": (
         "a sign of trapped gas stands; nothing is let out, filled or opened.",
@@ -68,11 +66,11 @@ REASONS: dict[str, tuple[str, str]] = {
     ),
     "written_down": (
         "how it came in is not written down yet.",
-        "Write down gauge, sag, clicks, spacers and hardware first.",
+        "",
     ),
     "can_close_again": (
         "nobody has said that it can be closed again today.",
-        "Check sheet, tools, kit and charge fitting first.",
+        "",
     ),
 }
 
@@ -83,13 +81,13 @@ class Roles:
 
     people: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
-    def may(self, person: str, right: Right) -> bool:
+    def may(self, person: str, right: str) -> bool:
         """Whether this person holds the right."""
         return not self.people or right in self.people.get(person, frozenset())
 
-    def may_sign(self, supervisor: str, right: Right) -> bool:
+    def may_sign(self, supervisor: str, right: str) -> bool:
         """Whether this name counts beside that of somebody without the right."""
-        return self.may(supervisor, "supervise") and self.may(supervisor, right)
+        return self.may(supervisor, SUPERVISE) and self.may(supervisor, right)
 
 
 def _lacks_nothing(_stage: str, _sheet: Mapping[str, float | str]) -> Sequence[str]:
@@ -121,7 +119,7 @@ class Clearance:
     cautions: tuple[Caution, ...]
     waiting: tuple[str, ...]
     unsigned: tuple[str, ...] = ()
-    right: Right = "air_side"
+    right: str = ""
     read: frozenset[str] = frozenset()
 
 
@@ -130,9 +128,10 @@ def clearance(
 ) -> Clearance:
     """Cautions of a deed now, and what it still waits for."""
     roles = roles or Roles()
-    cards = required_cautions(knowledge, deed.acts, job.chambers)
-    needed = must_acknowledge(knowledge, deed.acts, job.chambers)
-    right: Right = "charge" if _CHARGE_MARKS & set(deed.effects) else "air_side"
+    chambers = job.chambers(knowledge.device)
+    cards = required_cautions(knowledge, deed.acts, chambers)
+    needed = must_acknowledge(knowledge, deed.acts, chambers)
+    right = knowledge.device.right_for(deed.effects)
     waiting = tuple(h for h in needed if (person, h) not in job.acknowledged)
     unsigned: tuple[str, ...] = ()
     if not roles.may(person, right):
@@ -167,7 +166,7 @@ def require(
         )
 
 
-def supervisor(roles: Roles, right: Right, initials: str) -> str:
+def supervisor(roles: Roles, right: str, initials: str) -> str:
     """The second name that was given, if it counts.
 
     Raises
@@ -216,7 +215,7 @@ def obstacle(
     return why_not(
         knowledge,
         deed,
-        job.chambers,
+        job.chambers(knowledge.device),
         marks=marks,
         sign=sign,
         clearing=clearing,
@@ -245,12 +244,18 @@ def require_way(
         raise RefusedError("the job is closed.", where=deed.ident, next_step="Open a new job.")
     reason = obstacle(knowledge, deed, job, sign=sign, clearing=clearing, fill=fill, house=house)
     if reason:
-        raise refusal(reason, deed)
+        raise refusal(knowledge, reason, deed)
 
 
-def refusal(reason: str, deed: Deed) -> RefusedError:
-    """The error that says why a deed is not done: a key of `REASONS`."""
+def reason_words(knowledge: Knowledge, reason: str) -> tuple[str, str]:
+    """What is said of an obstacle, and what to do next."""
     what, follow = REASONS[reason]
+    return what, follow or knowledge.device.marks[reason].how
+
+
+def refusal(knowledge: Knowledge, reason: str, deed: Deed) -> RefusedError:
+    """The error that says why a deed is not done: a key of `REASONS`."""
+    what, follow = reason_words(knowledge, reason)
     return RefusedError(what, where=deed.ident, next_step=follow)
 
 

@@ -27,34 +27,14 @@ from diagnose.job.events import (
 )
 from diagnose.job.measuring import check_readings, measure_check
 from diagnose.job.state import fold
-from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
+from diagnose.knowledge.loader import Knowledge
 from diagnose.nearest import nearest
 
-__all__ = ["SHOCK_FIELDS", "answer_events", "events_of", "read_shock"]
+__all__ = ["answer_events", "events_of", "read_shock"]
 
 _TOP = ("pack", "at", "shock", "complaint", "answers", "channel")
 _REPORTERS = ("customer", "counter", "bench")
 _CHANNELS = ("bike_here", "shock_only", "phone", "mail")
-
-#: shock field -> how it is read: a flag, a word, a text, or a kind of quantity
-SHOCK_FIELDS: dict[str, str] = {
-    "piggyback": "flag",
-    "lockout": "flag",
-    "remote_lockout": "flag",
-    "hours_since_air_service": "hours ridden",
-    "hours_since_full_service": "hours ridden",
-    "age_years": "age",
-    "climate": "word",
-    "rider_mass_kg": "rider mass",
-    "leverage_ratio": "leverage",
-    "stroke_mm": "stroke",
-    "eye_to_eye_mm": "eye-to-eye length",
-    "shaft_diameter_mm": "shaft diameter",
-    "air_can_volume_cc": "can volume",
-    "set_pressure": "usual pressure",
-    "maximum_pressure": "maximum pressure",
-    "history": "text",
-}
 
 _FLAGS = {"true": True, "false": False, "yes": True, "no": False, "1": True, "0": False}
 
@@ -75,10 +55,12 @@ def events_of(
     for key in data:
         if key not in _TOP:
             raise InputError(f"'{key}' is no field of a job.", next_step=nearest(str(key), _TOP))
-    pack = data.get("pack") or DEFAULT_PACK
+    pack = data.get("pack") or knowledge.pack.id
     if pack != knowledge.pack.id:
         raise InputError(
-            f"there is no pack '{pack}'.", where="pack", next_step=f"Pack: {knowledge.pack.id}."
+            f"this is a job of the pack '{pack}', not of '{knowledge.pack.id}'.",
+            where="pack",
+            next_step="Name the pack of the job, or none.",
         )
     at: Any = data.get("at") or "counter"
     if at not in ("counter", "bench"):
@@ -104,13 +86,18 @@ def events_of(
         raise InputError(
             "answers are a mapping from id to state.",
             where="answers",
-            next_step="Example: answers: {said_air_loss: overnight}.",
+            next_step=f"Example: answers: {{{_example(knowledge)}}}.",
         )
     for ask, value in answers.items():
         events.extend(answer_events(str(ask), value, knowledge, at, time))
     if any(isinstance(event, Measured) for event in events):
         check_readings(knowledge, fold(events), measure_check)
     return events, warnings
+
+
+def _example(knowledge: Knowledge) -> str:
+    line = knowledge.pack.main_complaints[0]
+    return f"{line.symptom}: {line.state}"
 
 
 def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list[str]]:
@@ -120,28 +107,31 @@ def read_shock(data: object, knowledge: Knowledge) -> tuple[dict[str, Any], list
     ------
     InputError : a value that cannot be understood or cannot be, by itself or beside another.
     """
+    device = knowledge.device
     if not isinstance(data, Mapping):
         raise InputError(
             "the shock is a mapping of fields.",
             where="shock",
-            next_step=f"Fields: {', '.join(SHOCK_FIELDS)}.",
+            next_step=f"Fields: {', '.join(device.fields)}.",
         )
     shock: dict[str, Any] = {}
     warnings = []
     for name, value in data.items():
-        kind = SHOCK_FIELDS.get(str(name))
-        if kind is None:
-            near = nearest(str(name), SHOCK_FIELDS)
+        field = device.fields.get(str(name))
+        if field is None:
+            near = nearest(str(name), device.fields)
             warnings.append(f"shock field '{name}' is not known. {near}")
-        elif value is not None and kind in KINDS:
+            continue
+        kind = field.kind
+        if value is not None and kind in KINDS:
             shock[str(name)], question = _amount(str(name), kind, value)
             if question:
                 warnings.append(f"shock.{name}: {question}")
         elif value is not None:
             shock[str(name)] = _field(str(name), kind, value, knowledge)
-    if "stroke_mm" in shock and "eye_to_eye_mm" in shock:
-        stroke, length = shock["stroke_mm"] * 1e-3, shock["eye_to_eye_mm"] * 1e-3
-        require_stroke_in_length(stroke, length, "shock.stroke_mm")
+    stroke, length = device.field_of("stroke"), device.field_of("eye-to-eye length")
+    if stroke in shock and length in shock:
+        require_stroke_in_length(shock[stroke] * 1e-3, shock[length] * 1e-3, f"shock.{stroke}")
     return shock, warnings
 
 

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from diagnose.bench import formulas
-from diagnose.bench.data_sheet import numbers_of
 from diagnose.bench.formula import Result
 from diagnose.bench.given import Input
 from diagnose.errors import InputError
+from diagnose.job.data_sheet import numbers_of
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check

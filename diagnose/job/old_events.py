@@ -32,6 +32,9 @@ _BEGINNINGS = {
     "second": ("second_half_chosen", "check"),
 }
 
+#: what happened and left all pressure as it was, before the event said so itself
+_GENTLE = ("cycled", "off_bike")
+
 
 def _as_of_today(stored: Any) -> Any:
     """A stored event in today's words.
@@ -41,7 +44,11 @@ def _as_of_today(stored: Any) -> Any:
     >>> _as_of_today({"kind": "skipped", "ask": "said_air_loss"})
     {'kind': 'skipped', 'ask': 'said_air_loss'}
     """
-    if not isinstance(stored, dict) or stored.get("kind") != "skipped":
+    if not isinstance(stored, dict):
+        return stored
+    if stored.get("kind") == "happened" and stored.get("what") in _GENTLE:
+        return {"gentle": True, **stored}
+    if stored.get("kind") != "skipped":
         return stored
     ask = str(stored.get("ask"))
     rest = {name: value for name, value in stored.items() if name not in ("kind", "ask")}

@@ -4,7 +4,7 @@ Rules
 -----
 - One report for each (finding, reporter): a later one replaces the earlier.
 - A withdrawn event counts as if it had not been; physical events are never withdrawn.
-- Every chamber holds pressure unless the latest observation says otherwise.
+- What happened is kept in the words of the pack; what it did to the chambers its device says.
 - A visit of one person ends with hand-over, with resuming and with a long break; breaks are told
   from the times of the events, never from a clock. An acknowledgement lapses with the visit and
   after any physical event; what was read whole counts for the whole visit.
@@ -67,9 +67,9 @@ from diagnose.job.events import (
     WordsLeft,
 )
 from diagnose.job.facts import OFFICE_FIELDS, Facts
+from diagnose.knowledge.device import Device
 from diagnose.remembered import Remembered
-from diagnose.symptom_graph.cautions import chambers_after
-from diagnose.symptom_graph.routes import CHAMBERS, keys_after
+from diagnose.symptom_graph.routes import keys_after
 
 __all__ = [
     "LONG_BREAK",
@@ -84,9 +84,6 @@ __all__ = [
 
 #: a pause longer than this ends what was acknowledged before it [s] (a foreman's judgement)
 LONG_BREAK = 30 * 60
-
-#: happenings that leave the pressure of every chamber as it was
-_GENTLE = frozenset({"cycled", "off_bike"})
 
 #: events of the office: to write one is not to work at the bench
 _OFFICE = (
@@ -164,7 +161,8 @@ class JobState:
     ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
     customer, also those that a later one replaced. ``struck``: symptoms that the words were
     misheard for. ``epoch``: number of physical events so far.
-    ``chambers``: chamber -> may hold pressure. ``acknowledged``: (person, hazard) valid now;
+    ``happened``: what was done to it, in words of its device. ``acknowledged``: (person, hazard)
+    valid now;
     ``supervised``: (person, hazard, supervisor) of those that carry a second name. ``read``:
     (person, caution) read whole in this visit. ``time``: of the latest event.
 
@@ -190,7 +188,6 @@ class JobState:
     unsure: frozenset[str] = frozenset()
     skipped: tuple[str, ...] = ()
     choices: Choices = Choices()
-    chambers: dict[str, bool] = field(default_factory=lambda: dict.fromkeys(CHAMBERS, True))
     happened: tuple[str, ...] = ()
     acknowledged: frozenset[tuple[str, str]] = frozenset()
     supervised: frozenset[tuple[str, str, str]] = frozenset()
@@ -216,6 +213,10 @@ class JobState:
     person: str = ""
     count: int = 0
     time: str = ""
+
+    def chambers(self, device: Device) -> dict[str, bool]:
+        """Chamber -> may hold pressure, after all that happened."""
+        return device.after_all(self.happened)
 
     @property
     def dealt_with(self) -> frozenset[str]:
@@ -249,9 +250,9 @@ def long_break(earlier: str, later: str) -> bool:
     return abs(gap.total_seconds()) > LONG_BREAK
 
 
-def ends_wait(begun: Begun, what: str, step: str) -> bool:
+def ends_wait(begun: Begun, happened: Happened) -> bool:
     """Whether a happening makes first readings void: another deed changed the pressure."""
-    return step != begun.ask and what not in _GENTLE
+    return happened.step != begun.ask and not happened.gentle
 
 
 def undoable(events: Iterable[Event]) -> int | None:
@@ -394,13 +395,12 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
         case Happened():
             kept = keys_after(state.acknowledged, event.what)
             awaited = state.awaited
-            if awaited and ends_wait(awaited, event.what, event.step):
+            if awaited and ends_wait(awaited, event):
                 awaited = None
             return replace(
                 state,
                 awaited=awaited,
                 ready=False,
-                chambers=chambers_after(state.chambers, event.what),
                 happened=(*state.happened, event.what),
                 epoch=state.epoch + 1,
                 acknowledged=kept,

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from diagnose.job.state import JobState
-from diagnose.symptom_graph.routes import CHAMBERS
+from diagnose.knowledge.device import Device
 
 __all__ = ["Touch", "other_in_hand", "tag_digits", "top_line"]
 
@@ -56,21 +56,22 @@ def other_in_hand(job: str, person: str, touches: Iterable[Touch], since: int) -
     )
 
 
-def top_line(name: str, job: JobState) -> str:
+def top_line(name: str, job: JobState, device: Device) -> str:
     """Job, tag, shock, and what may hold pressure, in as few words as a narrow screen needs."""
-    held = [c for c in CHAMBERS if job.chambers.get(c, True)]
-    empty = [c for c in CHAMBERS if not job.chambers.get(c, True)]
-    gas = f"gas: {', '.join(held)}" if held else "no gas left"
+    chambers = job.chambers(device)
+    held = [chamber for chamber, holds in chambers.items() if holds]
+    empty = [chamber for chamber, holds in chambers.items() if not holds]
+    left = f"{device.holds}: {', '.join(held)}" if held else f"no {device.holds} left"
     known = f"; empty: {', '.join(empty)}" if empty and held else ""
     digits = tag_digits(name, job.facts.tag)
     head = f"{name}, tag {digits}" if digits else name or "not stored yet"
-    return f"{head} | {_shock(job)} | {gas}{known}"
+    return f"{head} | {_shock(job, device)} | {left}{known}"
 
 
-def _shock(job: JobState) -> str:
+def _shock(job: JobState, device: Device) -> str:
     """The shock in a word or two: its sheet, or its lengths."""
     if job.facts.sheet:
         return job.facts.sheet
-    lengths = [job.shock.get(name) for name in ("eye_to_eye_mm", "stroke_mm")]
+    lengths = [job.shock.get(name) for name in device.named_by]
     shown = " x ".join(f"{length:g}" for length in lengths if isinstance(length, (int, float)))
     return f"{shown} mm" if shown else "shock not measured"

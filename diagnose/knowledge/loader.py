@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from diagnose.errors import KnowledgeError, Problem
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
     Cause,
     Caution,
@@ -27,13 +28,22 @@ from diagnose.knowledge.models import (
     Lexicon,
     Order,
     Pack,
+    Right,
     Source,
     Stage,
     Symptom,
 )
 from diagnose.knowledge.yaml_lines import Document, read_yaml
 
-__all__ = ["DEFAULT_PACK", "FOLDERS", "Knowledge", "Lines", "fingerprint", "read_pack"]
+__all__ = [
+    "DEFAULT_PACK",
+    "FOLDERS",
+    "Knowledge",
+    "Lines",
+    "fingerprint",
+    "pack_names",
+    "read_pack",
+]
 
 DEFAULT_PACK = "rear_air_shock"
 
@@ -58,8 +68,10 @@ class Knowledge(BaseModel):
 
     fingerprint: str
     pack: Pack
+    device: Device
     lexicon: Lexicon
     sources: dict[str, Source]
+    rights: dict[str, Right]
     cautions: dict[str, Caution]
     hazards: dict[str, Hazard]
     floors: list[Floor]
@@ -130,7 +142,8 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
     for folder in (root / "cautions", *(root / pack / name for name in FOLDERS)):
         yield from sorted(folder.glob("*.yaml"))
     yield root / "sources.yaml"
-    for name in ("pack", "hazards", "floors", "orders", "words"):
+    yield root / "rights.yaml"
+    for name in ("pack", "device", "hazards", "floors", "orders", "words"):
         yield root / pack / f"{name}.yaml"
 
 
@@ -168,11 +181,13 @@ def read_pack(
         kinds[kind] = _read_folder(root, root / pack / kind, kind, model, lines, problems)
     kinds["cautions"] = _read_folder(root, root / "cautions", "cautions", Caution, lines, problems)
     kinds["sources"] = _read_list(root, root / "sources.yaml", "sources", Source, lines, problems)
+    kinds["rights"] = _read_list(root, root / "rights.yaml", "rights", Right, lines, problems)
     kinds["hazards"] = _read_list(
         root, root / pack / "hazards.yaml", "hazards", Hazard, lines, problems
     )
     single: dict[str, Any] = {
         "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
+        "device": _read_one(root, root / pack / "device.yaml", "device", Device, lines, problems),
         "lexicon": _read_one(root, root / pack / "words.yaml", "words", Lexicon, lines, problems),
         **{
             kind: list(
@@ -181,14 +196,19 @@ def read_pack(
             for kind, row in _ROWS.items()
         },
     }
-    if single["pack"] is None or single["lexicon"] is None:
+    if any(single[name] is None for name in ("pack", "device", "lexicon")):
         return None, lines, problems
     knowledge = Knowledge(fingerprint=fingerprint(root, pack), **single, **kinds)
     return knowledge, lines, problems
 
 
+def pack_names(root: Path) -> list[str]:
+    """Folders of a knowledge folder that hold a pack."""
+    return [path.parent.name for path in sorted(root.glob("*/pack.yaml"))]
+
+
 def _nearest_packs(root: Path) -> str:
-    names = [path.parent.name for path in sorted(root.glob("*/pack.yaml"))]
+    names = pack_names(root)
     return f"Packs here: {', '.join(names)}." if names else f"No pack is under {root}."
 
 

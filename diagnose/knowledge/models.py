@@ -13,13 +13,14 @@ Rules
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Literal
 
-from pydantic import AliasChoices, BaseModel, ConfigDict, Field
+from pydantic import AliasChoices, Field
+
+from diagnose.knowledge.card import Card, Id, Text
 
 __all__ = [
-    "ACTS",
-    "EVENTS",
+    "NOTHING",
     "Answer",
     "Cause",
     "Caution",
@@ -40,6 +41,7 @@ __all__ = [
     "Reliability",
     "Remedy",
     "Reporters",
+    "Right",
     "Source",
     "Sourced",
     "SourcedRate",
@@ -50,53 +52,13 @@ __all__ = [
     "Verdict",
 ]
 
-Id = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
-Text = Annotated[str, Field(min_length=1, max_length=2000)]
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
-Chamber = Literal["air", "negative", "charge"]
+
+#: what a remedy opens that opens no chamber
+NOTHING = "nothing"
 
 #: so many in a thousand jobs; what is commoner than every second job is no fault but the trade
 Rate = Annotated[float, Field(gt=0, le=500)]
-
-#: what is done to the shock: it changes its state
-Event = Literal["vented", "pumped", "cycled", "opened", "refilled", "off_bike"]
-
-#: what a check proves of a chamber on its way; a sheet step has its marks for that
-Shown = Literal["air_proved_empty"]
-
-#: what changes nothing in a chamber, but meets a hazard
-Act = Literal[
-    "bolted",
-    "body_faced",
-    "brake_near",
-    "clamped",
-    "cleaned",
-    "core_out",
-    "damage_sought",
-    "forced",
-    "gauged",
-    "leak_sought",
-    "loaded",
-    "oil_handled",
-    "port_gauged",
-    "pulled",
-    "pumped_back",
-    "pushed_in",
-    "reached",
-    "resealed",
-    "sent",
-    "tagged",
-    "touched",
-]
-
-EVENTS: frozenset[str] = frozenset(get_args(Event))
-ACTS: frozenset[str] = frozenset(get_args(Act))
-
-
-class Card(BaseModel):
-    """Base of all cards: closed to unknown fields and to values of another type, frozen."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
 
 class Sourced(Card):
@@ -131,6 +93,13 @@ class Source(Card):
     date: str
     n: int | None = None
     m: int | None = None
+
+
+class Right(Card):
+    """What a shop may let somebody do."""
+
+    id: Id
+    name: Text
 
 
 class Verdict(Card):
@@ -169,7 +138,7 @@ class Remedy(Card):
     minutes: float = Field(gt=0, le=240)
     parts: float = Field(ge=0)
     kit: list[Text] = []
-    opens: Literal["nothing", "air", "charge"] = "nothing"
+    opens: Id = NOTHING
     say: str = ""
 
 
@@ -295,8 +264,8 @@ class Check(Card):
     """Something that a counter hand or a mechanic does to learn one finding.
 
     ``act``: name of a preparation that several checks share (its minutes are paid once).
-    ``does``: what is done, in order: physical events, what is proved on the way, and acts that
-    change nothing but meet a hazard. Its cautions follow from it.
+    ``does``: what is done, in order, in words of device.yaml: events, what is proved on the way,
+    and acts that change nothing but meet a hazard. Its cautions follow from it.
     ``needs_bike``: cannot be seen on the device alone.
     ``only_if``: finding -> state; left out once somebody looked and found it milder than that.
     """
@@ -315,7 +284,7 @@ class Check(Card):
     steps: list[Text] = []
     tools: list[Text] = []
     shop_needs: list[Id] = []
-    does: list[Event | Shown | Act] = []
+    does: list[Id] = []
     needs_bike: bool = False
     reading: ReadingModel | None = None
     why: str = ""
@@ -323,16 +292,6 @@ class Check(Card):
     only_if: dict[Id, Id] = {}
     source: Id
     replaced_by: Id | None = None
-
-    @property
-    def effects(self) -> tuple[str, ...]:
-        """Physical events and what is proved, in order."""
-        return tuple(word for word in self.does if word not in ACTS)
-
-    @property
-    def loaded(self) -> bool:
-        """It rides, bounces or loads the shock."""
-        return "loaded" in self.does
 
 
 class Hazard(Card):
@@ -349,7 +308,7 @@ class Hazard(Card):
     cautions: list[Id] = Field(min_length=1)
     acts: list[Id] = Field(min_length=1)
     findings: list[Id] = []
-    chambers: list[Chamber] = []
+    chambers: list[Id] = []
     acknowledge: bool = False
 
 
@@ -371,23 +330,15 @@ class Step(Card):
     """One step of a stage sheet.
 
     ``does``: as of a check; the step's cautions follow from it and from its marks.
-    ``marks``: what the step achieves, as names the order rules speak of (``written_down``,
-    ``can_close_again``, ``air_released``, ``air_proved_empty``, ``charge_released``,
-    ``charge_proved_empty``, ``can_off``, ``damper_open``, ``ifp_out``, ``charged``,
-    ``charge_proved``, ``leak_tested``, ``wheel_clear``, ``air_filled``, ``proof_test``).
+    ``marks``: what the step achieves, in words of device.yaml.
     ``asks_sheet``: data sheet fields whose values belong in the step.
     """
 
     do: Text
     marks: list[Id] = []
-    does: list[Event | Act] = []
+    does: list[Id] = []
     asks_sheet: list[Id] = []
     records: list[Text] = []
-
-    @property
-    def effects(self) -> tuple[str, ...]:
-        """Physical events, then what is achieved."""
-        return (*(word for word in self.does if word not in ACTS), *self.marks)
 
 
 class Stage(Card):
@@ -407,7 +358,7 @@ class Stage(Card):
     minutes: float = Field(ge=0, le=480)
     opening_minutes: float = Field(default=0, ge=0, le=480)
     parts: float = Field(ge=0)
-    opens: list[Chamber] = []
+    opens: list[Id] = []
     kit: list[Text] = []
     shop_needs: list[Id] = []
     steps: list[Step] = Field(min_length=1)
@@ -577,6 +528,6 @@ class Pack(Card):
     systems: dict[Id, Text]
     equipment: dict[Id, Text] = {}
     tools: list[Text] = []
-    told_by: dict[Event | Shown | Act, list[Text]] = {}
+    told_by: dict[Id, list[Text]] = {}
     as_left: list[Text] = []
     source: Id

@@ -20,7 +20,8 @@ from typing import Any
 import yaml
 from pydantic import AliasChoices, BaseModel
 
-from diagnose.knowledge import models
+from diagnose.knowledge import device, models
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
     Cause,
     Caution,
@@ -31,6 +32,7 @@ from diagnose.knowledge.models import (
     Lexicon,
     Order,
     Pack,
+    Right,
     Source,
     Stage,
     Symptom,
@@ -49,12 +51,14 @@ _CARDS: dict[str, type[BaseModel]] = {
     "stage": Stage,
     "caution": Caution,
     "pack": Pack,
+    "device": Device,
     "lexicon": Lexicon,
 }
 
 #: name of the schema -> model of one row; the file may be the list itself or hold it by this name
 _LISTS: dict[str, type[BaseModel]] = {
     "sources": Source,
+    "rights": Right,
     "hazards": Hazard,
     "floors": Floor,
     "orders": Order,
@@ -97,7 +101,7 @@ def json_schema(name: str, words: list[str] | None = None) -> dict[str, Any]:
     model = _CARDS[name] if name in _CARDS else _LISTS[name]
     schema = model.model_json_schema()
     for definition in _definitions(schema):
-        _complete(definition, getattr(models, definition["title"]))
+        _complete(definition, _model(definition["title"]))
     definitions = schema.pop("$defs", {})
     if name in _LISTS:
         definitions[schema["title"]] = schema
@@ -149,6 +153,12 @@ def write_schemas(root: Path) -> list[Path]:
 def _definitions(schema: dict[str, Any]) -> Iterator[dict[str, Any]]:
     yield schema
     yield from schema.get("$defs", {}).values()
+
+
+def _model(name: str) -> type[BaseModel]:
+    """The model of this name, of the cards or of the device."""
+    found: type[BaseModel] = getattr(models, name, None) or getattr(device, name)
+    return found
 
 
 def _complete(definition: dict[str, Any], model: type[BaseModel]) -> None:

@@ -6,7 +6,6 @@ from diagnose.job.agreement import word_on
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Stage
 from diagnose.reasoning.reasoner import Reasoner, View
-from diagnose.symptom_graph.routes import DO_NOT_OPEN
 
 __all__ = ["declined", "next_step", "openable", "stage_in_hand"]
 
@@ -19,7 +18,7 @@ def next_step(job: JobState, stage: Stage) -> int:
 
 def openable(reasoner: Reasoner, view: View) -> Stage | None:
     """The sheet that comes next: of the plan, or for a shock that is not opened."""
-    for ident in (DO_NOT_OPEN,) if view.belief.signs else view.decision.plan.stages:
+    for ident in view.decision.stages:
         stage = reasoner.knowledge.stages[ident]
         if next_step(view.job, stage) < len(stage.steps):
             return stage
@@ -41,7 +40,8 @@ def stage_in_hand(reasoner: Reasoner, job: JobState) -> Stage | None:
     """
     chosen = job.choices.sheets
     begun = [name for name, _ in reversed(job.steps)]
-    first = [name for name in chosen[-1:] if name == DO_NOT_OPEN]
+    shut = reasoner.knowledge.device.stages.shut
+    first = [name for name in chosen[-1:] if name == shut]
     for name in (*first, *begun, *reversed(chosen)):
         stage = reasoner.knowledge.stages[name]
         if next_step(job, stage) < len(stage.steps):

@@ -55,4 +55,4 @@ def _handling(knowledge: Knowledge, check: Check) -> tuple[int, int, float]:
     """How much a check does to a shock: changes, hazards that wait for a key, minutes."""
     full: dict[str, bool] = {}  # unknown: every chamber may hold pressure
     keyed = must_acknowledge(knowledge, check.does, full)
-    return len(check.effects), len(keyed), check.minutes
+    return len(knowledge.device.effects(check.does)), len(keyed), check.minutes

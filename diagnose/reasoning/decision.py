@@ -16,7 +16,7 @@ import numpy as np
 from diagnose.belief.network import Floats
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.prepared import Prepared
-from diagnose.strategy.plans import DO_NOT_OPEN, Plan
+from diagnose.strategy.plans import Plan
 from diagnose.strategy.policy import SURE
 
 __all__ = ["Decision"]
@@ -66,7 +66,8 @@ class Decision:
     @property
     def stages(self) -> tuple[str, ...]:
         """What to call now: outcomes, the larger first."""
-        return (DO_NOT_OPEN,) if self.belief.signs else self.plan.stages
+        shut = self.prepared.knowledge.device.stages.shut
+        return (shut,) if self.belief.signs else self.plan.stages
 
     @property
     def cost(self) -> float:

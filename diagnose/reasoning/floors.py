@@ -111,11 +111,12 @@ def _claim(compiled: Compiled, item: Item) -> Claim:
 
 def _set_over_maximum(compiled: Compiled, job: JobState) -> list[Claim]:
     """The usual pressure that was told for this shock lies above what it is marked with."""
-    over = compiled.knowledge.pack.over_maximum
-    usual, most = job.shock.get("set_pressure"), job.shock.get("maximum_pressure")
+    over, device = compiled.knowledge.pack.over_maximum, compiled.knowledge.device
+    told = device.field_of("usual pressure")
+    usual, most = job.shock.get(told), job.shock.get(device.field_of("maximum pressure"))
     if over is None or not isinstance(usual, float) or not isinstance(most, float):
         return []
-    return [Claim(over.finding, "set_pressure", "customer", over.state)] if usual > most else []
+    return [Claim(over.finding, told, "customer", over.state)] if usual > most else []
 
 
 def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor]:

@@ -83,6 +83,11 @@ class Judgement(Part):
     sure_enough: bool
     warnings: list[str]
 
+    @property
+    def shut(self) -> bool:
+        """A sign forbids opening; the outcomes beside it are for once it is cleared."""
+        return any("open" in floor.forbids for floor in self.floors)
+
     def kept(self) -> dict[str, Any]:
         """What a job keeps of it: all that was said, less the causes hardly believed and the
         texts of the next step, which stay with the knowledge whose fingerprint is kept.

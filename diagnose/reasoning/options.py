@@ -25,7 +25,6 @@ from diagnose.reasoning.evidence import Item
 from diagnose.strategy.lookahead import Option
 from diagnose.strategy.policy import ASK_COST, TRUSTED
 from diagnose.symptom_graph.cautions import hazards_met
-from diagnose.symptom_graph.routes import FILLS
 
 __all__ = ["answered_share", "can_look_at", "candidates", "find_card", "options_for"]
 
@@ -95,7 +94,7 @@ def candidates(
         and (not i.words or (i.certainty > _HEARD and (i.finding, i.state) not in vague))
     }
     seen = {i.finding for i in items if i.by != "customer"}
-    done = job.dealt_with
+    done, device = job.dealt_with, knowledge.device
     counter = job.at == "counter"
     result: list[Symptom | Check] = []
     if counter:
@@ -119,9 +118,9 @@ def candidates(
             continue
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue
-        if stop and check.loaded:
+        if stop and device.loading & set(check.does):
             continue
-        if not fill and FILLS & set(check.does):
+        if not fill and device.filling & set(check.does):
             continue
         if trapped is not None and check.id not in trapped and _touches(compiled, check):
             continue
@@ -139,10 +138,12 @@ def _found_milder(compiled: Compiled, items: list[Item], finding: str, state: st
 
 
 def _touches(compiled: Compiled, check: Check) -> bool:
-    """The check does something to the shock, or may meet the gas on its negative side."""
-    hazards = compiled.knowledge.hazards
-    met = hazards_met(compiled.knowledge, check.does, {})
-    return bool(check.effects) or any("negative" in hazards[h].chambers for h in met)
+    """The check does something to the shock, or may meet what is trapped in it."""
+    knowledge, device = compiled.knowledge, compiled.knowledge.device
+    met = hazards_met(knowledge, check.does, {})
+    return bool(device.effects(check.does)) or any(
+        device.trapping & set(knowledge.hazards[h].chambers) for h in met
+    )
 
 
 def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:

@@ -15,6 +15,7 @@ from diagnose.complaint.cache import load_recogniser
 from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.job.measuring import Measure, measure_check
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import HISTORY
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
 from diagnose.reasoning.evidence import Item
@@ -116,7 +117,7 @@ class Prepared:
 
     def hear(self, job: JobState) -> Understanding:
         """What the customer's words say, the shock's history included."""
-        history = job.shock.get("history")
+        history = job.shock.get(HISTORY)
         words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
         return self._heard(words)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from diagnose.belief.compiled import UNLISTED
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.lines import Range, StageLine
-from diagnose.strategy.plans import DO_NOT_OPEN
 
 __all__ = ["plausible_range", "stage_lines"]
 
@@ -55,12 +54,12 @@ def _stage_line(decision: Decision, stage: str) -> StageLine:
 
 def _do_not_open(decision: Decision) -> StageLine:
     prepared = decision.prepared
-    card = prepared.knowledge.stages[DO_NOT_OPEN]
+    card = prepared.knowledge.stages[prepared.knowledge.device.stages.shut]
     sign = decision.belief.signs[0]
     cards = [prepared.knowledge.checks[c] for c in sign.lifts]
     checks = [check.name for check in cards if check.at == "bench"]
     return StageLine(
-        id=DO_NOT_OPEN,
+        id=card.id,
         name=card.name,
         cures=0.0,
         expected_cost=round(card.minutes * prepared.money.rate_per_minute, 2),

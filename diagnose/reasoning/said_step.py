@@ -69,7 +69,8 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
             why=why,
             minutes=card.minutes,
         )
-    cautions = required_cautions(belief.prepared.knowledge, card.does, belief.job.chambers)
+    chambers = belief.job.chambers(belief.prepared.knowledge.device)
+    cautions = required_cautions(belief.prepared.knowledge, card.does, chambers)
     readings = [
         ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
         for r in wanted_readings(card)

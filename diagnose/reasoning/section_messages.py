@@ -27,13 +27,14 @@ def section_messages(advice: Advice) -> list[CautionLine]:
     meet. The lesser ones stand before their steps.
     """
     decision, belief = advice.decision, advice.decision.belief
-    knowledge, job = decision.prepared.knowledge, belief.job
+    knowledge = decision.prepared.knowledge
+    chambers = belief.job.chambers(knowledge.device)
     hazards = _outside_hazards(decision)
     outside = {*belief.first_words, *(card.id for card in cautions_of(knowledge, hazards))}
     for stage in decision.stages:
-        hazards += sheet_hazards(knowledge, knowledge.stages[stage], job.chambers)
+        hazards += sheet_hazards(knowledge, knowledge.stages[stage], chambers)
     if advice.step in knowledge.checks:
-        met = hazards_met(knowledge, knowledge.checks[advice.step].does, job.chambers)
+        met = hazards_met(knowledge, knowledge.checks[advice.step].does, chambers)
         hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]
     cards = [c for c in cautions_of(knowledge, hazards) if c.signal_word in _GRAVE]
     lead = sort_cautions(knowledge, belief.first_words)
@@ -46,7 +47,8 @@ def _outside_hazards(decision: Decision) -> list[str]:
     and the pressure in what the plan opens.
     """
     belief, prepared = decision.belief, decision.prepared
-    knowledge = prepared.knowledge
+    knowledge, device = prepared.knowledge, prepared.knowledge.device
+    chambers = belief.job.chambers(device)
     found = {i.finding for i in belief.items if i.state != prepared.compiled.states(i.finding)[0]}
     hazards = [h.id for h in knowledge.hazards.values() if found & set(h.findings)]
     hazards += [
@@ -56,21 +58,23 @@ def _outside_hazards(decision: Decision) -> list[str]:
         for h in knowledge.causes[cause].hazards
         if knowledge.causes[cause].ride.verdict != "ride"
     ]
-    if belief.ride.verdict == "stop_riding" and _structural(belief):
-        hazards.append("structural_failure")
+    fails = device.load_hazard
+    if fails is not None and belief.ride.verdict == "stop_riding" and _likely(belief, fails):
+        hazards.append(fails)
     if belief.signs:
-        hazards += hazards_met(knowledge, ("tagged", "sent"), belief.job.chambers)
+        hazards += hazards_met(knowledge, device.handing_on, chambers)
     opened = {c for stage in decision.stages for c in knowledge.stages[stage].opens[:1]}
     hazards += [
         h.id for h in knowledge.hazards.values() if h.acknowledge and opened & set(h.chambers)
     ]
-    return hazards_now(knowledge, hazards, belief.job.chambers)
+    return hazards_now(knowledge, hazards, chambers)
 
 
-def _structural(belief: Belief) -> bool:
+def _likely(belief: Belief, hazard: str) -> bool:
+    """A cause that brings this hazard is believed in."""
     knowledge = belief.prepared.knowledge
     return any(
-        "structural_failure" in knowledge.causes[c].hazards
+        hazard in knowledge.causes[c].hazards
         for c, chance in belief.causes.items()
         if c != UNLISTED and chance >= 0.1
     )

@@ -10,6 +10,7 @@ from typing import Any
 
 from diagnose.job.events import ClosingNoted, Described, Event, Filed, Judged, Noted
 from diagnose.job.facts import OFFICE_FIELDS
+from diagnose.knowledge.device import HISTORY
 
 __all__ = ["ERASED_NOTE", "PLAIN_KINDS", "WORDED_FIELDS", "without_customer"]
 
@@ -71,7 +72,7 @@ _PERSONAL = frozenset(
         "bike",
         "customer",
         "email",
-        "history",
+        HISTORY,
         "marks",
         "name",
         "phone",

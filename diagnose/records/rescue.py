@@ -14,6 +14,7 @@ from pathlib import Path
 
 from diagnose.errors import StoreError
 from diagnose.job.events import Event, Happened, Noted
+from diagnose.knowledge.device import ANYTHING
 from diagnose.records.database import PAGE
 from diagnose.records.erasing import without_customer
 from diagnose.records.pages import Value, rows_of
@@ -27,8 +28,7 @@ LOST_NOTE = "This event was lost when the file was damaged."
 #: an open job whose events are incomplete may have been filled since the last one that is left
 _MAY_HOLD_PRESSURE: tuple[Event, ...] = (
     Noted(text="Events were lost: every chamber counts as pressurised again."),
-    Happened(what="air_filled"),
-    Happened(what="charged"),
+    Happened(what=ANYTHING),
 )
 
 

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from diagnose.knowledge.models import Answer, Cause, Chance, Check, Example, Stage, Step, Symptom
+from diagnose.knowledge.models import (
+    NOTHING,
+    Answer,
+    Cause,
+    Chance,
+    Check,
+    Example,
+    Remedy,
+    Stage,
+    Step,
+    Symptom,
+)
 from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
@@ -27,21 +38,18 @@ _MEANS = {
     "act_minutes": "minutes to get ready",
     "sd": "spread",
 }
-_DOES = {
-    "vented": "air is let out",
-    "pumped": "air is pumped in",
-    "cycled": "it is cycled",
-    "opened": "it is opened",
-    "refilled": "it is filled again",
-    "off_bike": "it comes off the bike",
-    "air_proved_empty": "the air is proved empty",
-}
+
+
+def _opened(shelf: Shelf, remedy: Remedy) -> str:
+    if remedy.opens == NOTHING:
+        return "Nothing is opened."
+    chamber = shelf.knowledge.device.chamber(remedy.opens)
+    return chamber.opened or f"It opens: {chamber.name}."
 
 
 def cause_page(shelf: Shelf, cause: Cause) -> str:
     """A cause: what it is, how it shows, what settles it, what cures it, every number."""
     remedy = cause.remedy
-    opens = {"nothing": "Nothing is opened.", "air": "The air side is opened."}
     cures = table(
         ["stage", "cures it"],
         [[shelf.link(stage), _chance(shelf, chance)] for stage, chance in cause.cures.items()],
@@ -68,7 +76,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
             tag("b", f"{remedy.minutes:g} minutes"),
             f", parts {remedy.parts:g} "
             f"{shelf.knowledge.pack.economics.currency}, without opening and closing. "
-            + opens.get(remedy.opens, "The damper's charge is released."),
+            + _opened(shelf, remedy),
         ),
         tag("p", remedy.say) if remedy.say else Html(),
         bullets(remedy.kit),
@@ -125,7 +133,8 @@ def check_page(shelf: Shelf, check: Check) -> str:
         join([shelf.link(cause), " or ", shelf.link(other.cause), f": {other.how}"], "")
         for cause, other in shelf.settled_by[check.id]
     ]
-    does = ", ".join(_DOES[deed] for deed in check.effects)
+    device = shelf.knowledge.device
+    does = ", ".join(map(device.says, device.effects(check.does)))
     return shelf.page(
         check.name,
         tag("p", f"check at the {check.at}", class_="kind"),
@@ -133,7 +142,7 @@ def check_page(shelf: Shelf, check: Check) -> str:
         tag("p", check.question, class_="lead"),
         tag("p", f"{check.minutes:g} minutes{shared}. Tools: {', '.join(check.tools) or 'none'}."),
         tag("p", f"It changes the shock: {does}.") if does else Html(),
-        tag("p", "It loads the shock.") if check.loaded else Html(),
+        tag("p", "It loads the shock.") if device.loading & set(check.does) else Html(),
         caution_boxes(shelf.cautions(check.does)),
         tag("h2", "Steps") if check.steps else Html(),
         numbered(check.steps),

@@ -189,9 +189,7 @@ def _safety(shelf: Shelf) -> str:
         bullets(shelf.link(sign.check, sign.text) for sign in knowledge.pack.look_signs),
         tag("h2", "Signs on which nobody opens it"),
         *signs,
-        tag("p", "What to do then: ", shelf.link("do_not_open"), ".")
-        if "do_not_open" in knowledge.stages
-        else Html(),
+        tag("p", "What to do then: ", shelf.link(knowledge.device.stages.shut), "."),
         tag("h2", "Said before any question"),
         bullets(first),
         tag("h2", "Hazards and where they are met"),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.bench.data_sheet import asked, values_of
+from diagnose.job.data_sheet import asked, values_of
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.judgement import Judgement
 from diagnose.reasoning.wording import RIDE_WORDS
@@ -24,16 +25,6 @@ from diagnose.reports.ticket import customer_cautions, told_and_seen
 
 __all__ = ["handover", "handover_parts"]
 
-#: what is written down both times, so that nobody wonders at home
-_BOTH_TIMES = (
-    "air pressure",
-    "sag",
-    "rebound clicks from closed",
-    "volume spacers",
-    "length at rest",
-    "the complaint's own test",
-)
-
 #: how a job ended without our repair, in words for its owner
 _ENDED = {
     "not_wanted": "The work was not wanted; it goes back as it came.",
@@ -41,11 +32,6 @@ _ENDED = {
     "replaced": "The part or the unit was replaced.",
     "referred": "It was referred to another shop.",
 }
-
-_CHOICE = (
-    "pressure and sag within what the maker permits",
-    "clicks, to taste, a few at a time",
-)
 
 
 def handover(
@@ -64,11 +50,15 @@ def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     came = f"As it came in: {RIDE_WORDS[judgement.ride].lower()}; {judgement.ride_reason}."
     parts += [Head("As found"), Para(came)]
     parts.append(Items(tuple(seen)) if seen else Para("Nothing was looked at."))
-    parts += [Head("As found and as left"), *_both(job)]
+    parts += [Head("As found and as left"), *_both(job, knowledge.device)]
     after = _readings_after(job)
     if after:
         parts += [Para("Read after the work began:"), Pairs(after)]
-    parts += [Head("Your choice"), Items(_CHOICE), *_limits(job)]
+    parts += [
+        Head("Your choice"),
+        Items(tuple(knowledge.device.papers.choice)),
+        *_limits(job, knowledge.device),
+    ]
     # What was put right and proved is no longer to be warned of.
     cured = job.closed is not None and job.closed.cured is True
     cautions = [] if cured else customer_cautions(judgement, job, knowledge)
@@ -114,18 +104,23 @@ def _readings_after(job: JobState) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _both(job: JobState) -> Iterable[Part]:
+def _both(job: JobState, device: Device) -> Iterable[Part]:
     known = job.facts.as_left or {}
-    found = job.shock.get("set_pressure")
+    papers = device.papers
     rows = []
-    for label in _BOTH_TIMES:
-        before = f"{found:.0f} psi was told as usual" if label == "air pressure" and found else ""
+    for label in papers.both_times:
+        field = papers.told_as_found.get(label, "")
+        found, unit = job.shock.get(field), device.unit_of(field)
+        before = f"{found:.0f} {unit} was told as usual" if found else ""
         rows.append((label, before or "______", known.get(label, "______")))
     yield Grid(("what", "as found", "as left"), tuple(rows))
 
 
-def _limits(job: JobState) -> Iterable[Part]:
-    most = asked("maximum_pressure", values_of(job.shock, job.sheet_values))
+def _limits(job: JobState, device: Device) -> Iterable[Part]:
+    limit = device.papers.limit
+    if limit is None:
+        return
+    most = asked(limit, values_of(job.shock, job.sheet_values), device.sheet)
     if most:
         yield Para(f"Never above {most}, the marked maximum.", strong=True)
     else:

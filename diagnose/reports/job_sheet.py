@@ -12,12 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.bench.data_sheet import FIELDS, asked, asked_words, values_of
 from diagnose.conversation.awaiting import asleep_words
 from diagnose.errors import InputError
 from diagnose.job.agreement import agreed_words
+from diagnose.job.data_sheet import asked, asked_words, values_in, values_of
 from diagnose.job.measuring import measured_result
 from diagnose.job.state import JobState, Report
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage, Step
 from diagnose.reasoning.contradiction import doubt_of
@@ -39,29 +40,20 @@ from diagnose.reports.paper import (
     WriteIn,
     warnings,
 )
-from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
 __all__ = [
-    "REFER",
     "job_sheet",
     "job_sheet_parts",
     "reading_parts",
 ]
 
-#: the stage whose sheet holds the referral pack
-REFER = "replace_or_refer"
-
 #: causes below this chance are not listed [0..1]
 _LEAST = 0.01
 _MOST = 8
 
-#: shock field -> unit that its number has in a job
-_UNITS = {"set_pressure": "psi", "maximum_pressure": "psi"}
 #: facts that have a place of their own, or are not for paper
 _ELSEWHERE = ("sheet", "sheet_values", "as_left")
-
-_CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge"}
 
 
 def job_sheet(
@@ -90,20 +82,21 @@ def job_sheet_parts(
     lacking : stage -> what the shop lacks for it. Such a stage is not worked by here: the sheet
     that refers it out stands in its place.
     """
+    refer = knowledge.device.stages.refer
     stages = [judgement.stage, *judgement.also_stages]
-    if judgement.stage.id == DO_NOT_OPEN:
+    if judgement.shut:
         # The plan once cleared is another sheet's, printed when it is cleared.
         stages = stages[:1]
     own = [s.id for s in stages if not lacking.get(s.id)]
-    if len(own) < len(stages) and judgement.stage.id != DO_NOT_OPEN:
-        own.append(REFER)
-    sheets = [knowledge.stages[ident] for ident in dict.fromkeys(own or [REFER])]
+    if len(own) < len(stages) and not judgement.shut:
+        own.append(refer)
+    sheets = [knowledge.stages[ident] for ident in dict.fromkeys(own or [refer])]
     said: set[str] = set()
     return [
-        *_state(judgement, job),
+        *_state(judgement, job, knowledge.device),
         Ride(judgement.ride, judgement.ride_reason),
         *_loose_cautions(judgement, knowledge, sheets),
-        *_shock(job),
+        *_shock(job, knowledge.device),
         Head("What is known"),
         Para(f"“{job.complaint}”") if job.complaint else Para("No words of the customer."),
         Grid(("what", "result", "by", "how sure"), tuple(_known(judgement, knowledge))),
@@ -128,11 +121,9 @@ def job_sheet_parts(
     ]
 
 
-def _state(judgement: Judgement, job: JobState) -> Iterable[Part]:
-    chambers = [
-        (words, "may hold pressure" if job.chambers.get(chamber, True) else "found empty")
-        for chamber, words in _CHAMBERS.items()
-    ]
+def _state(judgement: Judgement, job: JobState, device: Device) -> Iterable[Part]:
+    held = job.chambers(device)
+    chambers = [(c.name, c.full if held[c.id] else c.empty) for c in device.chambers]
     yield Pairs((("place", judgement.at), ("person", job.person or "not named"), *chambers))
 
 
@@ -147,9 +138,9 @@ def _loose_cautions(
     yield Para(knowledge.pack.start_line)
 
 
-def _shock(job: JobState) -> Iterable[Part]:
+def _shock(job: JobState, device: Device) -> Iterable[Part]:
     rows = [
-        (name.replace("_", " "), _said(name, value))
+        (name.replace("_", " "), _said(value, device.unit_of(name)))
         for name, value in (*job.shock.items(), *job.facts.known().items())
         if name not in _ELSEWHERE
     ]
@@ -160,19 +151,23 @@ def _shock(job: JobState) -> Iterable[Part]:
         yield Para(f"The shop's data sheet: {job.facts.sheet}.")
     else:
         yield Para("No data sheet of the shop is put to this job.", strong=True)
-    missing = [text for field, text in FIELDS.items() if field not in known and field != "notes"]
+    missing = [
+        text
+        for field, text in values_in(device.sheet).items()
+        if field not in known and field != "notes"
+    ]
     if missing:
         yield Para(f"Not on the sheet: {', '.join(missing)}.")
 
 
-def _said(name: str, value: object) -> str:
+def _said(value: object, unit: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
         return ", ".join(map(str, value))
     if isinstance(value, float):
-        return f"{value:.4g} {_UNITS.get(name, '')}".rstrip()
-    return f"{value} {_UNITS.get(name, '')}".rstrip()
+        return f"{value:.4g} {unit}".rstrip()
+    return f"{value} {unit}".rstrip()
 
 
 def _known(judgement: Judgement, knowledge: Knowledge) -> Iterable[tuple[str, ...]]:
@@ -292,7 +287,8 @@ def _step(step: Step, job: JobState, knowledge: Knowledge, said: set[str]) -> It
     yield from warnings(required_cautions(knowledge, [*step.does, *step.marks], {}), said)
     yield Items((step.do,), "ticks")
     for ask in step.asks_sheet:
-        words, value = asked_words(ask), asked(ask, values_of(job.shock, job.sheet_values))
+        known, sheet = values_of(job.shock, job.sheet_values), knowledge.device.sheet
+        words, value = asked_words(ask, sheet), asked(ask, known, sheet)
         if value:
             yield Pairs(((f"{words}, from the sheet", value),))
         else:

@@ -79,7 +79,7 @@ def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6
         out += wrapped(f"{cause.name} - {word} ({cause.probability:.0%})", width, "  - ")
     out.append("")
     out += stage_block(judgement.stage, width, "Plan: ")
-    once = "Once cleared: " if judgement.stage.id == "do_not_open" else "And: "
+    once = "Once cleared: " if judgement.shut else "And: "
     for stage in judgement.also_stages:
         out += stage_block(stage, width, once)
     span = judgement.range

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from diagnose.bench.kinds import KINDS
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution
 from diagnose.reasoning.judgement import Judgement
@@ -30,24 +32,9 @@ from diagnose.reports.paper import (
     Warn,
     WriteIn,
 )
-from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import cautions_of, hazards_now, sort_cautions
 
 __all__ = ["referral", "referral_parts"]
-
-#: what the sizes are called, in the order in which the next shop asks for them
-_SIZES = (
-    ("eye_to_eye_mm", "length, eye to eye", "mm"),
-    ("stroke_mm", "stroke", "mm"),
-    ("shaft_diameter_mm", "shaft", "mm"),
-    ("set_pressure", "usual pressure", "psi"),
-    ("maximum_pressure", "marked maximum", "psi"),
-)
-
-_CHAMBERS = {"air": "air", "negative": "negative side", "charge": "damper charge"}
-
-#: whoever carries, posts or opens it meets these; trapped gas is named where it is suspected
-_HANDS = ("posting_pressure", "damper_charge", "air_pressure")
 
 _MOST, _LEAST = 5, 0.03
 
@@ -66,7 +53,7 @@ def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason)]
     parts.append(Pairs((("to", to),)) if to else WriteIn("To"))
     parts += map(Warn, _cautions(judgement, job, knowledge))
-    parts += [Head("State of each chamber"), *_chambers(job)]
+    parts += [Head("State of each chamber"), *_chambers(job, knowledge.device)]
     parts += [Head("Why it is referred"), *_why(judgement)]
     parts += [Head("Complaint")]
     parts.append(Para(f"“{job.complaint}”") if job.complaint else Para("None written down."))
@@ -74,32 +61,35 @@ def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     parts += _readings(job, knowledge)
     parts += [Head("Done here"), *_done(job, knowledge)]
     parts += [Head("Not done, not looked at"), *_not_done(job, knowledge)]
-    parts += [Head("Sizes"), *_sizes(job)]
+    parts += [Head("Sizes"), *_sizes(job, knowledge.device)]
     parts += [WriteIn("Tag is on, place"), WriteIn("How it travels"), WriteIn("Initials, date")]
     return parts
 
 
 def _cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:
-    suspected = judgement.stage.id == DO_NOT_OPEN
-    hazards = [*_HANDS, "opening_trapped" if suspected else "trapped_negative"]
-    cards = cautions_of(knowledge, hazards_now(knowledge, hazards, job.chambers))
+    device = knowledge.device
+    hazards = list(device.referral_hazards)
+    if judgement.shut and device.referral_shut is not None:
+        hazards[-1:] = [device.referral_shut]
+    cards = cautions_of(knowledge, hazards_now(knowledge, hazards, job.chambers(device)))
     ids = [card.id for card in cards] + [line.id for line in judgement.cautions]
     return sort_cautions(knowledge, [c for c in dict.fromkeys(ids) if c in knowledge.cautions])
 
 
-def _chambers(job: JobState) -> Iterable[Part]:
+def _chambers(job: JobState, device: Device) -> Iterable[Part]:
+    held = job.chambers(device)
     yield Grid(
         ("chamber", "state"),
         tuple(
-            (words, "may hold pressure" if job.chambers.get(chamber, True) else "found empty here")
-            for chamber, words in _CHAMBERS.items()
+            (chamber.name, chamber.full if held[chamber.id] else f"{chamber.empty} here")
+            for chamber in device.chambers
         ),
     )
     if job.happened:
         done = ", ".join(word.replace("_", " ") for word in job.happened)
         yield Para(f"Done to it, in order: {done}.")
     else:
-        yield Para("Nothing was let out, pumped or opened here.")
+        yield Para("Nothing was let out, filled or opened here.")
 
 
 def _why(judgement: Judgement) -> Iterable[Part]:
@@ -126,7 +116,7 @@ def _findings(judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
 def _readings(job: JobState, knowledge: Knowledge) -> list[Part]:
     taken = [report for report in job.reports.values() if report.readings]
     parts: list[Part] = (
-        [Head("Readings, with pump, temperature and time as noted")] if taken else []
+        [Head("Readings, with instrument, temperature and time as noted")] if taken else []
     )
     for report in taken:
         name, inner = reading_parts(report, job, knowledge)
@@ -167,16 +157,20 @@ def _not_done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     rows = [f"not looked at: {name}" for name in places] + [f"left open: {name}" for name in left]
     yield Items(tuple(rows)) if rows else Para("The five places were looked at.")
     if not job.steps and not job.happened:
-        yield Para("No seal, valve core, charge or oil was touched.")
+        yield Para(knowledge.device.papers.untouched)
 
 
-def _sizes(job: JobState) -> Iterable[Part]:
+def _sizes(job: JobState, device: Device) -> Iterable[Part]:
+    asked = {name: field for name, field in device.fields.items() if field.size}
+    told = {name: job.shock.get(name) for name in asked}
     known = [
-        (words, f"{job.shock[field]:g} {unit}")
-        for field, words, unit in _SIZES
-        if isinstance(job.shock.get(field), (int, float))
+        (asked[name].size, f"{value:g} {KINDS[asked[name].kind].unit}")
+        for name, value in told.items()
+        if isinstance(value, (int, float))
     ]
     if known:
         yield Pairs(tuple(known))
-    missing = [w for field, w, _ in _SIZES if not isinstance(job.shock.get(field), (int, float))]
+    missing = [
+        asked[name].size for name, value in told.items() if not isinstance(value, (int, float))
+    ]
     yield from map(WriteIn, (*missing, "mounts"))

@@ -30,16 +30,12 @@ from diagnose.reports.paper import (
     WriteIn,
 )
 from diagnose.reports.sending import sending_parts
-from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
 __all__ = ["customer_cautions", "ticket", "ticket_parts", "told_and_seen"]
 
 #: most causes named, and the chance below which a cause is not worth a customer's thought
 _MOST, _LEAST = 4, 0.05
-
-#: what is done to a shock that is not at the counter
-_SENT = ("sent",)
 
 
 def ticket(
@@ -70,13 +66,13 @@ def ticket_parts(
     parts.append(Items(tuple(told)) if told else Para("Nothing more yet."))
     parts.append(Head("What we looked at"))
     parts.append(Items(tuple(seen)) if seen else Para("Nothing yet; the bench looks first."))
-    if judgement.stage.id != DO_NOT_OPEN:
+    if not judgement.shut:
         # What it may be once the sign is cleared contradicts 'leave it alone' until then.
         parts += [Head("What it may be, most likely first"), Items(_causes(judgement), "numbered")]
     parts += [Head("What we plan"), *_plan(judgement, job, knowledge, lacking)]
     if cautions:
         parts += [Head("Please do not"), *map(Warn, cautions)]
-    parts += sending_parts(judgement, job)
+    parts += sending_parts(judgement, job, knowledge.device)
     left = _left(job)
     if left:
         parts += [Head("Left with us"), Pairs(left)]
@@ -138,7 +134,7 @@ def _plan(
     judgement: Judgement, job: JobState, knowledge: Knowledge, lacking: Lacking
 ) -> Iterable[Part]:
     stages = [judgement.stage, *judgement.also_stages]
-    if judgement.stage.id == DO_NOT_OPEN:
+    if judgement.shut:
         yield Para(judgement.stage.reason, strong=True)
         stages = stages[:1]
     yield Items(tuple(f"{s.name}: {knowledge.stages[s.id].plain}" for s in stages))
@@ -147,10 +143,10 @@ def _plan(
         names = ", ".join(elsewhere)
         yield Para(f"Not done here: {names}. We refer you to a shop that does.", strong=True)
     span = judgement.range
-    if span.lowest != span.highest and judgement.stage.id != DO_NOT_OPEN:
+    if span.lowest != span.highest and not judgement.shut:
         low, high = (knowledge.stages[s].name for s in (span.lowest, span.highest))
         yield Para(f"The bench may find less or more: from {low} to {high}.")
-    if judgement.stage.id == DO_NOT_OPEN:
+    if judgement.shut:
         return  # nothing is opened, so there is nothing to agree a price for
     answer = job.approved
     if answer is not None and answer.declined:
@@ -170,5 +166,7 @@ def customer_cautions(judgement: Judgement, job: JobState, knowledge: Knowledge)
     """Safety messages for somebody without tools, gravest first."""
     said = [line.id for line in judgement.cautions if line.outside]
     if job.channel in ("phone", "mail", "shock_only"):
-        said += [c.id for c in required_cautions(knowledge, _SENT, job.chambers)]
+        device = knowledge.device
+        handed = required_cautions(knowledge, device.posting, job.chambers(device))
+        said += [card.id for card in handed]
     return sort_cautions(knowledge, [c for c in said if c in knowledge.cautions])

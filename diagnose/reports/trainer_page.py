@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from diagnose.job.gate import Right
 from diagnose.knowledge.loader import Knowledge
 from diagnose.pictures.chart import Chart
 from diagnose.pictures.svg import chart_svg
@@ -50,7 +49,7 @@ def trainer_page(
     people: Sequence[Person],
     knowledge: Knowledge,
     upcoming: Mapping[str, str],
-    signed: Mapping[str, Mapping[Right, Signature]],
+    signed: Mapping[str, Mapping[str, Signature]],
     when: str = "",
 ) -> str:
     """One page about everybody.

@@ -13,8 +13,9 @@ import re
 from pathlib import Path
 
 from diagnose.atomic import write_whole
-from diagnose.bench.data_sheet import FIELDS, read_value, with_unit
 from diagnose.errors import InputError
+from diagnose.job.data_sheet import read_value, values_in, with_unit
+from diagnose.knowledge.device import SheetValues
 from diagnose.knowledge.yaml_lines import read_yaml
 
 __all__ = ["read_sheet", "sheet_names", "write_value"]
@@ -31,8 +32,8 @@ def _path(home: Path, name: str) -> Path:
     return home / "sheets" / f"{name}.yaml"
 
 
-def read_sheet(home: Path, name: str) -> dict[str, float | str]:
-    """The values of one sheet, numbers in their field's unit.
+def read_sheet(home: Path, name: str, held: SheetValues) -> dict[str, float | str]:
+    """The values of one sheet, numbers in their field's unit; ``held``: what a pack's sheet holds.
 
     Raises
     ------
@@ -55,7 +56,7 @@ def read_sheet(home: Path, name: str) -> dict[str, float | str]:
     result: dict[str, float | str] = {}
     for field, entry in value.items():
         try:
-            result[field] = read_value(field, with_unit(field, entry))
+            result[field] = read_value(field, with_unit(field, entry), held)
         except InputError as error:
             line = document.line((field,))
             raise InputError(
@@ -69,21 +70,21 @@ def sheet_names(home: Path) -> list[str]:
     return sorted(path.stem for path in (home / "sheets").glob("*.yaml"))
 
 
-def write_value(home: Path, name: str, field: str, text: str) -> float | str:
+def write_value(home: Path, name: str, field: str, text: str, held: SheetValues) -> float | str:
     """Write one value, as typed, into a sheet; the sheet is begun if need be. The value as kept.
 
     Raises
     ------
     InputError : no such field, not its unit, or the file cannot be written.
     """
-    value = read_value(field, text)
+    value = read_value(field, text, held)
     path = _path(home, name)
-    values = read_sheet(home, name) if path.exists() else {}
+    values = read_sheet(home, name, held) if path.exists() else {}
     values[field] = value
     # JSON strings and numbers are YAML, so that no word is read as something else.
     lines = [
         f"{field}: {json.dumps(values[field], ensure_ascii=False)}\n"
-        for field in FIELDS
+        for field in values_in(held)
         if field in values
     ]
     try:

@@ -13,14 +13,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import astuple, dataclass
 from pathlib import Path
-from typing import get_args
 
 from diagnose.atomic import write_whole
 from diagnose.errors import InputError, Problem, StoreError
-from diagnose.job.gate import Right, Roles
+from diagnose.job.gate import Roles
 
 __all__ = ["RIGHTS_FILE", "Signature", "erase", "held", "read", "sign"]
 
@@ -29,7 +28,6 @@ RIGHTS_FILE = "rights.csv"
 
 _HEAD = ("who", "right", "deed", "by", "time")
 _DEEDS = ("given", "taken")
-_RIGHTS: dict[str, Right] = {name: name for name in get_args(Right)}
 
 
 @dataclass(frozen=True)
@@ -43,8 +41,13 @@ class Signature:
     time: str
 
 
-def read(folder: Path, problems: list[Problem]) -> list[Signature]:
-    """All signatures, in order; lines that are wrong go to ``problems`` and give no right."""
+def read(folder: Path, rights: Iterable[str], problems: list[Problem]) -> list[Signature]:
+    """All signatures, in order; lines that are wrong go to ``problems`` and give no right.
+
+    Parameters
+    ----------
+    rights : those that there are.
+    """
     path = folder / RIGHTS_FILE
     if not path.exists():
         return []
@@ -53,11 +56,11 @@ def read(folder: Path, problems: list[Problem]) -> list[Signature]:
     except (OSError, ValueError) as fault:
         problems.append(Problem(str(path), 1, f"cannot be read: {fault}."))
         return []
-    found = []
+    found, known = [], frozenset(rights)
     for number, row in enumerate(csv.reader(io.StringIO(text)), 1):
         if number == 1 or not row:
             continue
-        what = _wrong(row)
+        what = _wrong(row, known)
         if what:
             hint = f"A line is: {', '.join(_HEAD)}."
             problems.append(Problem(str(path), number, what, hint))
@@ -66,32 +69,33 @@ def read(folder: Path, problems: list[Problem]) -> list[Signature]:
     return found
 
 
-def _wrong(row: Sequence[str]) -> str:
+def _wrong(row: Sequence[str], rights: Collection[str]) -> str:
     if len(row) != len(_HEAD):
         return f"{len(row)} fields instead of {len(_HEAD)}."
-    if row[1] not in _RIGHTS:
+    if row[1] not in rights:
         return f"'{row[1][:20]}' is no right."
     return "" if row[2] in _DEEDS else f"'{row[2][:20]}' is neither given nor taken."
 
 
-def held(signatures: Iterable[Signature]) -> dict[str, dict[Right, Signature]]:
+def held(signatures: Iterable[Signature]) -> dict[str, dict[str, Signature]]:
     """Initials -> right -> the signature that gives it, as it stands after all lines."""
-    standing: dict[str, dict[Right, Signature]] = {}
+    standing: dict[str, dict[str, Signature]] = {}
     for one in signatures:
         rights = standing.setdefault(one.who, {})
         if one.deed == "given":
-            rights[_RIGHTS[one.right]] = one
+            rights[one.right] = one
         else:
-            rights.pop(_RIGHTS[one.right], None)
+            rights.pop(one.right, None)
     return {who: rights for who, rights in standing.items() if rights}
 
 
-def sign(folder: Path, signature: Signature, roles: Roles) -> None:
+def sign(folder: Path, signature: Signature, roles: Roles, rights: Collection[str]) -> None:
     """Add a signature.
 
     Parameters
     ----------
     roles : who may do what at the shop now; where nobody is listed, anybody else may sign.
+    rights : those that there are.
 
     Raises
     ------
@@ -99,9 +103,8 @@ def sign(folder: Path, signature: Signature, roles: Roles) -> None:
     may. StoreError : it cannot be written.
     """
     who, right, by = signature.who, signature.right, signature.by
-    chosen = _RIGHTS.get(right)
-    if chosen is None:
-        raise InputError(f"'{right[:20]}' is no right.", next_step=f"Rights: {', '.join(_RIGHTS)}.")
+    if right not in rights:
+        raise InputError(f"'{right[:20]}' is no right.", next_step=f"Rights: {', '.join(rights)}.")
     if not re.fullmatch(r"[A-Za-z0-9]{1,8}", who):
         raise InputError(f"'{who[:20]}' are no initials.", next_step="Use one to eight letters.")
     if not by or by == who:
@@ -109,8 +112,8 @@ def sign(folder: Path, signature: Signature, roles: Roles) -> None:
             "a right is given by a trainer, not by oneself.",
             next_step="Give the trainer's initials: --trainer XY.",
         )
-    if not roles.may_sign(by, chosen):
-        able = sorted(p for p in roles.people if p != who and roles.may_sign(p, chosen))
+    if not roles.may_sign(by, right):
+        able = sorted(p for p in roles.people if p != who and roles.may_sign(p, right))
         follow = f"May sign it: {', '.join(able)}." if able else "Nobody at this shop may sign it."
         raise InputError(
             f"'{by[:20]}' may not sign '{right}': that takes the right itself and 'supervise'.",

@@ -12,6 +12,7 @@ Rules
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path
@@ -20,8 +21,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from diagnose.errors import InputError, Problem
-from diagnose.job.gate import House, Right, Roles
-from diagnose.job.job_file import SHOCK_FIELDS
+from diagnose.job.gate import SUPERVISE, House, Roles
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
 from diagnose.knowledge.yaml_lines import Document, read_yaml
@@ -35,6 +35,10 @@ SHOP_FILE = "shop.yaml"
 
 Initials = Annotated[str, Field(min_length=1, max_length=12)]
 Hours = Annotated[float, Field(gt=0, le=10_000)]
+
+
+#: field of a job that tells the hours since a service
+_SERVICE = re.compile(r"hours_since_(\w+)_service")
 
 
 class _Part(BaseModel):
@@ -70,7 +74,7 @@ class Shop(_Part):
     name: str = ""
     stages: frozenset[str] | None = None
     equipment: frozenset[str] | None = None
-    people: dict[Initials, frozenset[Right]] = {}
+    people: dict[Initials, frozenset[str]] = {}
     money: Money = Money()
     service_hours: dict[str, Hours] = {}
     charge_fittings: frozenset[str] | None = None
@@ -98,20 +102,22 @@ class Shop(_Part):
     ) -> list[str]:
         """What the shop lacks to do a stage and close the shock of this data sheet again."""
         lacking = self.missing_for(knowledge, stage)
-        fitting = sheet.get("charge_fitting")
-        if self.charge_fittings is None or fitting is None:
+        wanted = knowledge.device.fitting
+        if self.charge_fittings is None or wanted is None or wanted.value not in sheet:
             return lacking
-        if "charge" not in knowledge.stages[stage].opens:
+        if wanted.chamber not in knowledge.stages[stage].opens:
             return lacking
+        fitting = sheet[wanted.value]
         has = any(word.casefold() in str(fitting).casefold() for word in self.charge_fittings)
-        return lacking if has else [*lacking, f"charge fitting: {fitting}"]
+        return lacking if has else [*lacking, f"{wanted.value.replace('_', ' ')}: {fitting}"]
 
     def able(self, knowledge: Knowledge) -> frozenset[str] | None:
         """Stages that may be planned, None: all. What opens nothing and goes out can always be."""
         if self.stages is None and self.equipment is None:
             return None
         does = {stage for stage in knowledge.stages if not self.missing_for(knowledge, stage)}
-        return frozenset(does | {"no_service", "replace_or_refer", "do_not_open"})
+        outcomes = knowledge.device.stages
+        return frozenset(does | {outcomes.nothing, outcomes.refer, outcomes.shut})
 
     def house(self, knowledge: Knowledge) -> House:
         """How the shop works, as the gate asks it."""
@@ -162,7 +168,7 @@ def _read(folder: Path, knowledge: Knowledge) -> tuple[Shop | None, list[Problem
     except ValidationError as error:
         return None, [_problem(document, dict(detail)) for detail in error.errors()]
     problems = sorted(_unknown(shop, document, knowledge))
-    signed = held(read(folder, problems)) if shop.people else {}
+    signed = held(read(folder, knowledge.rights, problems)) if shop.people else {}
     people = dict(shop.people)
     for who, rights in signed.items():
         people[who] = people.get(who, frozenset()) | frozenset(rights)
@@ -194,14 +200,25 @@ def _unknown(shop: Shop, document: Document, knowledge: Knowledge) -> Iterator[P
                 what = f"{field}: there is no '{name}'."
                 yield Problem(document.file, line, what, nearest(name, known))
     for service in shop.service_hours:
-        if f"hours_since_{service}_service" not in SHOCK_FIELDS:
+        if service not in _services(knowledge):
             line = document.line(("service_hours", service))
             what = f"service_hours: no job tells the hours since a '{service}' service."
-            yield Problem(document.file, line, what, "Use air or full.")
-    if shop.people and not any("supervise" in rights for rights in shop.people.values()):
+            yield Problem(document.file, line, what, f"Use {' or '.join(_services(knowledge))}.")
+    for who, rights in shop.people.items():
+        for right in sorted(rights - knowledge.rights.keys()):
+            line = document.line(("people", who))
+            what = f"people.{who}: '{right}' is no right."
+            yield Problem(document.file, line, what, nearest(right, knowledge.rights))
+    if shop.people and not any(SUPERVISE in rights for rights in shop.people.values()):
         yield Problem(
             document.file,
             document.line(("people",)),
             "people: nobody may supervise.",
             "Give one of them the right supervise.",
         )
+
+
+def _services(knowledge: Knowledge) -> list[str]:
+    """Services since which a job may tell the hours."""
+    told = (_SERVICE.fullmatch(name) for name in knowledge.device.fields)
+    return [match.group(1) for match in told if match]

@@ -17,12 +17,11 @@ import numpy.typing as npt
 
 from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Economics
+from diagnose.knowledge.models import NOTHING, Economics
 from diagnose.strategy.policy import AS_GOOD, NEAR
 
-__all__ = ["DO_NOT_OPEN", "MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
+__all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 
-DO_NOT_OPEN = "do_not_open"
 
 #: chance of a cure above which an outcome counts as meant for a cause
 MEANT = 0.5
@@ -64,7 +63,7 @@ def cure_chance(knowledge: Knowledge, cause: str, stage: str, unlisted: str) -> 
     What no card names as a cure still succeeds now and then.
     """
     if cause == unlisted:
-        return 0.9 if stage == "replace_or_refer" else _BY_CHANCE
+        return 0.9 if stage == knowledge.device.stages.refer else _BY_CHANCE
     cures = knowledge.causes[cause].cures
     inside = included(knowledge, stage)
     return max([_BY_CHANCE, *(knowledge.chance(c) for s, c in cures.items() if s in inside)])
@@ -76,7 +75,8 @@ def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> li
     An outcome that opens something, and for which some cause is put right without opening, stands
     here twice: as a whole, and shut.
     """
-    names = [s for s in knowledge.stages if s != DO_NOT_OPEN and (not allowed or s in allowed)]
+    shut = knowledge.device.stages.shut
+    names = [s for s in knowledge.stages if s != shut and (not allowed or s in allowed)]
     names.sort(key=lambda s: (-knowledge.stages[s].rank, s))
     inside = {s: included(knowledge, s) for s in names}
     result = [Plan((s,)) for s in names]
@@ -87,7 +87,7 @@ def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> li
     some_shut = {
         stage
         for cause in knowledge.causes.values()
-        if cause.remedy.opens == "nothing"
+        if cause.remedy.opens == NOTHING
         for stage, chance in cause.cures.items()
         if knowledge.chance(chance) >= MEANT and stage in knowledge.stages
     }
@@ -155,7 +155,7 @@ class CostModel:
         cards = [knowledge.causes.get(c) for c in self.causes]
         self.remedy_minutes = np.array([c.remedy.minutes if c else 30.0 for c in cards])
         self.remedy_parts = np.array([c.remedy.parts if c else 0.0 for c in cards])
-        self.remedy_opens = np.array([c is not None and c.remedy.opens != "nothing" for c in cards])
+        self.remedy_opens = np.array([c is not None and c.remedy.opens != NOTHING for c in cards])
         self.cheapest = [self._cheapest_stage(i) for i in range(len(self.causes))]
         cheapest = np.array(self.cheapest)
         self._own = {stage: cheapest == stage for stage in stages}

@@ -22,7 +22,6 @@ from diagnose.knowledge.models import Caution, Hazard
 __all__ = [
     "RANK",
     "cautions_of",
-    "chambers_after",
     "hazards_met",
     "hazards_now",
     "must_acknowledge",
@@ -32,22 +31,6 @@ __all__ = [
 
 #: reading order of signal words (ANSI Z535.6: the greatest hazard first)
 RANK = {"DANGER": 0, "WARNING": 1, "CAUTION": 2, "NOTICE": 3}
-
-#: what an act shows of a chamber: True may hold pressure (again), False empty
-_EFFECTS: dict[str, dict[str, bool]] = {
-    "pumped": {"air": True, "negative": True},
-    "refilled": {"air": True, "negative": True},
-    "air_proved_empty": {"air": False},
-    "can_off": {"air": False, "negative": False},
-    "charge_proved_empty": {"charge": False},
-    "charged": {"charge": True},
-    "air_filled": {"air": True, "negative": True},
-}
-
-
-def chambers_after(chambers: Mapping[str, bool], what: str) -> dict[str, bool]:
-    """Which chambers may hold pressure after one act."""
-    return {**chambers, **_EFFECTS.get(what, {})}
 
 
 def hazards_met(
@@ -63,7 +46,7 @@ def hazards_met(
     now = dict(chambers)
     for act in acts:
         met |= {h.id for h in knowledge.hazards.values() if act in h.acts and _exists(h, now)}
-        now = chambers_after(now, act)
+        now = knowledge.device.after(now, act)
     return [ident for ident in knowledge.hazards if ident in met]
 
 

@@ -3,8 +3,8 @@
 Rules
 -----
 - The graph's edges are what the gate permits, asked of the gate's own functions in `routes` and
-  `cautions`. What must stand before a deed is a second opinion, the table `DEMANDS`: it says again,
-  act by act, which hazards of the file are met.
+  `cautions`. What must stand before a deed is a second opinion, the table `demands` of
+  device.yaml: it says again, act by act, which hazards of hazards.yaml are met.
 - A hazard is proved guarded by taking away every place where its cautions are shown and
   acknowledged: no deed that demands it may be reachable any more. The shortest route that is left
   is the counter-example.
@@ -20,86 +20,25 @@ from dataclasses import dataclass
 
 import networkx as nx
 
+from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
 from diagnose.symptom_graph.cautions import (
-    chambers_after,
     hazards_met,
     hazards_now,
     must_acknowledge,
     required_cautions,
 )
 from diagnose.symptom_graph.routes import (
-    CAN_CLOSE,
-    CHAMBERS,
-    PHYSICAL,
-    WRITTEN,
     Deed,
     all_deeds,
     clearing_of,
     keys_after,
     marks_before,
+    may_be_trapped,
     why_not,
 )
 
-__all__ = ["DEMANDS", "KEYED", "Proof", "Unguarded", "demanded", "prove", "route_graph"]
-
-#: act -> hazards that must be known before it; common practice (no source)
-DEMANDS: dict[str, tuple[str, ...]] = {
-    "vented": ("air_pressure", "trapped_negative"),
-    "pumped": ("air_pressure", "trapped_negative", "over_pressure", "damaged_part"),
-    "refilled": ("trapped_negative", "over_pressure", "damaged_part"),
-    "pumped_back": ("over_pressure", "damaged_part"),
-    "opened": ("air_pressure", "trapped_negative", "damper_charge", "unknown_history"),
-    "core_out": ("air_pressure", "trapped_negative"),
-    "can_off": (
-        "air_pressure",
-        "trapped_negative",
-        "damper_charge",
-        "heat_on_charged",
-        "unknown_history",
-        "vice_strap",
-    ),
-    "off_bike": ("frame_drops", "ebike_motor", "pinch"),
-    "bolted": ("frame_drops", "ebike_motor", "pinch"),
-    "charge_released": ("damper_charge", "residual_gas", "fluid_jet"),
-    "charge_proved_empty": ("residual_gas", "pinch"),
-    "damper_open": (
-        "damper_charge",
-        "residual_gas",
-        "fluid_jet",
-        "oil_on_brake",
-        "unknown_history",
-    ),
-    "body_faced": ("residual_gas",),
-    "ifp_out": ("ifp_projectile", "residual_gas", "fluid_jet"),
-    "charged": ("over_pressure", "wrong_gas", "fluid_jet"),
-    "charge_proved": ("pinch",),
-    "gauged": ("air_pressure", "trapped_negative", "hot_shock"),
-    "port_gauged": ("small_charge",),
-    "pulled": ("trapped_negative",),
-    "pushed_in": ("air_in_hand", "trapped_in_hand", "pinch"),
-    "touched": ("air_in_hand", "hot_shock"),
-    "clamped": ("trapped_in_hand", "vice_strap"),
-    "forced": ("trapped_in_hand", "heat_on_charged"),
-    "sent": ("posting_pressure", "trapped_in_hand"),
-    "tagged": ("opening_trapped", "heat_on_charged"),
-    "loaded": ("structural_failure",),
-    "damage_sought": ("damaged_part",),
-    "leak_sought": ("fluid_jet",),
-    "reached": ("pinch",),
-    "cleaned": ("solvents", "sealing_surfaces"),
-    "oil_handled": ("solvents",),
-    "brake_near": ("oil_on_brake",),
-    "resealed": ("sealing_surfaces",),
-}
-
-#: what opens the air side: the air must have been proved empty before it
-_OPENS_AIR = frozenset({"core_out", "opened", "can_off"})
-
-#: hazards whose cautions wait for a key: the deed changes a chamber or takes a barrier away
-KEYED = frozenset(
-    {"trapped_negative", "damper_charge", "air_pressure", "over_pressure", "ifp_projectile"}
-)
+__all__ = ["Proof", "Unguarded", "demanded", "prove", "route_graph"]
 
 
 @dataclass(frozen=True)
@@ -127,16 +66,23 @@ class Proof:
 
 @dataclass(frozen=True)
 class _At:
-    """Where a job stands: counter, bench or a place in a sheet; what may hold pressure; keys."""
+    """Where a job stands: counter, bench or a place in a sheet; what may hold pressure; keys.
+
+    ``holding``: (chamber, may hold pressure), in the device's order.
+    """
 
     place: str
-    full: frozenset[str]
+    holding: tuple[tuple[str, bool], ...]
     keys: frozenset[tuple[str, str]] = frozenset()
     sign: bool = False
 
     @property
     def chambers(self) -> dict[str, bool]:
-        return {chamber: chamber in self.full for chamber in CHAMBERS}
+        return dict(self.holding)
+
+    @property
+    def full(self) -> frozenset[str]:
+        return frozenset(chamber for chamber, holds in self.holding if holds)
 
 
 _ONE = "somebody"
@@ -145,11 +91,12 @@ _ONE = "somebody"
 def demanded(knowledge: Knowledge, deed: Deed, chambers: dict[str, bool]) -> list[str]:
     """Hazards that must be known before a deed in this state: the file's and the table's."""
     wanted = hazards_met(knowledge, deed.acts, chambers)
-    now = dict(chambers)
+    device, now = knowledge.device, dict(chambers)
     for act in deed.acts:
-        known = [hazard for hazard in DEMANDS.get(act, ()) if hazard in knowledge.hazards]
+        asked = device.demands.get(act, ())
+        known = [hazard for hazard in asked if hazard in knowledge.hazards]
         wanted += hazards_now(knowledge, known, now)
-        now = chambers_after(now, act)
+        now = device.after(now, act)
     return list(dict.fromkeys(wanted))
 
 
@@ -167,7 +114,7 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
     deeds = all_deeds(knowledge)
     sheets = {(deed.stage, deed.number): deed for deed in deeds if deed.stage}
     checks = {at: [d for d in deeds if not d.stage and d.at == at] for at in ("counter", "bench")}
-    begin = _At("counter", frozenset(CHAMBERS))
+    begin = _At("counter", tuple(knowledge.device.all_full().items()))
     todo: deque[_At] = deque()
     seen: set[_At] = set()
 
@@ -179,7 +126,7 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
 
     for symptom in knowledge.symptoms:
         for sign in (False, True):
-            reach(("complaint", symptom), _At(begin.place, begin.full, sign=sign))
+            reach(("complaint", symptom), _At(begin.place, begin.holding, sign=sign))
     while todo:
         where = todo.popleft()
         here = ("at", where)
@@ -206,7 +153,7 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
 
 def _moved(where: _At, place: str) -> _At:
     """The same shock elsewhere; keys stay behind."""
-    return _At(place, where.full, sign=where.sign)
+    return _At(place, where.holding, sign=where.sign)
 
 
 def _offer(
@@ -251,7 +198,7 @@ def _offer(
             node,
             _At(
                 where.place,
-                where.full,
+                where.holding,
                 frozenset((_ONE, h) for h in {*held, *waiting}),
                 sign=where.sign,
             ),
@@ -265,14 +212,14 @@ def _offer(
     net.add_edge(prompt, done)
     chambers, keys = where.chambers, where.keys
     for effect in deed.effects:
-        chambers = chambers_after(chambers, effect)
+        chambers = knowledge.device.after(chambers, effect)
         keys = keys_after(keys, effect)
-    full = frozenset(chamber for chamber, holds in chambers.items() if holds)
-    reach(done, _At(after, full, keys, sign=where.sign))
+    holding = tuple(chambers.items())
+    reach(done, _At(after, holding, keys, sign=where.sign))
     if where.sign and deed.ident in clearing:
         cleared = ("cleared", deed.ident, where)
         net.add_edge(done, cleared)
-        reach(cleared, _At(after, full, keys))
+        reach(cleared, _At(after, holding, keys))
 
 
 def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:
@@ -281,7 +228,7 @@ def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:
     found = list(_without_cautions(knowledge, net))
     found += _order(knowledge, net)
     found += _under_sign(knowledge, net)
-    found += _unproved(net)
+    found += _unproved(knowledge, net)
     done = [data["deed"].ident for _, data in net.nodes(data=True) if "deed" in data]
     routes = len(knowledge.symptoms) * len(set(done))
     return Proof(
@@ -294,7 +241,7 @@ def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:
 
 
 def _opens(knowledge: Knowledge, deed: Deed) -> bool:
-    return bool({"vented", "opened"} & set(deed.effects)) and bool(
+    return bool(knowledge.device.letting_out & set(deed.effects)) and bool(
         knowledge.stages[deed.stage].opens
     )
 
@@ -347,13 +294,15 @@ def _without_cautions(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguard
         if d.get("deed")
     ]
     # A key lasts for one state of the shock: from each physical event the search begins anew.
-    fresh = [node for node, deed, _ in done if PHYSICAL & set(deed.effects)]
-    for hazard in sorted({h for rows in DEMANDS.values() for h in rows} | set(knowledge.hazards)):
+    device = knowledge.device
+    fresh = [node for node, deed, _ in done if device.events.keys() & set(deed.effects)]
+    demanded_at_all = {h for rows in device.demands.values() for h in rows}
+    for hazard in sorted(demanded_at_all | knowledge.hazards.keys()):
         if hazard not in knowledge.hazards:
             yield Unguarded(f"hazard '{hazard}', which has no card", "every deed", ())
             continue
         cautions = set(knowledge.hazards[hazard].cautions)
-        if hazard in KEYED:
+        if hazard in device.keyed:
             guards = [node for node, d in data if hazard in d.get("keys", ())]
         else:
             guards = [n for n, d in data if n[0] == "prompt" and cautions <= set(d["shows"])]
@@ -400,7 +349,7 @@ def _order(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
     yield from _without(
         net,
         _kind(net, "ready"),
-        lambda deed: not deed.stage and "opened" in deed.effects,
+        lambda deed: not deed.stage and bool(knowledge.device.opening & set(deed.effects)),
         "'written down' and 'can be closed again'",
     )
     for mark in (WRITTEN, CAN_CLOSE):
@@ -418,28 +367,32 @@ def _kind(net: nx.DiGraph, kind: str) -> list[object]:
 
 def _under_sign(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
     """What does something to a shock while a sign stands, other than clearing it."""
-    clearing = clearing_of(knowledge)
+    clearing, events = clearing_of(knowledge), knowledge.device.events.keys()
     seen: set[str] = set()
     for node, data in net.nodes(data=True):
-        if "deed" not in data or not data["sign"] or not data["chambers"]["negative"]:
+        if "deed" not in data or not data["sign"]:
+            continue
+        if not may_be_trapped(knowledge, data["chambers"]):
             continue
         deed = data["deed"]
-        if deed.ident in clearing | seen or not PHYSICAL & set(deed.effects):
+        if deed.ident in clearing | seen or not events & set(deed.effects):
             continue
         seen.add(deed.ident)
         yield _counter_example(net, node, "clearing the sign of trapped gas", ())
 
 
-def _unproved(net: nx.DiGraph) -> Iterator[Unguarded]:
-    """What opens the air side while the air may hold pressure: silence is no proof."""
+def _unproved(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
+    """What opens a chamber while it may hold pressure: silence is no proof."""
+    device = knowledge.device
     seen: set[str] = set()
     for node, data in net.nodes(data=True):
         if "deed" not in data or data["deed"].ident in seen:
             continue
         now, deed = dict(data["chambers"]), data["deed"]
         for act in deed.acts:
-            if act in _OPENS_AIR and now["air"]:
+            blind = [c for c in device.chambers if act in c.opened_by and now[c.id]]
+            if blind:
                 seen.add(deed.ident)
-                yield _counter_example(net, node, "'air_proved_empty'", ())
+                yield _counter_example(net, node, f"a proof that '{blind[0].id}' is empty", ())
                 break
-            now = chambers_after(now, act)
+            now = device.after(now, act)

@@ -16,17 +16,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import EVENTS, Check, Stage
+from diagnose.knowledge.models import Check, Stage
 from diagnose.symptom_graph.cautions import hazards_met
 
 __all__ = [
-    "CAN_CLOSE",
-    "CHAMBERS",
-    "DO_NOT_OPEN",
-    "FILLS",
-    "PHYSICAL",
-    "WRITTEN",
     "Deed",
     "all_deeds",
     "check_deed",
@@ -34,6 +29,7 @@ __all__ = [
     "deed_of",
     "keys_after",
     "marks_before",
+    "may_be_trapped",
     "needs_approval",
     "needs_ready",
     "sheet_hazards",
@@ -41,19 +37,6 @@ __all__ = [
     "step_deed",
     "why_not",
 ]
-
-CHAMBERS = ("air", "negative", "charge")
-DO_NOT_OPEN = "do_not_open"
-WRITTEN, CAN_CLOSE = "written_down", "can_close_again"
-
-#: effects that are done to the shock; the others are marks of what a step achieved
-PHYSICAL = EVENTS
-
-#: effects that put gas in
-FILLS = frozenset({"pumped", "refilled"})
-
-#: effects that let gas out or take a barrier away
-_LETS_OUT = frozenset({"vented", "opened"})
 
 
 @dataclass(frozen=True)
@@ -75,26 +58,27 @@ class Deed:
     observes: str = ""
 
 
-def check_deed(check: Check) -> Deed:
+def check_deed(knowledge: Knowledge, check: Check) -> Deed:
     """A check as a deed."""
     return Deed(
         check.id,
         check.name,
         tuple(check.does),
-        check.effects,
+        knowledge.device.effects(check.does),
         at=check.at,
         observes=check.observes,
     )
 
 
-def step_deed(stage: Stage, number: int) -> Deed:
+def step_deed(knowledge: Knowledge, stage: Stage, number: int) -> Deed:
     """One step of a stage sheet as a deed."""
     step = stage.steps[number]
+    acts = (*step.does, *step.marks)
     return Deed(
         f"step:{stage.id}:{number}",
         f"{stage.name}, step {number + 1}",
-        (*step.does, *step.marks),
-        step.effects,
+        acts,
+        knowledge.device.effects(acts),
         stage=stage.id,
         number=number,
     )
@@ -104,19 +88,19 @@ def deed_of(knowledge: Knowledge, ident: str) -> Deed | None:
     """The deed with this id; None for a question, which touches nothing."""
     if ident.startswith("step:"):
         _, stage, number = ident.split(":")
-        return step_deed(knowledge.stages[stage], int(number))
+        return step_deed(knowledge, knowledge.stages[stage], int(number))
     check = knowledge.checks.get(ident)
-    return None if check is None else check_deed(check)
+    return None if check is None else check_deed(knowledge, check)
 
 
 def all_deeds(knowledge: Knowledge) -> list[Deed]:
     """Every check and every step of every sheet."""
     steps = [
-        step_deed(stage, number)
+        step_deed(knowledge, stage, number)
         for stage in knowledge.stages.values()
         for number in range(len(stage.steps))
     ]
-    return [*map(check_deed, knowledge.checks.values()), *steps]
+    return [*(check_deed(knowledge, check) for check in knowledge.checks.values()), *steps]
 
 
 def sheet_hazards(knowledge: Knowledge, stage: Stage, chambers: Mapping[str, bool]) -> list[str]:
@@ -135,9 +119,10 @@ def marks_before(stage: Stage, number: int) -> frozenset[str]:
     return frozenset(mark for step in stage.steps[:number] for mark in step.marks)
 
 
-def needs_ready(deed: Deed) -> bool:
+def needs_ready(knowledge: Knowledge, deed: Deed) -> bool:
     """Waits until the as-found data are written down and it can be closed again today."""
-    return bool(_LETS_OUT & set(deed.effects)) if deed.stage else "opened" in deed.effects
+    device = knowledge.device
+    return bool((device.letting_out if deed.stage else device.opening) & set(deed.effects))
 
 
 def needs_approval(knowledge: Knowledge, deed: Deed) -> bool:
@@ -175,7 +160,7 @@ def why_not(
         return "damage"
     if needs_approval(knowledge, deed) and not approved:
         return "approval"
-    if needs_ready(deed):
+    if needs_ready(knowledge, deed):
         missing = [mark for mark in (WRITTEN, CAN_CLOSE) if mark not in set(marks)]
         return missing[0] if missing else ""
     return ""
@@ -192,23 +177,30 @@ def clearing_of(knowledge: Knowledge) -> set[str]:
             for c in floor.lifted_by or ()}  # fmt: skip
 
 
+def may_be_trapped(knowledge: Knowledge, chambers: Mapping[str, bool]) -> bool:
+    """A chamber that a sign of trapped gas is about was not proved empty yet."""
+    return any(chambers.get(chamber, True) for chamber in knowledge.device.trapping)
+
+
 def _fills(knowledge: Knowledge, deed: Deed) -> bool:
     """It puts gas into the shock that came in, or begins a sheet that will."""
+    fills = knowledge.device.filling
     if not deed.stage:
-        return bool(FILLS & set(deed.effects))
+        return bool(fills & set(deed.effects))
     stage = knowledge.stages[deed.stage]
-    filled = any(FILLS & set(step.does) for step in stage.steps)
+    filled = any(fills & set(step.does) for step in stage.steps)
     return filled and deed.number == 0 and not stage.goes_out
 
 
 def _touches_trapped(knowledge: Knowledge, deed: Deed, chambers: Mapping[str, bool]) -> bool:
     """It does something to a shock, or puts hands where gas that is trapped in it would act."""
-    if deed.stage == DO_NOT_OPEN or not chambers.get("negative", True):
+    device = knowledge.device
+    if deed.stage == device.stages.shut or not may_be_trapped(knowledge, chambers):
         return False
     # To read at the bench what the sign is about lets nothing out: it tells flat from trapped.
     if deed.at == "bench" and not deed.effects and deed.observes in signs_of(knowledge):
         return False
     near = hazards_met(knowledge, deed.acts, chambers)
-    return bool(PHYSICAL & set(deed.effects)) or any(
-        "negative" in knowledge.hazards[hazard].chambers for hazard in near
+    return bool(device.events.keys() & set(deed.effects)) or any(
+        device.trapping & set(knowledge.hazards[hazard].chambers) for hazard in near
     )

@@ -9,67 +9,17 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from diagnose.errors import Problem
+from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Stage
 from diagnose.symptom_graph.cautions import required_cautions
-from diagnose.symptom_graph.proof import DEMANDS, KEYED
-from diagnose.symptom_graph.routes import (
-    CAN_CLOSE,
-    DO_NOT_OPEN,
-    PHYSICAL,
-    WRITTEN,
-    all_deeds,
-    step_deed,
-)
+from diagnose.symptom_graph.routes import all_deeds, step_deed
 
-__all__ = ["ORDER", "sheet_problems"]
+__all__ = ["sheet_problems", "unused_cautions", "used_cautions"]
 
-#: (earlier mark, later mark, why): where both stand on a sheet they stand in this order, and the
-#: later one never without the earlier; common practice (no source)
-ORDER: tuple[tuple[str, str, str], ...] = (
-    (WRITTEN, CAN_CLOSE, "what it came in like is lost once hands are on it"),
-    ("air_released", "air_proved_empty", "air is let out before it is proved gone"),
-    ("air_proved_empty", "can_off", "that nothing hisses is no proof: a dead valve is silent too"),
-    ("can_off", "charge_proved_empty", "only with the can off the shaft shows what is left"),
-    ("charge_released", "charge_proved_empty", "a charge is let out before it is proved gone"),
-    ("charge_proved_empty", "damper_open", "a port at zero is no proof"),
-    ("damper_open", "ifp_out", "what it uncovers lies behind the oil"),
-    ("charge_released", "charged", "a charge that was let out is restored"),
-    ("charged", "charge_proved", "a charge that was restored is proved"),
-    ("charge_proved", "air_filled", "the shaft shows the charge only while the can is off"),
-    ("charge_proved", "leak_tested", "the can goes on over a charge that was proved"),
-    ("can_off", "leak_tested", "what was closed is tried before it is built in"),
-    ("leak_tested", "wheel_clear", "a leak is looked for before it goes on the bike"),
-    ("wheel_clear", "air_filled", "the wheel is taken through its travel with the air out"),
-    ("can_off", "air_filled", "what was opened is filled again"),
-    ("air_filled", "proof_test", "the complaint's own test comes last"),
-)
-
-#: mark -> marks that a sheet with it must have as well, before or after it
-_IMPLIES: dict[str, tuple[str, ...]] = {
-    "air_released": ("air_proved_empty", "air_filled"),
-    "can_off": ("leak_tested", "wheel_clear", "air_filled", "proof_test"),
-    "charge_released": ("charge_proved_empty", "charged", "charge_proved"),
-    "damper_open": ("charged", "charge_proved"),
-    "ifp_out": ("charged", "charge_proved"),
-    "air_filled": ("proof_test",),
-}
-
-#: mark -> values of the shock's own data sheet that its step asks for
-_ASKS: dict[str, tuple[str, ...]] = {
-    "air_filled": ("maximum_pressure",),
-    "charged": ("charge_pressure", "charge_fitting"),
-    "charge_released": ("charge_fitting",),
-}
-
-#: marks that are never reached without the ones before them
-_BLIND = frozenset({"air_proved_empty", "can_off", "charge_proved_empty", "damper_open", CAN_CLOSE})
-
-_CHARGE_SIDE = frozenset({"charge_released", "damper_open", "ifp_out", "charged"})
-_LETS_OUT = frozenset({"vented", "opened"})
 _NEVER_SAID = ("is safe", "it's safe", "safe to ride", "perfectly safe", "no danger", "no risk")
 
 
@@ -77,6 +27,24 @@ def sheet_problems(knowledge: Knowledge, lines: Lines | None = None) -> list[Pro
     """Everything that is wrong with the order of sheets, hazards, cautions and signs."""
     at = lines or Lines()
     return [problem for check in _CHECKS for problem in check(knowledge, at)]
+
+
+def used_cautions(knowledge: Knowledge) -> set[str]:
+    """Cautions that a pack shows: before a deed, before any question, or with the start line."""
+    shown = {caution for hazard in knowledge.hazards.values() for caution in hazard.cautions}
+    first = {floor.say for floor in knowledge.floors if floor.say is not None}
+    return shown | first | {*knowledge.pack.always}
+
+
+def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
+    """Cautions that no pack shows: the packs share them, so one that uses it is enough."""
+    used: set[str] = set()
+    known: set[str] = set()
+    for knowledge in packs:
+        known |= knowledge.cautions.keys()
+        used |= used_cautions(knowledge)
+    what, hint = "no hazard of any pack shows this caution.", "Name it in a hazards.yaml."
+    return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
 
 def _marks(stage: Stage) -> dict[str, int]:
@@ -89,21 +57,23 @@ def _marks(stage: Stage) -> dict[str, int]:
 
 
 def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    device = knowledge.device
+    order = [(row.first, row.then, row.why) for row in device.order]
     for ident, stage in knowledge.stages.items():
         marks = _marks(stage)
-        for earlier, later, why in ORDER:
+        for earlier, later, why in order:
             if earlier not in marks or later not in marks or marks[earlier] < marks[later]:
                 continue
             what = f"'{later}' comes before '{earlier}': {why}."
             yield lines.problem("stages", ident, ("steps", marks[later]), what, "Move the step.")
-        for mark, needed in _IMPLIES.items():
-            for other in needed if mark in marks else ():
+        for mark in [mark for mark in marks if mark in device.marks]:
+            for other in device.marks[mark].implies:
                 if other not in marks:
                     what = f"a sheet with '{mark}' has no step '{other}'."
                     yield lines.problem("stages", ident, ("steps",), what, "Add the step.")
         # The earlier mark must be there at all where taking it out would make the later one blind.
-        for earlier, later, why in ORDER:
-            blind = later in _BLIND
+        for earlier, later, why in order:
+            blind = device.marks[later].blind
             if blind and later in marks and earlier not in marks:
                 what = f"'{later}' without '{earlier}': {why}."
                 yield lines.problem("stages", ident, ("steps", marks[later]), what, "Add the step.")
@@ -111,9 +81,11 @@ def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Chambers that a stage opens, and the marks and events of its steps, say the same."""
+    device = knowledge.device
     for ident, stage in knowledge.stages.items():
         marks = _marks(stage)
-        first = next((n for n, step in enumerate(stage.steps) if _LETS_OUT & set(step.does)), None)
+        lets_out = (n for n, s in enumerate(stage.steps) if device.letting_out & set(s.does))
+        first = next(lets_out, None)
 
         def at(number: int | None, what: str, hint: str, ident: str = ident) -> Problem:
             path: tuple[str | int, ...] = ("steps",) if number is None else ("steps", number)
@@ -126,19 +98,22 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             yield at(None, "nothing is written down before it is opened.", "Add the step.")
         if first is not None and not stage.opens:
             yield at(first, "a stage that opens nothing lets gas out.", "Correct 'opens'.")
-        charge = _CHARGE_SIDE & marks.keys()
-        if charge and "charge" not in stage.opens:
-            yield at(
-                marks[min(charge)],
-                "the oil side is touched on a sheet that leaves it shut.",
-                "Move the step to a sheet that opens it.",
-            )
-        for needed, mark in (("charge", "charge_released"), ("air", "can_off")):
-            if needed in stage.opens and mark not in marks:
-                yield at(None, f"it opens '{needed}' without a step '{mark}'.", "Add the step.")
+        inside = {m: device.marks[m].inside for m in sorted(marks.keys() & device.marks.keys())}
+        for mark, within in inside.items():
+            if within is not None and within not in stage.opens:
+                yield at(
+                    marks[mark],
+                    f"'{mark}' is done inside '{within}', which this sheet leaves shut.",
+                    "Move the step to a sheet that opens it.",
+                )
+        for chamber in device.chambers:
+            needed = chamber.sheet_mark
+            if chamber.id in stage.opens and needed is not None and needed not in marks:
+                what = f"it opens '{chamber.id}' without a step '{needed}'."
+                yield at(None, what, "Add the step.")
         for number, step in enumerate(stage.steps):
             for mark in step.marks:
-                for value in _ASKS.get(mark, ()):
+                for value in device.marks[mark].asks if mark in device.marks else ():
                     if value not in step.asks_sheet:
                         yield at(
                             number,
@@ -161,33 +136,32 @@ def _includes_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def _hands_off(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """The sheet for a shock that is not opened does nothing to it, and says so first."""
-    stage = knowledge.stages.get(DO_NOT_OPEN)
-    if stage is None:
-        yield lines.problem("stages", DO_NOT_OPEN, (), "there is no such sheet.", "Write it.")
-        return
+    device = knowledge.device
+    shut = device.stages.shut
+    stage = knowledge.stages[shut]
     for number, step in enumerate(stage.steps):
-        if PHYSICAL & set(step.does) or set(step.marks) - {WRITTEN}:
+        if device.events.keys() & set(step.does) or set(step.marks) - {WRITTEN}:
             yield lines.problem(
                 "stages",
-                DO_NOT_OPEN,
+                shut,
                 ("steps", number),
                 "something is done to a shock that is not opened.",
                 "Take it out.",
             )
-    first = required_cautions(knowledge, step_deed(stage, 0).acts, {})
+    first = required_cautions(knowledge, step_deed(knowledge, stage, 0).acts, {})
     if not any(card.signal_word == "DANGER" for card in first):
         yield lines.problem(
             "stages",
-            DO_NOT_OPEN,
+            shut,
             ("steps", 0),
             "its first step has no DANGER caution.",
-            "Say what is done: 'tagged'.",
+            "Say in 'does' that it is set apart.",
         )
 
 
 def _acts_meet(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Every hazard that an act demands names the act."""
-    for act, hazards in DEMANDS.items():
+    for act, hazards in knowledge.device.demands.items():
         for ident in hazards:
             hazard = knowledge.hazards.get(ident)
             if hazard is None or act not in hazard.acts:
@@ -196,8 +170,8 @@ def _acts_meet(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Keyed hazards wait for a key, every caution stands before something, every hazard is met."""
-    for ident in sorted(KEYED):
+    """Keyed hazards wait for a key, and every hazard is met."""
+    for ident in sorted(knowledge.device.keyed):
         hazard = knowledge.hazards.get(ident)
         if hazard is None or not hazard.acknowledge:
             yield lines.problem(
@@ -207,12 +181,6 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 "it does not wait for an acknowledgement.",
                 "Set 'acknowledge: true'.",
             )
-    used = {c for h in knowledge.hazards.values() for c in h.cautions}
-    used |= {*(f.say for f in knowledge.floors if f.say is not None), *knowledge.pack.always}
-    for ident in sorted(knowledge.cautions.keys() - used):
-        yield lines.problem(
-            "cautions", ident, (), "no hazard shows this caution.", "Name it in hazards.yaml."
-        )
     done = {act for deed in all_deeds(knowledge) for act in deed.acts}
     for ident, hazard in sorted(knowledge.hazards.items()):
         if not done & set(hazard.acts):

@@ -150,7 +150,9 @@ class Loop:
     def _set_top(self) -> None:
         job = fold(self.events)
         bench = job.at == "bench" and job.closed is None
-        self._door.top = top_line(self._tag.job if self._tag else "", job) if bench else ""
+        device = self._conversation.reasoner.knowledge.device
+        name = self._tag.job if self._tag else ""
+        self._door.top = top_line(name, job, device) if bench else ""
 
     def _keep(self, new: Sequence[Event]) -> bool:
         """Make events durable, those included that the store did not take before.

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from diagnose.cells import Line, wrap
 from diagnose.reasoning.wording import RIDE_WORDS, percent
-from diagnose.symptom_graph.routes import DO_NOT_OPEN
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import (
     Suspect,
@@ -35,7 +34,7 @@ def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]
         ride = boxed(words, "box", width)
     ride += wrap([("", judgement.ride_reason)], width, "  ")
     blocks = [Block(tuple(ride)), _stage(judgement.stage, "Plan: ", width)]
-    beside = "Once cleared: " if judgement.stage.id == DO_NOT_OPEN else "And: "
+    beside = "Once cleared: " if judgement.shut else "And: "
     blocks += [_stage(stage, beside, width) for stage in judgement.also_stages]
     return blocks
 

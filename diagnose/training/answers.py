@@ -186,9 +186,14 @@ class Answers:
         fault = self._compiled.states(named.observes)[1]
         hours = hours_until(model.states[fault].mean, model.per_hour) if model.per_hour else None
         try:
-            return shown(model.quantity, value, self._job.shock, hours or 0.0)
+            return shown(model.quantity, value, self._known(), hours or 0.0)
         except DiagnoseError:
             return {}
+
+    def _known(self) -> dict[str, object]:
+        """What is known of the shock by kinds of quantity, as the bench has them."""
+        fields = self._compiled.knowledge.device.fields
+        return {field.kind: self._job.shock.get(name) for name, field in fields.items()}
 
     def _leading(self, check: Check, model: ReadingModel) -> Check:
         """Of the checks that read the same, the one whose finding is not healthy here."""

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import InputError
 from diagnose.reasoning.judgement import AnswerLine
-from diagnose.strategy.plans import DO_NOT_OPEN, included
+from diagnose.strategy.plans import included
 from diagnose.training.moment import Coach, Moment
 from diagnose.training.scoring import Call
 
@@ -112,7 +112,7 @@ def _rows(
             others = [
                 (stage.id, stage.name)
                 for stage in stages
-                if stage.id not in (*mine, DO_NOT_OPEN)
+                if stage.id not in (*mine, knowledge.device.stages.shut)
                 and named not in included(knowledge, stage.id)
             ]
             return [(NONE, "Nothing else"), *others]

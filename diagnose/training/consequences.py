@@ -10,7 +10,7 @@ Rules
 from __future__ import annotations
 
 from diagnose.knowledge.models import Stage
-from diagnose.strategy.plans import DO_NOT_OPEN, included
+from diagnose.strategy.plans import included
 from diagnose.symptom_graph.cautions import cautions_of
 from diagnose.symptom_graph.routes import sheet_hazards
 from diagnose.training.answers import Answers
@@ -39,8 +39,9 @@ def forbidden(moment: Moment, answers: Answers, what: str, reason: str) -> Lapse
         return Lapse(f"{what}, although it was forbidden", told)
     knowledge, standing = moment.coach.knowledge, answers.standing()
     signs = [s.floor for s in moment.view.belief.signs] or standing
-    hazards = sheet_hazards(knowledge, knowledge.stages[DO_NOT_OPEN], {})
-    trapped = [h for h in hazards if "negative" in knowledge.hazards[h].chambers]
+    device = knowledge.device
+    hazards = sheet_hazards(knowledge, knowledge.stages[device.stages.shut], {})
+    trapped = [h for h in hazards if device.trapping & set(knowledge.hazards[h].chambers)]
     cards = cautions_of(knowledge, trapped or hazards)
     real = "This one held gas." if standing else "This one held none; you could not know."
     told = f"Nobody may open it: {signs[0].why}. {real} {cards[0].consequence}"
@@ -74,7 +75,7 @@ def lapses_of_call(moment: Moment, answers: Answers, call: Call) -> list[Lapse]:
     """What in a call could hurt somebody, by the evidence in hand."""
     found = []
     order = list(RIDES)
-    if moment.view.belief.signs and DO_NOT_OPEN not in call.stages:
+    if moment.view.belief.signs and moment.coach.knowledge.device.stages.shut not in call.stages:
         names = ", ".join(moment.coach.knowledge.stages[stage].name for stage in call.stages)
         found.append(forbidden(moment, answers, f"called '{names}' with a sign standing", "sign"))
     if order.index(call.ride) < order.index(call.best_ride):

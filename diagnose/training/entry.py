@@ -25,7 +25,6 @@ from diagnose.job.events import Event, HandedOver
 from diagnose.job.job_file import answer_events, events_of
 from diagnose.job.state import fold
 from diagnose.reasoning.reasoner import View
-from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.training.moment import Coach
 
 __all__ = ["case_of_job", "enter", "problems_of"]
@@ -67,7 +66,7 @@ def _unsolvable(case: Case, coach: Coach, view: View) -> list[str]:
     if UNLISTED in case.truth:
         return []
     if view.belief.signs:
-        if DO_NOT_OPEN in case.expect.bench.stage:
+        if coach.knowledge.device.stages.shut in case.expect.bench.stage:
             return []
         sign = view.belief.signs[0].floor.finding
         return [f"a sign stands to the end ({sign}), yet it is to be opened."]
@@ -153,21 +152,22 @@ def case_of_job(ident: str, events: Sequence[Event], coach: Coach, teaching: str
             bench[report.ask] = dict(report.readings) if report.readings else report.state
     truth = [c for c in job.closed.found if c in coach.knowledge.causes or c == UNLISTED]
     stage = job.closed.stage or coach.view(job).decision.plan.stages[0]
+    fields = coach.knowledge.device.fields
+    texts = {name for name, field in fields.items() if field.kind == "text"}
     case = {
         "id": ident,
         "written": "after",
         "difficulty": "plain",
         "themes": ["own_job"],
         "complaint": job.complaint,
-        "shock": {k: v for k, v in job.shock.items() if k != "history"},
+        "shock": {k: v for k, v in job.shock.items() if k not in texts},
         "counter": {k: v for k, v in counter.items() if v},
         "bench": bench,
         "truth": truth,
         "expect": {"counter": {"stage": [stage]}, "bench": {"stage": [stage]}},
         "teaching": teaching or "Write here what this job teaches.",
     }
-    pressures = ("set_pressure", "maximum_pressure")
-    for name in pressures:
-        if name in job.shock:
-            case["shock"][name] = f"{float(job.shock[name]):.0f} psi"  # type: ignore[index]
+    for name, field in fields.items():
+        if field.unit and name in job.shock:
+            case["shock"][name] = f"{float(job.shock[name]):.0f} {field.unit}"  # type: ignore[index]
     return yaml.safe_dump(case, sort_keys=False, allow_unicode=True, width=100)

@@ -24,9 +24,8 @@ from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.judgement import AnswerLine, judge
-from diagnose.strategy.plans import DO_NOT_OPEN
 from diagnose.symptom_graph.cautions import hazards_met
-from diagnose.symptom_graph.routes import sheet_hazards
+from diagnose.symptom_graph.routes import check_deed, sheet_hazards
 from diagnose.training.answers import Answers
 from diagnose.training.calling import (
     MORE,
@@ -309,7 +308,9 @@ class Exercise:
         self._record(ident, moment.class_of(ident), moment.regret(ident), price, told)
         self.events.append(answer.event)
         if isinstance(card, Check):
-            self.events += happenings(card.effects, ident, "", "")
+            knowledge = self.coach.knowledge
+            deed = check_deed(knowledge, card)
+            self.events += happenings(knowledge.device, deed, "", "")
 
     def _look(self) -> None:
         checks = self.coach.knowledge.checks
@@ -334,7 +335,8 @@ class Exercise:
         self.lapses += [lapse] if lapse else []
         price = self.moment.opening_price(stage.id)
         self._record(ident, "swaps", self.moment.opening_regret(stage.id), price, told)
-        self.events.append(Happened(what="opened", step=ident))
+        device = self.coach.knowledge.device
+        self.events += [Happened(what=what, step=ident) for what in sorted(device.opening)]
 
     def _record(self, ident: str, kind: StepClass, regret: float, price: float, told: str) -> None:
         # The look comes first on the best path as well: a ride verdict rests on it.
@@ -350,7 +352,8 @@ class Exercise:
 
     def _hazards(self, ident: str) -> list[str]:
         """Hazards of a check, or those of a whole sheet that wait for a key, as the shock is."""
-        knowledge, chambers = self.coach.knowledge, fold(self.events).chambers
+        knowledge = self.coach.knowledge
+        chambers = fold(self.events).chambers(knowledge.device)
         if ident.startswith(OPEN):
             stage = knowledge.stages[ident.removeprefix(OPEN)]
             met = sheet_hazards(knowledge, stage, chambers)
@@ -379,7 +382,8 @@ class Exercise:
         self.told = said(QUESTIONS[move.kind], words)
         self.called[move.kind] = move.value
         self._sheet = 0
-        if move.kind == "stage" and (move.value == DO_NOT_OPEN or len(self._answers("also")) == 1):
+        shut = self.coach.knowledge.device.stages.shut
+        if move.kind == "stage" and (move.value == shut or len(self._answers("also")) == 1):
             self.called["also"] = NONE
         if move.kind == "cause" and move.value == NO_FAULT:
             self.called["second"] = NONE

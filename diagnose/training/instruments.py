@@ -36,10 +36,10 @@ class _Layout:
     beside: tuple[tuple[str, str], ...] = ()
 
 
-def _layout(quantity: str, shock: Mapping[str, object], hours: float) -> _Layout:
-    usual = _number(shock.get("set_pressure"), _typical("set_pressure_psi"))
-    stroke = _number(shock.get("stroke_mm"), _typical("stroke_mm"))
-    length = _number(shock.get("eye_to_eye_mm"), _LENGTH)
+def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout:
+    usual = _number(known.get("usual pressure"), _typical("usual pressure"))
+    stroke = _number(known.get("stroke"), _typical("stroke"))
+    length = _number(known.get("eye-to-eye length"), _LENGTH)
     night = (
         ("before", f"{usual:.0f} psi"),
         ("elapsed", f"{hours:g} h"),
@@ -69,8 +69,8 @@ def _layout(quantity: str, shock: Mapping[str, object], hours: float) -> _Layout
     return _Layout(direct.readings[0].name, low, high)
 
 
-def _typical(field: str) -> float:
-    return SHEET_FIELDS[field].typical or 0.0
+def _typical(kind: str) -> float:
+    return next((spec.typical or 0.0 for spec in SHEET_FIELDS.values() if spec.kind == kind), 0.0)
 
 
 def _number(value: object, otherwise: float) -> float:
@@ -78,14 +78,15 @@ def _number(value: object, otherwise: float) -> float:
 
 
 def shown(
-    quantity: str, value: float, shock: Mapping[str, object], hours: float = 12.0
+    quantity: str, value: float, known: Mapping[str, object], hours: float = 12.0
 ) -> dict[str, str]:
     """Readings, as a person would type them, of a quantity that has this value.
 
     Parameters
     ----------
     value : in the quantity's own unit; beyond what the instruments can show, the end of their
-    range. shock : fields of the shock, pressures in psi, lengths in mm. hours : time waited.
+    range. known : kind of quantity -> number of the shock, in the unit of the kind. hours : time
+    waited.
 
     Raises
     ------
@@ -93,10 +94,10 @@ def shown(
 
     >>> shown("play_mm", 0.43, {})
     {'play': '0.4 mm'}
-    >>> shown("sag_percent", 30.0, {"stroke_mm": 50.0})
+    >>> shown("sag_percent", 30.0, {"stroke": 50.0})
     {'sag': '15 mm', 'stroke': '50 mm'}
     """
-    layout = _layout(quantity, shock, hours)
+    layout = _layout(quantity, known, hours)
     spec = formulas.measurable(quantity).input(layout.free)
     kind = KINDS[spec.kind]
 

@@ -28,7 +28,7 @@ from diagnose.reasoning.open_options import open_at
 from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.reasoning.weighing import acts_done
 from diagnose.strategy.lookahead import Option, Situation, advise
-from diagnose.strategy.plans import DO_NOT_OPEN, Plan
+from diagnose.strategy.plans import Plan
 
 __all__ = ["CLASSES", "LOOK", "Coach", "Moment", "StepClass"]
 
@@ -168,11 +168,12 @@ class Moment:
     def forbidden(self) -> dict[str, str]:
         """Checks that the gate forbids now: id -> 'sign' or 'stop'."""
         view, coach = self.view, self.coach
+        effects = coach.knowledge.device.effects
         result = {}
         for option in coach.ungated(view):
             card = coach.knowledge.checks.get(option.id)
             if card is not None and option.id not in self.values:
-                result[option.id] = "sign" if view.belief.signs and card.effects else "stop"
+                result[option.id] = "sign" if view.belief.signs and effects(card.does) else "stop"
         return result
 
     # what a choice is worth --------------------------------------------------------------------
@@ -216,7 +217,8 @@ class Moment:
         """Expected cost of calling these stages beyond the best call; 0 for the best one."""
         if set(stages) == set(self.stages):
             return 0.0
-        named = [s for s in stages if s != DO_NOT_OPEN] or ["replace_or_refer"]
+        outcomes = self.coach.knowledge.device.stages
+        named = [s for s in stages if s != outcomes.shut] or [outcomes.refer]
         costs = [
             float(self.costs[n])
             for n, plan in enumerate(self.coach.cost_model.plans)

@@ -17,7 +17,6 @@ from pydantic import BaseModel, ConfigDict
 from diagnose.belief.compiled import UNLISTED
 from diagnose.casebook.cases import Case
 from diagnose.knowledge.loader import Knowledge
-from diagnose.strategy.plans import DO_NOT_OPEN
 
 __all__ = ["STRATEGIES", "Scenario", "of_case", "skill_of"]
 
@@ -86,7 +85,8 @@ def of_case(case: Case, knowledge: Knowledge, seed: int | None = None) -> Scenar
     """The scenario of a written case; the same case is the same shock unless a seed is given."""
     truth = tuple(case.truth)
     moments = (case.expect.words, case.expect.counter, case.expect.bench)
-    shut = any(DO_NOT_OPEN in moment.stage for moment in moments if moment is not None)
+    stage = knowledge.device.stages.shut
+    shut = any(stage in moment.stage for moment in moments if moment is not None)
     return Scenario(
         id=case.id,
         seed=zlib.crc32(case.id.encode()) if seed is None else seed,

@@ -17,7 +17,7 @@ from diagnose.knowledge.root import cases_root
 from diagnose.knowledge.yaml_lines import read_yaml
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.casebook.runner import Played, play, verdicts
-from tests.real_pack import shop_reasoner
+from tests.real_pack import pack_reasoner
 
 __all__ = [
     "CASES",
@@ -67,7 +67,7 @@ def expectations(case: Case) -> list[str]:
 @cache
 def outcome(ident: str) -> dict[str, bool]:
     """Which expectations of a case are met."""
-    played = play(shop_reasoner(), CASES[ident])
+    played = play(pack_reasoner(CASES[ident].pack), CASES[ident])
     met = {**verdicts(played), "cautions": _warned(played)}
     return {name: met[name] for name in expectations(CASES[ident])}
 
@@ -77,7 +77,7 @@ def _warned(played: Played) -> bool:
 
     With a judgement, before a check that was made, or before a step of the sheets of the plan.
     """
-    knowledge = shop_reasoner().knowledge
+    knowledge = pack_reasoner(played.case.pack).knowledge
     shown = {
         caution.id
         for moment in MOMENTS

@@ -13,15 +13,19 @@ from diagnose.knowledge.loader import Lines
 from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.reasoner import Reasoner
 from tests.kettle import kettle
-from tests.real_pack import shop_reasoner
+from tests.real_pack import PACKS, pack_reasoner, shop_reasoner
 
-CAUSES = sorted(p.stem for p in (knowledge_root() / "rear_air_shock/causes").glob("*.yaml"))
+CAUSES = [
+    (pack, path.stem)
+    for pack in PACKS
+    for path in sorted((knowledge_root() / pack / "causes").glob("*.yaml"))
+]
 BURNT = "kettle/causes/element_burnt.yaml"
 
 
-@pytest.mark.parametrize("cause", CAUSES)
-def test_pictures_hold_or_say_that_they_are_missed(cause: str) -> None:
-    assert picture_problems(shop_reasoner(), Lines(), causes=[cause]) == []
+@pytest.mark.parametrize(("pack", "cause"), CAUSES)
+def test_pictures_hold_or_say_that_they_are_missed(pack: str, cause: str) -> None:
+    assert picture_problems(pack_reasoner(pack), Lines(), causes=[cause]) == []
 
 
 def told(folder: Path, changes: dict[str, Any]) -> list[Problem]:

@@ -13,9 +13,10 @@ import pytest
 from diagnose.cli.context import Context
 from diagnose.cli.main import main
 from diagnose.job.events import Answered, Complained, HandedOver, Opened
+from diagnose.knowledge.loader import DEFAULT_PACK
 from diagnose.reasoning import prepared
 from diagnose.records.places import JOB_FILE, open_store
-from tests.real_pack import shop_reasoner
+from tests.real_pack import pack_knowledge, pack_reasoner, shop_reasoner
 
 DAY = "2031-04-12T09:00:00+00:00"
 TOP = Path(__file__).resolve().parents[2]
@@ -48,14 +49,23 @@ class Standard(io.TextIOWrapper):
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run one command: arguments, and what stands on standard input."""
     cards, reasoner = Context.knowledge.func, Context.reasoner.func  # type: ignore[attr-defined]
-    shop = shop_reasoner()
     monkeypatch.setattr(
         Context,
         "knowledge",
-        property(lambda c: cards(c) if c.knowledge_option else shop.knowledge),
+        property(
+            lambda c: (
+                cards(c) if c.knowledge_option else pack_knowledge(c.pack_option or DEFAULT_PACK)
+            )
+        ),
     )
     monkeypatch.setattr(
-        Context, "reasoner", property(lambda c: reasoner(c) if c.knowledge_option else shop)
+        Context,
+        "reasoner",
+        property(
+            lambda c: (
+                reasoner(c) if c.knowledge_option else pack_reasoner(c.pack_option or DEFAULT_PACK)
+            )
+        ),
     )
 
     def ran(*arguments: object, given: str | bytes = "") -> Ran:
@@ -85,12 +95,13 @@ def environment(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
 @pytest.fixture
 def at_shop(monkeypatch: pytest.MonkeyPatch, run: Run) -> Run:
     """Run one command by the settings, rates and jobs of the shop's own folder."""
-    knowledge = shop_reasoner().knowledge
 
     def reasoner(context: Context) -> object:
         return _REASONER(context)
 
-    monkeypatch.setattr(Context, "knowledge", property(lambda context: knowledge))
+    monkeypatch.setattr(
+        Context, "knowledge", property(lambda c: pack_knowledge(c.pack_option or DEFAULT_PACK))
+    )
     monkeypatch.setattr(Context, "reasoner", property(reasoner))
     return run
 

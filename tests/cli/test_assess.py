@@ -1,6 +1,6 @@
 """``diagnose assess``: one job in, one Judgement out, as other programs rely on it.
 
-Reaches complaint.cache too.
+Reaches complaint.cache and cli.job_input too.
 """
 
 from __future__ import annotations
@@ -155,7 +155,7 @@ def test_nothing_is_stored(run: Run, own_home: Path) -> None:
         ({"answers": {"said_creak": {"state": "no", "by": "costumer"}}}, "no reporter", "customer"),
         ({"shock": {"set_pressure": "165 pis"}}, "shock.set_pressure: ", "psi"),
         ({"shock": {"climate": "tropical"}}, "shock.climate: ", "hot"),
-        ({"pack": "front_fork"}, "there is no pack 'front_fork'", "rear_air_shock"),
+        ({"pack": "front_fork"}, "this is a job of the pack 'front_fork'", "rear_air_shock"),
         ({"at": "counterr"}, "at: 'counterr' is no place", "counter"),
         ({"complaints": "x"}, "'complaints' is no field", "complaint"),
     ],

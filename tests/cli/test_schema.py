@@ -7,8 +7,8 @@ import json
 import pytest
 
 from diagnose.cli.main import main
-from diagnose.job.job_file import SHOCK_FIELDS
 from diagnose.reasoning.judgement import Judgement
+from tests.real_pack import shop_knowledge
 
 
 @pytest.mark.parametrize("name", ["judgement", "job", "lines"])
@@ -25,7 +25,7 @@ def test_the_judgement_schema_names_every_field(capsys: pytest.CaptureFixture[st
 def test_the_job_schema_names_every_shock_field(capsys: pytest.CaptureFixture[str]) -> None:
     main(["schema", "job"])
     shock = json.loads(capsys.readouterr().out)["properties"]["shock"]
-    assert set(shock["properties"]) == set(SHOCK_FIELDS)
+    assert set(shock["properties"]) == set(shop_knowledge().device.fields)
 
 
 def test_an_unknown_schema_is_refused_as_usage(capsys: pytest.CaptureFixture[str]) -> None:

@@ -167,6 +167,16 @@ def test_a_job_keeps_the_values_it_was_given(at_shop: Run, job: str) -> None:
     assert shock["sheet_values"]["stroke_mm"] == 55.0
 
 
+def test_a_sheet_of_another_pack_is_said_and_hides_no_other(at_shop: Run) -> None:
+    coil = ("--pack", "rear_coil_shock")
+    assert at_shop("sheet", "set", "trail-55", "stroke_mm", "55 mm").status == 0
+    assert at_shop("sheet", "set", "coil-65", "preload_turns", "1 to 3", *coil).status == 0
+    listed = json.loads(at_shop("sheet", "list", "--json").out)
+    assert listed["trail-55"]["values"] == 1
+    assert "preload_turns" in listed["coil-65"]["problem"]
+    assert "trail-55: 1 of" in at_shop("sheet", "list", *coil).out
+
+
 @pytest.mark.parametrize("name", ["../shop", "A", "", "a/b", "x" * 99])
 def test_a_sheet_stays_in_its_folder(at_shop: Run, own_home: Path, name: str) -> None:
     assert at_shop("sheet", "set", name, "notes", "x").status == 1

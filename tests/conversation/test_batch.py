@@ -43,7 +43,8 @@ def test_nothing_on_a_list_does_anything_to_the_shock_or_waits_for_a_key() -> No
     listed = TALK.check_list(JOB, "AB")
     assert listed
     for prompt in listed:
-        assert not TALK.reasoner.knowledge.checks[prompt.id].effects
+        knowledge = TALK.reasoner.knowledge
+        assert not knowledge.device.effects(knowledge.checks[prompt.id].does)
         assert prompt.kind in ("question", "readings") and not prompt.acknowledge
 
 

@@ -79,7 +79,7 @@ def test_conversation_asks_the_gate_again_when_the_reply_comes(knowledge: Knowle
     ids=lambda e: e.kind,
 )
 def test_a_key_lapses(knowledge: Knowledge, event: Event) -> None:
-    deed = step_deed(knowledge.stages[STAGE], VENT)
+    deed = step_deed(knowledge, knowledge.stages[STAGE], VENT)
     key = Acknowledged(hazards=KEYED_AT_VENT, step=deed.ident, **STAMP)
     assert gate.clearance(knowledge, deed, fold(job(key)), "AA").waiting == ()
     waiting = gate.clearance(knowledge, deed, fold(job(key, event)), "AA").waiting
@@ -175,7 +175,7 @@ def test_can_we_close_it_again_is_asked_in_so_many_words(knowledge: Knowledge) -
 
 
 def test_declined_and_smaller_approvals_open_nothing(knowledge: Knowledge) -> None:
-    deed = step_deed(knowledge.stages["damper_service"], VENT)
+    deed = step_deed(knowledge, knowledge.stages["damper_service"], VENT)
     for stages, declined, agreed in (
         (["damper_service"], False, True),
         (["full_service"], False, True),
@@ -188,7 +188,7 @@ def test_declined_and_smaller_approvals_open_nothing(knowledge: Knowledge) -> No
 
 
 def test_a_closed_job_and_a_check_under_a_sign_are_refused(knowledge: Knowledge) -> None:
-    deed = check_deed(knowledge.checks["bench_core"])
+    deed = check_deed(knowledge, knowledge.checks["bench_core"])
     with pytest.raises(RefusedError, match="closed"):
         gate.require_way(knowledge, deed, fold([Closed()]), sign=False)
     with pytest.raises(RefusedError, match="trapped"):

@@ -9,11 +9,12 @@ import pytest
 from diagnose.bench.kinds import KINDS
 from diagnose.errors import InputError
 from diagnose.job.events import Answered, Complained, Described, Measured, Opened
-from diagnose.job.job_file import SHOCK_FIELDS, answer_events, events_of, read_shock
+from diagnose.job.job_file import answer_events, events_of, read_shock
 from tests.kettle import kettle_reasoner
 from tests.real_pack import shop_reasoner
 
 KETTLE = kettle_reasoner().knowledge
+FIELDS = shop_reasoner().knowledge.device.fields
 
 
 def shock(**fields: Any) -> dict[str, Any]:
@@ -47,7 +48,7 @@ def test_every_part_becomes_its_event() -> None:
         "at": "bench",
         "channel": "phone",
         "complaint": "drips",
-        "shock": {"lockout": "yes", "age_years": "3,5"},
+        "shock": {"cordless": "yes", "age_years": "3,5"},
         "answers": {
             "said_drips": "drips",
             "bench_leak": {"state": "dry"},
@@ -56,7 +57,7 @@ def test_every_part_becomes_its_event() -> None:
     }
     events, _ = events_of(data, KETTLE)
     assert events[1:] == [
-        Described(shock={"lockout": True, "age_years": 3.5}),
+        Described(shock={"cordless": True, "age_years": 3.5}),
         Complained(text="drips"),
         Answered(ask="said_drips", state="drips", by="customer"),
         Answered(ask="bench_leak", state="dry", by="bench"),
@@ -70,7 +71,7 @@ def test_every_part_becomes_its_event() -> None:
         (["a"], "job: a job is a mapping of fields."),
         ("text", "job: a job is a mapping of fields."),
         ({"complant": "x"}, "'complant' is no field of a job. Nearest: complaint"),
-        ({"pack": "cattle"}, "pack: there is no pack 'cattle'. Pack: kettle."),
+        ({"pack": "cattle"}, "pack: this is a job of the pack 'cattle', not of 'kettle'."),
         ({"at": "home"}, "at: 'home' is no place. Use counter or bench."),
         ({"channel": "fone"}, "channel: 'fone' is no channel. Nearest: phone"),
         ({"complaint": ["a"]}, "complaint: the complaint is free text. Quote it."),
@@ -195,7 +196,7 @@ def test_an_absurd_field_is_refused_with_what_can_be_and_why(
 
 
 def test_every_field_with_a_number_has_absurd_values_here() -> None:
-    assert set(ABSURD) == {name for name, kind in SHOCK_FIELDS.items() if kind in KINDS}
+    assert set(ABSURD) == {name for name, field in FIELDS.items() if field.kind in KINDS}
 
 
 def test_a_stroke_needs_a_shock_to_be_in() -> None:
@@ -205,17 +206,17 @@ def test_a_stroke_needs_a_shock_to_be_in() -> None:
 
 
 def test_a_field_that_is_hardly_true_is_kept_and_asked_about() -> None:
-    fields, warnings = read_shock({"rider_mass_kg": 200}, KETTLE)
+    fields, warnings = read_shock({"rider_mass_kg": 200}, shop_reasoner().knowledge)
     assert fields == {"rider_mass_kg": 200.0}
     assert "200 kg is not believable as rider mass" in warnings[0]
 
 
 def test_an_unknown_field_changes_nothing_and_is_named() -> None:
-    fields, warnings = read_shock({"colour": "red", "piggy_back": True}, KETTLE)
+    fields, warnings = read_shock({"colour": "red", "cord_less": True}, KETTLE)
     assert fields == {}
     assert warnings[0].startswith("shock field 'colour' is not known.")
-    assert "Nearest: piggyback" in warnings[1]
+    assert "Nearest: cordless" in warnings[1]
 
 
 def test_fields_that_are_left_empty_are_unknown() -> None:
-    assert shock(**dict.fromkeys(SHOCK_FIELDS)) == {}
+    assert shock(**dict.fromkeys(FIELDS)) == {}

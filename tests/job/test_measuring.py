@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.bench.data_sheet import numbers_of
+from diagnose.job.data_sheet import numbers_of
 from diagnose.job.job_file import read_shock
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import JobState

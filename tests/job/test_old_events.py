@@ -203,7 +203,7 @@ def test_facts_among_the_fields_of_a_shock_are_the_offices(line: dict[str, Any])
     job = fold(events)
     assert not job.shock.keys() & OFFICE_FIELDS
     assert {**job.shock, **job.facts.known()} == then["shock"]
-    assert top_line(name, job) == then["top_line"]
+    assert top_line(name, job, shop_reasoner().knowledge.device) == then["top_line"]
     assert intake_words(job) == then["intake_words"]
     assert row_of(name, events, {"air": 50.0}) == then["row"]
     assert sorted(summarise(name, events)["words"].split()) == then["words"]

@@ -9,6 +9,9 @@ from hypothesis import strategies as st
 from diagnose.job.events import Described, Happened, Opened
 from diagnose.job.state import fold
 from diagnose.job.tag import Touch, other_in_hand, tag_digits, top_line
+from tests.real_pack import shop_knowledge
+
+DEVICE = shop_knowledge().device
 
 OPENED = Opened(pack="p", knowledge="", at="bench")
 
@@ -47,12 +50,12 @@ def test_once_read_the_tag_is_not_asked_for_until_more_is_written(
 
 
 def test_the_top_line_says_job_tag_shock_and_what_may_hold_pressure() -> None:
-    new = top_line("1125-07", fold([OPENED]))
+    new = top_line("1125-07", fold([OPENED]), DEVICE)
     assert new == "1125-07, tag 07 | shock not measured | gas: air, negative, charge"
     known = [
         OPENED,
         Described(shock={"eye_to_eye_mm": 230.0, "stroke_mm": 65.0}),
         Happened(what="can_off"),
     ]
-    said = top_line("1125-07", fold(known))
+    said = top_line("1125-07", fold(known), DEVICE)
     assert "230 x 65 mm" in said and "gas: charge" in said and "empty: air, negative" in said

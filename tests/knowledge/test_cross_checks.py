@@ -42,7 +42,7 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         (f"{BURNT}:cures", {}, "no stage cures this cause", "Name one"),
         (f"{BURNT}:system", "heatin", "no system 'heatin'", "heating"),
         (f"{BURNT}:hazards", ["scalding"], "no hazard 'scalding'", "scald"),
-        (f"{BURNT}:needs", {"lockouts": True}, "no feature 'lockouts'", "lockout"),
+        (f"{BURNT}:needs", {"cordles": True}, "no feature 'cordles'", "cordless"),
         (f"{BURNT}:context", {"ages": {"new": 1.0}}, "no context 'ages'", "age"),
         (f"{BURNT}:context", {"age": {"newer": 1.0}}, "no band 'newer'", "new"),
         (f"{BURNT}:source", "invention", "no source 'invention'", "invented"),
@@ -57,23 +57,23 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         (f"{BURNT}:typical.0.answers", {"bench_heat": "warm"}, "hot, lukewarm, cold", ""),
         (f"{BURNT}:near_miss.0.answers", {"look_drips": "wet"}, "dry, drips", ""),
         ("kettle/checks/bench_lid.yaml:observes", "lid_jam", "no finding 'lid_jam'", "lid_jammed"),
-        ("kettle/hazards.yaml:hazards.0.acts", ["pumpt"], "no act 'pumpt'", "pumped"),
+        ("kettle/hazards.yaml:hazards.0.acts", ["fild"], "no act 'fild'", "filled"),
         ("kettle/hazards.yaml:hazards.0.findings", ["drip"], "no finding 'drip'", "drips"),
         ("kettle/symptoms/said_drips.yaml:phrases", {"wet": ["x"]}, "no state 'wet'", ""),
-        (f"{COLD}:applies_when", {"lock_out": True}, "no feature 'lock_out'", "lockout"),
+        (f"{COLD}:applies_when", {"cord_less": True}, "no feature 'cord_less'", "cordless"),
         (f"{COLD}:leak", {"tepid": 0.1}, "has no state 'tepid'", ""),
         (
             "kettle/stages/descale.yaml:includes",
-            ["no_servic"],
-            "no stage 'no_servic'",
-            "no_service",
+            ["advic"],
+            "no stage 'advic'",
+            "advice",
         ),
         ("kettle/hazards.yaml:hazards.0.cautions", ["hot_water_"], "no caution", "hot_water"),
         ("kettle/orders.yaml:orders.0.more", "element", "no cause 'element'", "element_burnt"),
         (f"{FLOORS}:floors.1.finding", "lid_jam", "no finding 'lid_jam'", "lid_jammed"),
         (f"{FLOORS}:floors.1.at_least", "opens", "no ill state 'opens'", ""),
         (f"{FLOORS}:floors.1.lifted_by", ["bench_lit"], "no check 'bench_lit'", "bench_lid"),
-        (f"{FLOORS}:floors.0.stage", "no_servis", "no stage 'no_servis'", "no_service"),
+        (f"{FLOORS}:floors.0.stage", "advise", "no stage 'advise'", "advice"),
         (f"{FLOORS}:floors.0.ride", "ride", "forbids nothing", "Say what stands"),
         (
             f"{FLOORS}:floors.1.lifted_by",
@@ -96,7 +96,7 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         ("kettle/symptoms/said_drips.yaml:customer.grade", "good", "'good' is neither", ""),
         (f"{BURNT}:links.stays_cold", "0.9", "'0.9' is neither a number nor a word", ""),
         (f"{PACK_FILE}:scale.often", 1.5, "1.5 is no chance", ""),
-        (f"{PACK_FILE}:features.lockout", 1.0, "1.0 is no share", ""),
+        (f"{PACK_FILE}:features.cordless", 1.0, "1.0 is no share", ""),
         ("kettle/orders.yaml:orders.0.finding", "stays_hot", "no finding 'stays_hot'", ""),
         # what contradicts itself
         (f"{BURNT}:links.stays_cold", {"lukewarm": 0.5, "cold": 0.9}, "likelier than a milder", ""),
@@ -152,8 +152,10 @@ def test_a_reading_tells_every_state_apart(tmp_path: Path) -> None:
 
 
 def test_a_cause_and_its_finding_need_the_same_features(tmp_path: Path) -> None:
-    """The seal is missing where there is a lockout; a finding of the lockout says nothing of it."""
-    problems = problems_of(tmp_path, {"kettle/findings/drips.yaml:applies_when": {"lockout": True}})
+    """The seal is missing where there is no cord; a finding of the cordless says nothing of it."""
+    problems = problems_of(
+        tmp_path, {"kettle/findings/drips.yaml:applies_when": {"cordless": True}}
+    )
     assert [p.what for p in problems] == ["'drips' never applies where this cause can be."]
     assert problems[0].file.endswith("seal_perished.yaml")
 

@@ -68,7 +68,7 @@ def test_a_card_is_found_by_its_id_whatever_its_kind(tmp_path: Path) -> None:
         (f"{BURNT}:name", 7, "name: input should be a valid string."),
         (f"{BURNT}:remedy.minutes", -3, "remedy.minutes: input should be greater than 0."),
         (f"{BURNT}:remedy.minutes", 241, "remedy.minutes: input should be less than or equal"),
-        (f"{BURNT}:remedy.opens", "lid", "remedy.opens: input should be 'nothing'"),
+        (f"{BURNT}:remedy.opens", "The Lid", "remedy.opens: string should match pattern"),
         (f"{BURNT}:ride.verdict", "fly", "ride"),
         (f"{COLD}:states", ["hot"], "states: list should have at least 2 items"),
         (

@@ -60,7 +60,7 @@ def slipped(path: Path, old: str, new: str) -> Iterator[None]:
 
 def told(root: Path) -> list[Problem]:
     with pytest.raises(KnowledgeError) as refused:
-        gate(root)
+        gate(root, [PACK])
     return refused.value.problems
 
 

@@ -92,7 +92,7 @@ def test_an_answer_is_no_denial_and_shows_its_own_words() -> None:
 
 def test_a_sign_forbids_opening_and_names_what_clears_it() -> None:
     found = judged(answers={"said_lid_jammed": "jammed"})
-    assert found.stage.id == "do_not_open"
+    assert found.stage.id == "leave_shut"
     assert found.stage.cures == 0.0
     assert "Cleared only at the bench by: lid by hand." in found.stage.reason
     assert found.also_stages, "the plan once it is cleared"
@@ -101,9 +101,9 @@ def test_a_sign_forbids_opening_and_names_what_clears_it() -> None:
 
 def test_the_healthy_check_at_the_bench_clears_it() -> None:
     answers = {"said_lid_jammed": "jammed", "bench_lid": "opens"}
-    assert judged(answers=answers, at="bench").stage.id != "do_not_open"
+    assert judged(answers=answers, at="bench").stage.id != "leave_shut"
     theirs = {"bench_lid": {"state": "jammed", "by": "customer"}}
-    assert judged(answers=theirs, at="bench").stage.id == "do_not_open"
+    assert judged(answers=theirs, at="bench").stage.id == "leave_shut"
 
 
 def test_first_words_come_first_among_the_cautions() -> None:
@@ -166,7 +166,7 @@ def test_a_known_age_moves_the_causes_that_depend_on_it() -> None:
 
 
 def test_a_part_that_is_missing_takes_its_causes_along() -> None:
-    found = judged(shock={"lockout": True})
+    found = judged(shock={"cordless": True})
     (seal,) = (line for line in found.causes if line.id == "seal_perished")
     assert seal.probability < 1e-6
 

@@ -97,11 +97,11 @@ def test_what_the_shop_lacks_is_not_offered(tmp_path: Any) -> None:
 
 
 def test_a_part_that_is_not_there_is_not_asked_about(tmp_path: Any) -> None:
-    change = {"kettle/symptoms/said_drips.yaml:applies_when": {"lockout": True}}
+    change = {"kettle/symptoms/said_drips.yaml:applies_when": {"cordless": True}}
     compiled = compile_pack(kettle(tmp_path, change))
     assert "said_drips" in offered(compiled=compiled)
-    assert "said_drips" in offered(Described(shock={"lockout": True}), compiled=compiled)
-    assert "said_drips" not in offered(Described(shock={"lockout": False}), compiled=compiled)
+    assert "said_drips" in offered(Described(shock={"cordless": True}), compiled=compiled)
+    assert "said_drips" not in offered(Described(shock={"cordless": False}), compiled=compiled)
 
 
 def test_what_customers_cannot_know_is_never_asked(tmp_path: Any) -> None:

@@ -15,6 +15,7 @@ from diagnose.records.faults import Damaged
 from diagnose.records.places import open_store
 from diagnose.records.rescue import LOST_NOTE, Rescued, rescue
 from diagnose.records.store import JobStore
+from tests.real_pack import shop_knowledge
 from tests.records.examples import DAY, answer, filled, opened, whole_job
 
 
@@ -156,7 +157,9 @@ def test_a_lost_event_keeps_its_number(tmp_path: Path) -> None:
         events = store.load(job)
     assert events[2] == Noted(text=LOST_NOTE)
     assert events[3:6] == [answer(3), answer(4), answer(5)]
-    assert all(fold(events).chambers.values()), "what was lost may have been a filling"
+    assert all(fold(events).chambers(shop_knowledge().device).values()), (
+        "what was lost may have been a filling"
+    )
 
 
 def test_what_was_erased_stays_erased(tmp_path: Path) -> None:

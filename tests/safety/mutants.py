@@ -30,6 +30,7 @@ if __name__ == "__main__":
 
 import yaml
 
+from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge, Lines, load
 from diagnose.knowledge.models import Floor, Verdict
 from diagnose.knowledge.root import knowledge_root
@@ -68,6 +69,23 @@ def _pack(**changes: object) -> Change:
     return change
 
 
+def _device(kind: str, word: str, **changes: object) -> Change:
+    """One word of the device says something else of itself."""
+
+    def change(knowledge: Knowledge) -> Knowledge:
+        words = dict(getattr(knowledge.device, kind))
+        words[word] = words[word].model_copy(update=changes)
+        return with_device(knowledge, **{kind: words})
+
+    return change
+
+
+def with_device(knowledge: Knowledge, **changes: object) -> Knowledge:
+    """The knowledge with other words of its device; what was worked out of the old ones is gone."""
+    said = {name: getattr(knowledge.device, name) for name in Device.model_fields}
+    return knowledge.model_copy(update={"device": Device(**(said | changes))})
+
+
 def mutants(knowledge: Knowledge) -> list[Mutant]:
     """All of them, in a fixed order."""
     rows = yaml.safe_load(Path(__file__).with_name("source_mutants.yaml").read_text("utf-8"))
@@ -75,9 +93,45 @@ def mutants(knowledge: Knowledge) -> list[Mutant]:
         Mutant(r["name"], module=f"diagnose.{r['module']}", old=r["old"], new=r["new"])
         for r in rows
     ]
-    for family in (_hazards, _acts, _sheets, _floors, _stops):
+    for family in (_devices, _hazards, _acts, _sheets, _floors, _stops):
         made += [Mutant(name, change) for name, change in family(knowledge)]
     return made
+
+
+def _devices(k: Knowledge) -> Iterator[tuple[str, Change]]:
+    device = k.device
+    yield (
+        "device: a shock that hisses no more counts as empty",
+        _device("events", "vented", empties=["air"]),
+    )
+    yield (
+        "device: air proved gone counts for the negative side",
+        _device("marks", "air_proved_empty", empties=["air", "negative"]),
+    )
+    yield (
+        "device: with the can off the charge counts as gone",
+        _device("marks", "can_off", empties=["air", "negative", "charge"]),
+    )
+    yield (
+        "device: a port at zero proves the charge gone",
+        _device("marks", "charge_released", empties=["charge"]),
+    )
+    for kind in ("events", "marks"):
+        for word, done in getattr(device, kind).items():
+            if done.fills:
+                yield f"device: after {word} it counts as empty", _device(kind, word, fills=[])
+    for word, event in device.events.items():
+        if event.lets_out:
+            yield f"device: {word} takes no barrier away", _device("events", word, lets_out=False)
+        if event.opens:
+            yield (
+                f"device: a check may do {word} without notes",
+                _device("events", word, opens=False),
+            )
+    shut = [chamber.model_copy(update={"traps": False}) for chamber in device.chambers]
+    yield "device: nothing is ever trapped", lambda know: with_device(know, chambers=shut)
+    free = {word: mark.model_copy(update={"right": None}) for word, mark in device.marks.items()}
+    yield "device: the charge needs no right of its own", lambda know: with_device(know, marks=free)
 
 
 def _hazards(k: Knowledge) -> Iterator[tuple[str, Change]]:

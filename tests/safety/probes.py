@@ -368,7 +368,7 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
             if {"pumped", "refilled"} & set(getattr(card, "does", [])):
                 yield f"'{card.id}' fills what may be damaged"
     for ident in ("no_service", "air_can_service", "damper_service"):
-        deed = routes.step_deed(knowledge.stages[ident], 0)
+        deed = routes.step_deed(knowledge, knowledge.stages[ident], 0)
         agreed = state.fold([Approved(stages=[ident])])
         if gate.obstacle(knowledge, deed, agreed, sign=False, fill=False) != "damage":
             yield f"'{ident}' is begun although it fills what may be damaged"
@@ -380,12 +380,13 @@ def offers(knowledge: Knowledge) -> Iterator[str]:
     for at in ("counter", "bench"):
         job = state.JobState(at=at)
         if any(
-            getattr(c, "loaded", False)
+            "loaded" in getattr(c, "does", ())
             for c in options.candidates(compiled, job, [], stop=True, trapped=None)
         ):
             yield f"a check at the {at} loads a shock that must not be ridden"
         for card in options.candidates(compiled, job, [], stop=False, trapped={"bench_length"}):
-            if getattr(card, "effects", ()) and card.id != "bench_length":
+            done = knowledge.device.effects(getattr(card, "does", ()))
+            if done and card.id != "bench_length":
                 yield f"'{card.id}' is offered under a sign of trapped gas"
 
 
@@ -410,10 +411,10 @@ def effects(knowledge: Knowledge) -> Iterator[str]:
         "off_bike",
         "damper_open",
     ):
-        after = cautions.chambers_after(holds, what)
+        after = knowledge.device.after(holds, what)
         if {c for c in after if not after[c]} != shown.get(what, set()):
             yield f"'{what}' proves too much or too little"
-        after = cautions.chambers_after(empty, what)
+        after = knowledge.device.after(empty, what)
         if {c for c in after if after[c]} != filled.get(what, set()):
             yield f"'{what}' fills too much or too little"
 
@@ -443,7 +444,7 @@ def order_of_words(knowledge: Knowledge) -> Iterator[str]:
 def acknowledgements(knowledge: Knowledge) -> Iterator[str]:
     """When a key holds, for whom, and what ends it; asked of the gate one by one."""
     check = knowledge.checks["bench_gauge_while_short"]
-    deed = routes.check_deed(check)
+    deed = routes.check_deed(knowledge, check)
     roles = gate.Roles(PEOPLE)
     key = Acknowledged(hazards=list(KEYS), step=check.id, person="AA", time="2026-03-02T09:00")
     begin: list[Event] = [Opened(pack="p", knowledge="", at="bench", time="2026-03-02T08:59"), key]
@@ -495,7 +496,7 @@ def houses(knowledge: Knowledge) -> Iterator[str]:
     cannot close again is not opened.
     """
     stage = knowledge.stages["air_can_service"]
-    first = routes.step_deed(stage, 0)
+    first = routes.step_deed(knowledge, stage, 0)
     free = gate.House(asks=False)
     lacking = gate.House(lacks=lambda *_: ["seal kit"])
 
@@ -534,7 +535,9 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     if talk.prompt(declined, "AA").id.startswith("step:"):
         yield "a declined sheet is gone through"
     agreed = state.fold([*begin, Approved(stages=[stage.id], **stamp)])
-    if not gate.obstacle(knowledge, routes.step_deed(stage, venting), agreed, sign=False):
+    if not gate.obstacle(
+        knowledge, routes.step_deed(knowledge, stage, venting), agreed, sign=False
+    ):
         yield "steps that were not done count as done"
     begin.append(Approved(stages=[stage.id], **stamp))
     first = talk.prompt(begin, "AA")

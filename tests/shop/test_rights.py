@@ -23,6 +23,8 @@ SHOP = Roles(
     }
 )
 
+RIGHTS = tuple(shop_knowledge().rights)
+
 
 def signature(
     who: str = "AB", right: str = "air_side", deed: str = "given", by: str = "XY"
@@ -32,18 +34,18 @@ def signature(
 
 def standing(folder: Path) -> dict[str, set[str]]:
     problems: list[Problem] = []
-    found = held(read(folder, problems))
+    found = held(read(folder, RIGHTS, problems))
     assert problems == []
     return {who: set(rights) for who, rights in found.items()}
 
 
 def test_a_signature_stands_until_it_is_taken(tmp_path: Path) -> None:
     assert standing(tmp_path) == {}
-    sign(tmp_path, signature(), SHOP)
+    sign(tmp_path, signature(), SHOP, RIGHTS)
     assert standing(tmp_path) == {"AB": {"air_side"}}
-    sign(tmp_path, signature(deed="taken"), SHOP)
+    sign(tmp_path, signature(deed="taken"), SHOP, RIGHTS)
     assert standing(tmp_path) == {}
-    sign(tmp_path, signature(), SHOP)
+    sign(tmp_path, signature(), SHOP, RIGHTS)
     assert standing(tmp_path) == {"AB": {"air_side"}}
     with (tmp_path / RIGHTS_FILE).open(newline="", encoding="utf-8") as file:
         assert [row["deed"] for row in csv.DictReader(file)] == ["given", "taken", "given"]
@@ -64,7 +66,7 @@ def test_a_signature_stands_until_it_is_taken(tmp_path: Path) -> None:
 )
 def test_nobody_signs_what_they_may_not(tmp_path: Path, wrong: Signature) -> None:
     with pytest.raises(InputError):
-        sign(tmp_path, wrong, SHOP)
+        sign(tmp_path, wrong, SHOP, RIGHTS)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -76,7 +78,7 @@ def test_no_score_signs_anything(tmp_path: Path) -> None:
 
 def test_erased_are_the_lines_of_one_person(tmp_path: Path) -> None:
     for who in ("AB", "CD", "AB"):
-        sign(tmp_path, signature(who=who), SHOP)
+        sign(tmp_path, signature(who=who), SHOP, RIGHTS)
     assert erase(tmp_path, "AB")
     assert not erase(tmp_path, "AB")
     assert standing(tmp_path) == {"CD": {"air_side"}}
@@ -88,5 +90,5 @@ def test_erased_are_the_lines_of_one_person(tmp_path: Path) -> None:
 def test_a_wrong_line_gives_no_right_and_is_named(tmp_path: Path, line: str) -> None:
     (tmp_path / RIGHTS_FILE).write_text(f"who,right,deed,by,time\n{line}\n", "utf-8")
     problems: list[Problem] = []
-    assert read(tmp_path, problems) == []
+    assert read(tmp_path, RIGHTS, problems) == []
     assert [problem.line for problem in problems] == [2]

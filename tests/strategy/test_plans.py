@@ -33,8 +33,8 @@ def cost(stage: str, *causes: str) -> float:
 
 
 def test_a_stage_contains_itself_and_what_its_parts_contain() -> None:
-    assert included(KNOWLEDGE, "base_service") == {"base_service", "descale", "no_service"}
-    assert included(KNOWLEDGE, "no_service") == {"no_service"}
+    assert included(KNOWLEDGE, "base_service") == {"base_service", "descale", "advice"}
+    assert included(KNOWLEDGE, "advice") == {"advice"}
 
 
 @pytest.mark.parametrize(
@@ -42,11 +42,11 @@ def test_a_stage_contains_itself_and_what_its_parts_contain() -> None:
     [
         ("limescale", "descale", 0.9),
         ("limescale", "base_service", 0.9),  # contains descaling
-        ("limescale", "no_service", 0.02),  # now and then it succeeds all the same
+        ("limescale", "advice", 0.02),  # now and then it succeeds all the same
         ("element_burnt", "base_service", 0.9),
         ("lid_bent", "base_service", 0.2),
-        ("lid_bent", "replace_or_refer", 0.97),
-        (UNLISTED, "replace_or_refer", 0.9),
+        ("lid_bent", "new_kettle", 0.97),
+        (UNLISTED, "new_kettle", 0.9),
         (UNLISTED, "base_service", 0.02),
     ],
 )
@@ -56,13 +56,13 @@ def test_the_best_of_what_a_stage_contains_cures(cause: str, stage: str, chance:
 
 def test_plans_are_single_outcomes_and_pairs_of_which_neither_contains_the_other() -> None:
     assert {p.stages for p in plans_of(KNOWLEDGE)} == {
-        ("no_service",),
+        ("advice",),
         ("descale",),
         ("base_service",),
-        ("replace_or_refer",),
-        ("replace_or_refer", "base_service"),
-        ("replace_or_refer", "descale"),
-        ("replace_or_refer", "no_service"),
+        ("new_kettle",),
+        ("new_kettle", "base_service"),
+        ("new_kettle", "descale"),
+        ("new_kettle", "advice"),
     }
 
 
@@ -74,7 +74,7 @@ def test_a_shop_that_cannot_do_everything_has_fewer_plans() -> None:
     ("stage", "causes", "expected"),
     [
         # nothing wrong: advice is 5 minutes; opening is 20 + 10 + parts 4 + 20 in vain
-        ("no_service", (), 5.0),
+        ("advice", (), 5.0),
         ("base_service", (), 54.0),
         # the right stage: 20 + 10 and parts 8, and one in ten comes back: 50 and once more 38
         ("base_service", ("element_burnt",), 38.0 + 0.1 * (50.0 + 38.0)),
@@ -95,7 +95,7 @@ def test_costs_by_hand(stage: str, causes: tuple[str, ...], expected: float) -> 
 def test_two_faults_of_two_kinds_need_two_outcomes() -> None:
     """Replacing (15 by itself is not needed: 3 and parts 20) and a base service (30, parts 8)."""
     both = present("lid_bent", "element_burnt")
-    pair = plan("replace_or_refer", "base_service")
+    pair = plan("new_kettle", "base_service")
     assert MODEL.right_plans(both).tolist() == [pair]
     assert MODEL.prices(both)[0, pair] == pytest.approx(3 + 20 + 30 + 8)
     # lid: neither replacing (0.97) nor the descaling inside (0.2); element: 0.9 or by chance 0.02
@@ -108,17 +108,17 @@ def test_what_a_set_needs_is_the_largest_that_a_cause_needs() -> None:
         [present(), present("limescale"), present("limescale", "seal_perished"), present(UNLISTED)]
     )
     assert MODEL.needed_stages(sets) == [
-        "no_service",
+        "advice",
         "descale",
         "base_service",
-        "replace_or_refer",
+        "new_kettle",
     ]
 
 
 def test_a_stage_is_meant_for_the_causes_that_no_smaller_one_cures() -> None:
     assert MODEL.meant_for("limescale", "descale")
     assert not MODEL.meant_for("limescale", "base_service")
-    assert MODEL.meant_for("lid_bent", "replace_or_refer")
+    assert MODEL.meant_for("lid_bent", "new_kettle")
 
 
 def test_the_plan_is_the_one_most_often_right_unless_another_costs_clearly_less() -> None:
@@ -140,7 +140,7 @@ def test_of_plans_as_often_right_the_cheaper_is_taken() -> None:
 def test_a_wrong_quote_costs_a_call_whether_too_small_or_too_large() -> None:
     quotes = MODEL.misquotes(present("limescale"))[0]
     assert quotes[plan("descale")] == 0.0
-    assert quotes[plan("base_service")] == quotes[plan("no_service")] == 10.0
+    assert quotes[plan("base_service")] == quotes[plan("advice")] == 10.0
 
 
 def test_what_no_card_knows_speaks_for_no_plan() -> None:

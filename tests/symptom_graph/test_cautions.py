@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.models import ACTS, EVENTS
 from diagnose.symptom_graph.cautions import (
     RANK,
     hazards_met,
@@ -17,9 +16,10 @@ from diagnose.symptom_graph.cautions import (
 from tests.real_pack import shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
+DEVICE = KNOWLEDGE.device
 FULL = dict.fromkeys(("air", "negative", "charge"), True)
 
-deeds = st.lists(st.sampled_from(sorted(EVENTS | ACTS)), max_size=8)
+deeds = st.lists(st.sampled_from(sorted(DEVICE.events.keys() | DEVICE.acts.keys())), max_size=8)
 chambers = st.fixed_dictionaries(dict.fromkeys(FULL, st.booleans()))
 
 

@@ -6,9 +6,11 @@ import networkx as nx
 import pytest
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.symptom_graph.proof import DEMANDS, KEYED, demanded, prove, route_graph
+from diagnose.symptom_graph.proof import demanded, prove, route_graph
 from diagnose.symptom_graph.routes import all_deeds
 from tests.real_pack import shop_knowledge
+
+DEMANDS, KEYED = shop_knowledge().device.demands, set(shop_knowledge().device.keyed)
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +72,9 @@ def test_a_core_that_comes_out_before_the_air_is_proved_gone_is_reported(
     card = knowledge.checks["bench_core"]
     blind = card.model_copy(update={"does": [a for a in card.does if a != "air_proved_empty"]})
     found = prove(knowledge.model_copy(update={"checks": {**knowledge.checks, card.id: blind}}))
-    assert {(u.deed, u.what) for u in found.unguarded} == {("bench_core", "'air_proved_empty'")}
+    assert {(u.deed, u.what) for u in found.unguarded} == {
+        ("bench_core", "a proof that 'air' is empty")
+    }
 
 
 def test_a_sheet_that_takes_silence_for_proof_is_reported(knowledge: Knowledge) -> None:
@@ -81,7 +85,7 @@ def test_a_sheet_that_takes_silence_for_proof_is_reported(knowledge: Knowledge) 
     ]
     card = stage.model_copy(update={"steps": steps})
     found = prove(knowledge.model_copy(update={"stages": {**knowledge.stages, card.id: card}}))
-    assert [u.what for u in found.unguarded] == ["'air_proved_empty'"]
+    assert [u.what for u in found.unguarded] == ["a proof that 'air' is empty"]
     assert found.unguarded[0].route[0].startswith("complaint ")
 
 

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.symptom_graph.cautions import chambers_after
 from diagnose.symptom_graph.routes import (
-    CAN_CLOSE,
-    WRITTEN,
     deed_of,
     keys_after,
     why_not,
@@ -41,12 +39,12 @@ def test_effects_prove_what_the_trade_says(knowledge: Knowledge) -> None:
     assert list(effects(knowledge)) == []
 
 
-def test_that_nothing_hisses_any_more_proves_nothing() -> None:
-    assert chambers_after(FULL, "vented") == FULL
+def test_that_nothing_hisses_any_more_proves_nothing(knowledge: Knowledge) -> None:
+    assert knowledge.device.after(FULL, "vented") == FULL
 
 
-def test_air_that_is_proved_gone_proves_nothing_of_the_negative_side() -> None:
-    assert chambers_after(FULL, "air_proved_empty") == {**FULL, "air": False}
+def test_air_that_is_proved_gone_proves_nothing_of_the_negative_side(knowledge: Knowledge) -> None:
+    assert knowledge.device.after(FULL, "air_proved_empty") == {**FULL, "air": False}
 
 
 def test_no_key_outlives_a_physical_event() -> None:

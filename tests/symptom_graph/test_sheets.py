@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Stage
-from diagnose.symptom_graph.sheets import ORDER, sheet_problems
+from diagnose.symptom_graph.sheets import sheet_problems, unused_cautions
+from tests.kettle import kettle
 from tests.real_pack import shop_knowledge
 
 
@@ -23,9 +26,12 @@ def test_nothing_is_wrong_with_the_knowledge_as_it_is(knowledge: Knowledge) -> N
     assert [str(p) for p in sheet_problems(knowledge)] == []
 
 
+ORDER = [(row.first, row.then) for row in shop_knowledge().device.order]
+
+
 @pytest.mark.parametrize("order", ORDER, ids=lambda o: f"{o[0]} before {o[1]}")
 def test_full_service_backwards_breaks_each_order(
-    knowledge: Knowledge, order: tuple[str, str, str]
+    knowledge: Knowledge, order: tuple[str, str]
 ) -> None:
     stage = knowledge.stages["full_service"]
     backwards = stage.model_copy(update={"steps": list(reversed(stage.steps))})
@@ -51,3 +57,11 @@ def test_no_text_says_safe(knowledge: Knowledge) -> None:
         "it says 'is safe'.",
         "it says 'safe to ride'.",
     ]
+
+
+def test_a_caution_is_used_by_one_of_the_packs_that_share_it(tmp_path: Path) -> None:
+    one = kettle(tmp_path / "one")
+    other = one.model_copy(update={"hazards": {}, "floors": []})
+    assert unused_cautions([one, other], Lines()) == []
+    (spare, *_) = unused_cautions([other], Lines())
+    assert "no hazard of any pack shows this caution" in spare.what

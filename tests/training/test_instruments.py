@@ -28,7 +28,7 @@ _KINDS = [
 
 @pytest.mark.parametrize(("quantity", "value", "step"), _KINDS)
 def test_readings_compute_back_to_the_value(quantity: str, value: float, step: float) -> None:
-    texts = shown(quantity, value, {"set_pressure": 165.0, "stroke_mm": 55.0})
+    texts = shown(quantity, value, {"usual pressure": 165.0, "stroke": 55.0})
     found = formulas.compute(quantity, formulas.read_all(quantity, texts)).value
     assert abs(found - value) <= step
 
@@ -43,10 +43,10 @@ def test_every_quantity_that_a_check_reads_can_be_shown(knowledge: Knowledge) ->
 @settings(max_examples=15)
 @given(st.floats(0.0, 100.0), st.floats(120.0, 250.0))
 def test_a_loss_reads_as_that_loss_at_any_pressure(loss: float, usual: float) -> None:
-    texts = shown("unexplained_loss_psi", loss, {"set_pressure": usual})
+    texts = shown("unexplained_loss_psi", loss, {"usual pressure": usual})
     taken = formulas.read_all("unexplained_loss_psi", texts)
     assert formulas.compute("unexplained_loss_psi", taken).value == pytest.approx(loss, abs=1.0)
 
 
 def test_what_no_instrument_can_show_stops_at_its_end() -> None:
-    assert shown("pressure_ratio", -3.0, {"set_pressure": 160.0})["gauge"] == "0 psi"
+    assert shown("pressure_ratio", -3.0, {"usual pressure": 160.0})["gauge"] == "0 psi"

@@ -11,6 +11,7 @@ from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.bench import acts_are_shared, readings_fit, tools_are_known
 from diagnose.knowledge.cross_checks.causes import causes_fit
 from diagnose.knowledge.cross_checks.deeds import told_is_done
+from diagnose.knowledge.cross_checks.device import device_fits, words_are_the_devices
 from diagnose.knowledge.cross_checks.findings import findings_fit
 from diagnose.knowledge.cross_checks.names import (
     counts_hold,
@@ -54,6 +55,8 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     readings_fit,
     tools_are_known,
     acts_are_shared,
+    device_fits,
+    words_are_the_devices,
     told_is_done,
     stages_fit,
     hazards_fit,

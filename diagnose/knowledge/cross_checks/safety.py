@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, near
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import ACTS, EVENTS
 
 __all__ = ["floors_fit", "hazards_fit"]
 
@@ -15,7 +14,8 @@ __all__ = ["floors_fit", "hazards_fit"]
 def hazards_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Hazards name cautions, findings, and acts that something on some card can do."""
     marks = {mark for s in knowledge.stages.values() for step in s.steps for mark in step.marks}
-    acts = EVENTS | ACTS | marks
+    device = knowledge.device
+    acts = device.events.keys() | device.acts.keys() | marks
     done = marks | {word for check in knowledge.checks.values() for word in check.does}
     done |= {word for s in knowledge.stages.values() for step in s.steps for word in step.does}
     for ident, hazard in knowledge.hazards.items():
@@ -77,7 +77,7 @@ def floors_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             card = knowledge.checks.get(check)
             if card is None:
                 yield at(("lifted_by",), f"no check '{check}'.", near(check, knowledge.checks))
-            elif "open" in floor.forbids and {"vented", "opened"} & set(card.does):
+            elif "open" in floor.forbids and knowledge.device.letting_out & set(card.does):
                 hint = "Clear without opening anything."
                 yield at(("lifted_by",), f"'{check}' lets gas out to clear it.", hint)
         if "open" not in floor.forbids:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.bench.data_sheet import ASKABLE
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
@@ -15,6 +14,8 @@ __all__ = ["stages_fit"]
 def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Stages include other stages, need what the pack lists and ask what a data sheet answers."""
     equipment = knowledge.pack.equipment
+    sheet = knowledge.device.sheet
+    askable = {*sheet.numbers, *sheet.words, *sheet.asks}
     for ident, stage in knowledge.stages.items():
         for n, need in enumerate(stage.shop_needs):
             if need not in equipment:
@@ -24,10 +25,10 @@ def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 )
         for number, step in enumerate(stage.steps):
             for n, ask in enumerate(step.asks_sheet):
-                if ask not in ASKABLE:
+                if ask not in askable:
                     path = ("steps", number, "asks_sheet", n)
                     what = f"asks_sheet: no data sheet answers '{ask}'."
-                    yield lines.problem("stages", ident, path, what, near(ask, ASKABLE))
+                    yield lines.problem("stages", ident, path, what, near(ask, askable))
         if ident in stage.includes:
             yield lines.problem(
                 "stages", ident, ("includes",), "it includes itself.", "Name smaller stages only."

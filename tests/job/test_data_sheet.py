@@ -6,16 +6,17 @@ import doctest
 
 import pytest
 
-from diagnose.bench import data_sheet
-from diagnose.bench.data_sheet import FIELDS, asked, numbers_of, read_value
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.errors import InputError
+from diagnose.job import data_sheet
+from diagnose.job.data_sheet import asked, numbers_of, read_value, values_in
 from diagnose.job.facts import Facts
 from diagnose.job.measuring import measured_result
 from diagnose.job.state import JobState
 from tests.reports.pages import knowledge
 
+HELD = knowledge().device.sheet
 READINGS = {"before": "165 psi", "after": "140 psi", "elapsed": "30 min"}
 
 
@@ -32,19 +33,19 @@ def test_every_number_has_a_kind_that_can_be_typed() -> None:
 def test_whatever_a_stage_sheet_asks_for_has_a_field() -> None:
     asks = {a for s in knowledge().stages.values() for step in s.steps for a in step.asks_sheet}
     for ask in asks:
-        values = {name: 1.0 if name in SHEET_FIELDS else "words" for name in FIELDS}
-        assert asked(ask, values), ask
-        assert asked(ask, {}) == ""
+        values = {name: 1.0 if name in SHEET_FIELDS else "words" for name in values_in(HELD)}
+        assert asked(ask, values, HELD), ask
+        assert asked(ask, {}, HELD) == ""
 
 
 def test_a_pressure_without_its_unit_is_refused() -> None:
     with pytest.raises(InputError, match="unit"):
-        read_value("charge_psi", "250")
+        read_value("charge_psi", "250", HELD)
 
 
 def test_an_unknown_field_names_the_nearest() -> None:
     with pytest.raises(InputError) as caught:
-        read_value("charge_pis", "250 psi")
+        read_value("charge_pis", "250 psi", HELD)
     assert "charge_psi" in caught.value.next_step
 
 
@@ -63,4 +64,4 @@ def test_a_known_volume_narrows_a_reading_and_a_missing_one_is_said() -> None:
 
 
 def test_a_depth_without_its_datum_asks_for_it() -> None:
-    assert asked("ifp_depth_mm", {"ifp_depth_mm": 38.0}).endswith("______")
+    assert asked("ifp_depth_mm", {"ifp_depth_mm": 38.0}, HELD).endswith("______")
