@@ -123,7 +123,7 @@ class Context:
         """Which version of what was learned is in force; empty: the cards alone."""
         from diagnose.shop.learned_versions import in_force
 
-        found = in_force(self.home)
+        found = in_force(self.home, self.knowledge.pack.id)
         return f"learned {found[0]}" if found else ""
 
     @cached_property

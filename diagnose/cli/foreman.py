@@ -19,7 +19,7 @@ def report(arguments: argparse.Namespace, context: Context) -> int:
     figures = ForemanFigures(context.knowledge, context.shop.economics(context.knowledge))
     with store(arguments, context) as jobs:
         for name, outcome in jobs.outcomes():
-            if outcome.opened >= arguments.since:
+            if outcome.pack == context.knowledge.pack.id and outcome.opened >= arguments.since:
                 figures.add(name, outcome)
     if arguments.html:
         write_page(

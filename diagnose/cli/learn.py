@@ -37,7 +37,9 @@ def learn(arguments: argparse.Namespace, context: Context) -> int:
     if arguments.apply and arguments.back:
         raise UsageError("choose one of --apply and --back.")
     if arguments.back:
-        number = step_back(context.home, time=context.clock(), person=arguments.person)
+        number = step_back(
+            context.home, context.knowledge.pack.id, time=context.clock(), person=arguments.person
+        )
         said = f"version {number} is in force" if number else "the cards' own numbers are in force"
         _say(arguments, {"in_force": number}, f"Taken back; {said}.")
         return 0
@@ -63,7 +65,7 @@ def learn(arguments: argparse.Namespace, context: Context) -> int:
         number = _apply(arguments, context, proposal, links)
         out += wrapped(f"Version {number} is in force. Back: diagnose jobs learn --back", width)
     else:
-        found = in_force(context.home)
+        found = in_force(context.home, context.knowledge.pack.id)
         own = f"version {found[0]}" if found else "the cards' own numbers"
         out += wrapped(f"In force: {own}.", width)
         if proposal.counted:
@@ -90,6 +92,8 @@ def _proposal(jobs: JobStore, context: Context) -> tuple[Proposal, list[LinkLine
     links = LinkTally(compile_pack(context.knowledge))
     latest: list[tuple[str, Outcome]] = []
     for name, outcome in jobs.outcomes():
+        if outcome.pack != context.knowledge.pack.id:
+            continue
         tally.add(outcome)
         links.add(outcome, tally.parts(outcome))
         if len(latest) < LATEST:
@@ -108,6 +112,7 @@ def _apply(
         {
             "time": context.clock(),
             "person": arguments.person,
+            "pack": context.knowledge.pack.id,
             "knowledge": context.knowledge.fingerprint,
             "jobs": proposal.jobs,
             "looked": proposal.looked,

@@ -38,6 +38,7 @@ class Outcome:
 
     Attributes
     ----------
+    pack : whose job it is: what is learned of one device says nothing of another.
     opened, closed : times (ISO 8601) of the first event and of the closing, as they were given.
     ended, found, stage, minutes, cured : as in `Closed`. facts : of the office, see the source.
     call, call_minutes, call_parts : stage judged last, and its estimate [minutes, currency].
@@ -46,6 +47,7 @@ class Outcome:
     moved : (ask, whether the judgement after it called for another stage) in order.
     """
 
+    pack: str = ""
     opened: str = ""
     closed: str = ""
     ended: str = ""
@@ -108,6 +110,7 @@ def outcome_of(events: Sequence[Event], job: JobState | None = None) -> Outcome 
     judged = job.last_judged or {}
     stage = judged.get("stage") or {}
     return Outcome(
+        pack=job.pack,
         opened=events[0].time,
         closed=next(e.time for e in reversed(events) if isinstance(e, Closed)),
         ended=closed.ended,

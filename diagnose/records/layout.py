@@ -15,7 +15,7 @@ from diagnose.records.database import Session
 __all__ = ["VERSION", "layout_version", "mend_layout"]
 
 #: version of the layout; raise it with every change of the tables or of what a summary says
-VERSION = 2
+VERSION = 3
 
 _WORDS = "TEXT NOT NULL DEFAULT ''"
 

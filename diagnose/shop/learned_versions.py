@@ -3,7 +3,8 @@
 Rules
 -----
 - A version keeps its number for ever: a job says which one it was judged by.
-- The one in force is the last that was not taken back; without one the cards hold.
+- A pack has versions of its own; the one in force is the last of them that was not taken back.
+  Without one the cards hold.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.atomic import write_whole
 from diagnose.errors import InputError, RefusedError
+from diagnose.knowledge.loader import DEFAULT_PACK
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,21 +27,23 @@ __all__ = ["apply_version", "in_force", "learned_rates", "learned_strengths", "s
 FILE = "learned.json"
 
 
-def in_force(home: Path) -> tuple[int, dict[str, Any]] | None:
-    """(number, version) of what is in force; None: the cards alone.
+def in_force(home: Path, pack: str) -> tuple[int, dict[str, Any]] | None:
+    """(number, version) of what is in force for a pack; None: the cards alone.
 
     Raises
     ------
     InputError : the file is not as it was written.
     """
     rows = _versions(home)
-    kept = [number for number, row in enumerate(rows, 1) if "back" not in row]
+    # Versions of before there were several packs are the default one's.
+    own = [(n, row) for n, row in enumerate(rows, 1) if row.get("pack", DEFAULT_PACK) == pack]
+    kept = [number for number, row in own if "back" not in row]
     return (kept[-1], rows[kept[-1] - 1]) if kept else None
 
 
 def learned_rates(home: Path, knowledge: Knowledge) -> dict[str, float] | None:
     """The rates in force, in 1000 jobs, of causes that still have a card; None: the cards' own."""
-    found = in_force(home)
+    found = in_force(home, knowledge.pack.id)
     if found is None:
         return None
     return {c: float(r) for c, r in found[1]["rates"].items() if c in knowledge.causes}
@@ -47,7 +51,7 @@ def learned_rates(home: Path, knowledge: Knowledge) -> dict[str, float] | None:
 
 def learned_strengths(home: Path, knowledge: Knowledge) -> dict[str, dict[str, list[float]]]:
     """The strengths in force, of links that the cards still have, with as many states."""
-    found = in_force(home)
+    found = in_force(home, knowledge.pack.id)
     if found is None:
         return {}
     return {
@@ -69,20 +73,20 @@ def apply_version(home: Path, version: dict[str, Any]) -> int:
     return len(rows)
 
 
-def step_back(home: Path, *, time: str, person: str) -> int:
+def step_back(home: Path, pack: str, *, time: str, person: str) -> int:
     """Take the version in force back; returns the number of the one before, 0 for the cards.
 
     Raises
     ------
     RefusedError : nothing learned is in force.
     """
-    found = in_force(home)
+    found = in_force(home, pack)
     if found is None:
         raise RefusedError("nothing learned is in force.", next_step="The cards' numbers hold.")
     rows = _versions(home)
     rows[found[0] - 1]["back"] = {"time": time, "person": person}
     _write(home, rows)
-    before = in_force(home)
+    before = in_force(home, pack)
     return before[0] if before else 0
 
 

@@ -79,7 +79,7 @@ def test_nothing_is_put_in_force_where_no_job_says_what_was_found(
     refused = at_shop("jobs", "learn", "--apply")
     assert refused.status == 1
     assert "no closed job says what was found" in refused.err
-    assert in_force(own_home) is None
+    assert in_force(own_home, knowledge().pack.id) is None
 
 
 def test_the_proposal_fits_a_narrow_screen(
@@ -99,7 +99,7 @@ def test_a_version_that_was_taken_back_keeps_its_number(
     at_shop("jobs", "learn", "--apply")
     assert "version 1 is in force" in at_shop("jobs", "learn", "--back", "--person", "CD").out
     assert "Version 3 is in force" in at_shop("jobs", "learn", "--apply").out
-    found = in_force(own_home)
+    found = in_force(own_home, knowledge().pack.id)
     assert found is not None
     assert found[0] == 3
     kept = json.loads((own_home / FILE).read_text("utf-8"))["versions"]

@@ -44,6 +44,7 @@ def test_all_that_counts_is_kept_and_no_word() -> None:
     ]
     outcome = outcome_of(events)
     assert outcome == Outcome(
+        pack="p",
         opened="2031-04-12T09:00:00",
         closed="later",
         found=("torn",),

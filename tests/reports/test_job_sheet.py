@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.job.events import Filed, Stepped
 from diagnose.job.facts import Facts
-from diagnose.reports.job_sheet import REFER, job_sheet_page, job_sheet_parts, job_sheet_text
+from diagnose.reports.job_sheet import job_sheet_page, job_sheet_parts, job_sheet_text
 from diagnose.reports.paper import Head, StepPart, Warn
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.reports.jobs import NASTY, judged
@@ -97,7 +97,7 @@ def test_what_the_shop_cannot_close_again_gets_the_referral_sheet_instead() -> N
     lacking = {line.id: ["nitrogen"] for line in [judgement.stage, *judgement.also_stages]}
     parts = job_sheet_parts(judgement, job, knowledge(), lacking)
     heads = [p.text for p in parts if isinstance(p, Head) and p.text.startswith("Sheet: ")]
-    assert heads == [f"Sheet: {knowledge().stages[REFER].name}"]
+    assert heads == [f"Sheet: {knowledge().stages[knowledge().device.stages.refer].name}"]
 
 
 def test_a_step_that_is_done_is_marked() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.casebook.cases import load_cases
 from diagnose.errors import InputError
 from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
@@ -19,6 +20,7 @@ from diagnose.training.generate import generate
 from diagnose.training.menu import SHEET
 from diagnose.training.moment import LOOK, Coach
 from diagnose.training.scenario import Scenario
+from tests.real_pack import shop_knowledge
 from tests.training.test_answers import written
 
 
@@ -41,7 +43,7 @@ def do(exercise: Exercise, ident: str) -> None:
         exercise.apply(Move(kind="acknowledge"))
 
 
-CASES = sorted(path.stem for path in Path(cases_root(None)).glob("*.yaml"))
+CASES = [case.id for case in load_cases(cases_root(None), shop_knowledge())]
 
 
 def best_is_100(coach: Coach, scenario: Scenario) -> None:
