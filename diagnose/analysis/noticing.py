@@ -23,7 +23,7 @@ from diagnose.analysis.mutation import KINDS, Mutant
 from diagnose.analysis.written import Caller, Outcome, Written, judged, view_of
 from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.proof import prove
-from diagnose.symptom_graph.sheets import sheet_problems
+from diagnose.symptom_graph.sheets import sheet_problems, used_cautions
 
 __all__ = ["Known", "Noticed", "Readers"]
 
@@ -105,6 +105,9 @@ class Readers:
         problems = sheet_problems(mutant.knowledge)
         if problems:
             return problems[0].what
+        lost = used_cautions(self.caller.knowledge) - used_cautions(mutant.knowledge)
+        if lost:
+            return f"nothing shows the caution '{min(lost)}' any more"
         if mutant.card in self.caller.knowledge.causes:
             return ""  # routes go by sheets and checks, whatever is broken
         gaps = prove(mutant.knowledge).unguarded

@@ -18,7 +18,7 @@ from diagnose.knowledge.models import Stage
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
 
-__all__ = ["sheet_problems", "unused_cautions"]
+__all__ = ["sheet_problems", "unused_cautions", "used_cautions"]
 
 _NEVER_SAID = ("is safe", "it's safe", "safe to ride", "perfectly safe", "no danger", "no risk")
 
@@ -29,15 +29,20 @@ def sheet_problems(knowledge: Knowledge, lines: Lines | None = None) -> list[Pro
     return [problem for check in _CHECKS for problem in check(knowledge, at)]
 
 
+def used_cautions(knowledge: Knowledge) -> set[str]:
+    """Cautions that a pack shows: before a deed, before any question, or with the start line."""
+    shown = {caution for hazard in knowledge.hazards.values() for caution in hazard.cautions}
+    first = {floor.say for floor in knowledge.floors if floor.say is not None}
+    return shown | first | {*knowledge.pack.always}
+
+
 def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
     """Cautions that no pack shows: the packs share them, so one that uses it is enough."""
     used: set[str] = set()
     known: set[str] = set()
     for knowledge in packs:
         known |= knowledge.cautions.keys()
-        used |= {c for h in knowledge.hazards.values() for c in h.cautions}
-        used |= {f.say for f in knowledge.floors if f.say is not None}
-        used |= {*knowledge.pack.always}
+        used |= used_cautions(knowledge)
     what, hint = "no hazard of any pack shows this caution.", "Name it in a hazards.yaml."
     return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
