@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-__all__ = ["nearest"]
+__all__ = ["meant", "nearest"]
 
 #: likeness from which a name is worth showing, 1 for the same word: low enough that the first
 #: third of a long name (rate for rate_per_minute) still finds it
 _LIKE = 0.4
+
+#: likeness from which a word is taken for the name: a slip of the finger
+_SAME = 0.8
 
 
 def nearest(
@@ -39,3 +42,15 @@ def nearest(
         return otherwise
     said = dict.fromkeys((written or {}).get(name, name) for name in close or known)
     return f"{'Nearest' if close else 'There are'}: {', '.join(said)}."
+
+
+def meant(word: str, names: Iterable[str]) -> str | None:
+    """The name that a word is taken for where only a finger slipped; None: it is none of them.
+
+    >>> meant("Lime scale", ["Limescale", "Heater"]), meant("Lid", ["Limescale"])
+    ('Limescale', None)
+    """
+    from difflib import get_close_matches
+
+    close = get_close_matches(word, list(names), n=1, cutoff=_SAME)
+    return close[0] if close else None

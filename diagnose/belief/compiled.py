@@ -52,6 +52,30 @@ class Compiled:
         return self.knowledge.findings[finding].states
 
     @cached_property
+    def context_factors(self) -> dict[str, dict[str, Floats]]:
+        """Context -> band -> (causes,) factor on the odds; its mean over the bands is 1."""
+        found: dict[str, dict[str, Floats]] = {}
+        for name, context in self.knowledge.pack.contexts.items():
+            shares = np.array([band.share for band in context.bands])
+            table = np.ones((len(self.causes), len(shares)))
+            for i, cause in enumerate(self.knowledge.causes.values()):
+                own = cause.context.get(name, {})
+                table[i] = [own.get(band.id, 1.0) for band in context.bands]
+            table /= (table @ shares / shares.sum())[:, None]
+            found[name] = {band.id: table[:, n] for n, band in enumerate(context.bands)}
+        return found
+
+    @cached_property
+    def needs(self) -> tuple[tuple[int, str, bool], ...]:
+        """Index of a cause, the feature that it needs, and whether there or missing."""
+        causes = self.knowledge.causes.values()
+        return tuple(
+            (i, feature, wanted)
+            for i, cause in enumerate(causes)
+            for feature, wanted in cause.needs.items()
+        )
+
+    @cached_property
     def prior_states(self) -> dict[str, Floats]:
         """Chance of each state of each finding in a job of which nothing is known, exact."""
         network = self.network
@@ -143,20 +167,13 @@ def odds_for(compiled: Compiled, shock: Mapping[str, object]) -> Floats:
     """
     knowledge = compiled.knowledge
     odds = compiled.network.odds.copy()
-    bands = {name: _band(knowledge, name, shock) for name in knowledge.pack.contexts}
-    for i, cause in enumerate(knowledge.causes.values()):
-        for name, factors in cause.context.items():
-            band = bands.get(name)
-            if band is None:
-                continue
-            shares = {b.id: b.share for b in knowledge.pack.contexts[name].bands}
-            whole = sum(shares.values())
-            mean = sum(share * factors.get(b, 1.0) for b, share in shares.items()) / whole
-            odds[i] *= factors.get(band, 1.0) / mean
-        for feature, wanted in cause.needs.items():
-            known = shock.get(feature)
-            if known is None:
-                continue
+    for name, by_band in compiled.context_factors.items():
+        band = _band(knowledge, name, shock)
+        if band is not None:
+            odds *= by_band[band]
+    for i, feature, wanted in compiled.needs:
+        known = shock.get(feature)
+        if known is not None:
             share = knowledge.pack.features[feature]
             odds[i] *= (1.0 / (share if wanted else 1.0 - share)) if known == wanted else 0.0
     return odds

@@ -1,4 +1,4 @@
-"""How far a report is believed: from a reporter's reliability to likelihoods of states.
+"""How people and instruments err: the one model that belief, simulation and training share.
 
 The report layer
 ----------------
@@ -7,6 +7,7 @@ naming anything but the healthy state when the first abnormal state holds; each 
 missed half as often. ``false_alarm`` is the chance of naming an abnormal state when all is well.
 ``grade`` is the chance that a reported severity is the true one; misjudged severities fall off by
 half with each step. Reports of different reporters are independent given the true state.
+The numbers stand on the cards, and in ``reporters`` of the pack where no card says.
 """
 
 from __future__ import annotations
@@ -16,11 +17,40 @@ import math
 import numpy as np
 
 from diagnose.belief.network import Floats
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Reliability, Symptom
 
-__all__ = ["READING_FLOOR", "confusion", "reading_likelihood", "text_likelihood"]
+__all__ = ["confusion", "reading_likelihood", "reliability_of", "report_table", "text_likelihood"]
 
-#: a reading never counts for more than this against a state (an instrument can be misread)
-READING_FLOOR = 1e-3
+
+def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reliability:
+    """How far this reporter (``customer``, ``counter``, ``bench``) is believed on this card."""
+    reporters = knowledge.pack.reporters
+    if isinstance(card, Symptom):
+        return card.customer if by == "customer" else reporters.passed_on
+    if by == "customer":
+        asked = knowledge.symptoms.get(f"said_{card.observes}")
+        return asked.customer if asked else reporters.customer
+    return card.reliability
+
+
+def report_table(
+    knowledge: Knowledge, card: Symptom | Check, by: str, *, unasked: bool = False
+) -> Floats:
+    """(true state, reported state) chances of a reporter on what a card observes.
+
+    Parameters
+    ----------
+    unasked : the customer brought it up, which happens less often for nothing.
+    """
+    reliability = reliability_of(knowledge, card, by)
+    return confusion(
+        len(knowledge.findings[card.observes].states),
+        knowledge.chance(reliability.hit),
+        (knowledge.pack.reporters.unasked if unasked else 1.0)
+        * knowledge.chance(reliability.false_alarm),
+        knowledge.chance(reliability.grade),
+    )
 
 
 def confusion(states: int, hit: float, false_alarm: float, grade: float) -> Floats:
@@ -65,7 +95,7 @@ def text_likelihood(table: Floats, reported: int, certainty: float, prior: Float
 
 
 def reading_likelihood(
-    value: float, uncertainty: float, means: Floats, deviations: Floats
+    value: float, uncertainty: float, means: Floats, deviations: Floats, misread: float
 ) -> Floats:
     """Likelihood of states from a measured quantity.
 
@@ -73,12 +103,13 @@ def reading_likelihood(
     ----------
     value, uncertainty : the quantity and its standard uncertainty, in the card's unit.
     means, deviations : (states,) the quantity's distribution in each state.
+    misread : chance that it was read wrongly; it never counts for more than that against a state.
 
     Returns
     -------
-    (states,) likelihoods with the largest 1, floored at `READING_FLOOR`.
+    (states,) likelihoods with the largest 1, floored at `misread`.
     """
     spread = np.hypot(deviations, uncertainty)
     log = -0.5 * ((value - means) / spread) ** 2 - np.log(spread * math.sqrt(2.0 * math.pi))
-    likelihood: Floats = np.maximum(np.exp(log - log.max()), READING_FLOOR)
+    likelihood: Floats = np.maximum(np.exp(log - log.max()), misread)
     return likelihood

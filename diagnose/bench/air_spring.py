@@ -13,10 +13,12 @@ from typing import Literal
 
 from diagnose.bench import charge
 from diagnose.bench.gas import STANDARD_PRESSURE, require_positive
+from diagnose.bench.units import from_unit
 from diagnose.errors import InputError
 
 __all__ = [
     "TYPICAL",
+    "TYPICAL_CHARGE",
     "AirSpring",
     "Reextension",
     "axial_force",
@@ -89,6 +91,9 @@ class AirSpring:
 
 TYPICAL = AirSpring()
 """A typical shock in round numbers, no product; results from it are a model, not a measurement."""
+
+#: gauge pressure of its damper's gas [Pa]; common practice (no source)
+TYPICAL_CHARGE = from_unit(250.0, "psi")
 
 Reextension = Literal["within usual pressure", "within marked maximum", "do not open"]
 

@@ -21,6 +21,7 @@ from diagnose.errors import InputError
 
 __all__ = [
     "BUBBLE_LIMIT",
+    "CHOKED",
     "Loss",
     "bubble_rate",
     "choked_time",
@@ -37,6 +38,9 @@ __all__ = [
     "time_to_lose",
     "wait_for_leak",
 ]
+
+CHOKED = 1.893
+"""Least ratio of pressures at which air leaves at the speed of sound: ((g+1)/2)^(g/(g-1))."""
 
 BUBBLE_LIMIT = 1e-11
 """Smallest leak that a bubble test shows [std m3/s], 1e-5 std cm3/s: scope of ASTM E515."""
@@ -216,7 +220,7 @@ def choked_time(pressure: float, later_pressure: float, tau: float) -> float:
     2423
     """
     require_positive(tau, "time constant")
-    if not pressure >= later_pressure >= 1.893 * STANDARD_PRESSURE:
+    if not pressure >= later_pressure >= CHOKED * STANDARD_PRESSURE:
         raise InputError(
             "Choked flow holds only down to 1.893 atmospheres absolute.",
             next_step="Ask for a later pressure above that, and below the earlier one.",

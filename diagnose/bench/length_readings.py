@@ -1,30 +1,23 @@
-"""Bench quantities from ruler, scale, clock and fingers: lengths, forces, times, counts."""
+"""What readings come to from ruler, scale, clock and fingers: lengths, forces, times, counts."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 
 from diagnose.bench import charge, setup
-from diagnose.bench.evidence import (
-    Inputs,
-    Quantity,
-    QuantityResult,
-    ReadingSpec,
-    Uncertain,
-    rectangular,
-)
+from diagnose.bench.formula import Formula, Outcome
+from diagnose.bench.given import Given, Input, Uncertain, rectangular
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.marked import MARKED, SHORTNESS, STROKE, shortfall, travelled
-from diagnose.bench.units import from_unit, render
+from diagnose.bench.units import render
 from diagnose.errors import InputError
 
-__all__ = ["LENGTH_QUANTITIES"]
+__all__ = ["LENGTH_READINGS"]
 
 _DRAG = 20.0  # N, half-width of what seals add to or take from a force; common practice (no source)
 
-_SAG = ReadingSpec("sag", "travel of the O-ring with the rider seated", "stroke length", "mm", 1.0)
-_WANTED = ReadingSpec(
-    "wanted", "sag wanted, as a share of the stroke", "percentage", "%", 0.1, optional=True
+_SAG = Input(
+    "sag", "travel of the O-ring with the rider seated", "stroke length", unit="mm", resolution=1.0
 )
 
 
@@ -34,8 +27,8 @@ def _percent(value: Uncertain) -> str:
     return f"{value.nominal_value * 100:.{places}f} ± {spread:.{places}f} %"
 
 
-def _shortfall_fraction(inputs: Inputs) -> QuantityResult:
-    short, stroke = shortfall(inputs)
+def _shortfall_fraction(given: Given) -> Outcome:
+    short, stroke = shortfall(given)
     share = short / stroke
     side = "Longer" if short.nominal_value < 0 else "Shorter"
     lines = (
@@ -43,60 +36,37 @@ def _shortfall_fraction(inputs: Inputs) -> QuantityResult:
         f"Stroke {render(stroke.nominal_value, 'mm')}.",
         f"That is {_percent(share)} of the stroke.",
     )
-    return inputs.result(share, "1", lines)
+    return Outcome(lines, (("shortfall", share, "1", "ratio"),))
 
 
-def _length_error(inputs: Inputs) -> QuantityResult:
-    marked = inputs.reading_or_sheet("marked_length", "eye_to_eye_mm")
-    length = inputs.reading("length")
+def _length_error(given: Given) -> Outcome:
+    marked = given.uncertain("marked_length")
+    length = given.uncertain("length")
     error = length - marked
     lines = (
         f"Measured eye to eye {render(length.nominal_value, 'mm')}.",
         f"Marked {render(marked.nominal_value, 'mm')}.",
         f"Difference {render(error.nominal_value, 'mm', error.std_dev)}.",
     )
-    return inputs.result(error, "mm", lines, per_unit=1e-3)
+    return Outcome(lines, (("error", error, "mm", "length"),))
 
 
-def _sag_share(inputs: Inputs) -> tuple[Uncertain, tuple[str, str]]:
-    travel, stroke = travelled(inputs, "sag")
+def _sag_percent(given: Given) -> Outcome:
+    travel, stroke = travelled(given, "sag")
+    share = given.through(setup.sag, travel, stroke)
     lines = (
         f"The O-ring moved {render(travel.nominal_value, 'mm')} under the rider.",
         f"Stroke {render(stroke.nominal_value, 'mm')}.",
+        f"Sag {_percent(share)}.",
     )
-    return inputs.through(setup.sag, travel, stroke), lines
+    return Outcome(lines, (("sag", share, "%", "ratio"),))
 
 
-def _sag_percent(inputs: Inputs) -> QuantityResult:
-    share, lines = _sag_share(inputs)
-    return inputs.result(share, "%", (*lines, f"Sag {_percent(share)}."), per_unit=0.01)
-
-
-def _sag_error(inputs: Inputs) -> QuantityResult:
-    share, lines = _sag_share(inputs)
-    wanted = inputs.reading_or_sheet("wanted", "wanted_sag_percent")
-    error = share - wanted
-    last = f"Sag {_percent(share)}, wanted {wanted.nominal_value * 100:.0f} %."
-    return inputs.result(error, "%", (*lines, last), per_unit=0.01)
-
-
-def _travel_used(inputs: Inputs) -> QuantityResult:
-    used, stroke = travelled(inputs, "travel_used")
-    share = used / stroke
-    left = inputs.through(setup.reserve, used, stroke)
-    lines = (
-        f"The O-ring stands at {render(used.nominal_value, 'mm')} after the ride.",
-        f"Stroke {render(stroke.nominal_value, 'mm')}: {render(left.nominal_value, 'mm')} left.",
-        f"Used {_percent(share)} of the stroke.",
-    )
-    return inputs.result(share, "%", lines, per_unit=0.01)
-
-
-def _shaft_force(inputs: Inputs) -> Uncertain:
+def _shaft_force(given: Given) -> Uncertain:
     """Force of the gas on the shaft [N]; pushing in and coming out together cancel the drag."""
-    pushing = inputs.reading("shaft_force")
-    if inputs.has("force_returning"):
-        returning = inputs.reading("force_returning")
+    pushing = given.uncertain("shaft_force")
+    if given.has("force_returning"):
+        returning = given.uncertain("force_returning")
         if returning.nominal_value > pushing.nominal_value + 2 * pushing.std_dev:
             raise InputError(
                 "The shaft cannot push back harder than it was pushed in.",
@@ -104,28 +74,16 @@ def _shaft_force(inputs: Inputs) -> Uncertain:
                 next_step="Exchange the two readings, or take both again.",
             )
         return (pushing + returning) / 2.0
-    inputs.assumptions.append(
+    given.assumptions.append(
         f"the force on the way out was not read: seal drag taken as within ± {_DRAG:.0f} N."
     )
-    return pushing + inputs.number(0.0, rectangular(_DRAG))
+    return pushing + given.number(0.0, rectangular(_DRAG))
 
 
-def _shaft_force_n(inputs: Inputs) -> QuantityResult:
-    force = _shaft_force(inputs)
-    diameter = inputs.from_sheet("shaft_diameter_mm")
-    implied = inputs.through(charge.charge_from_force, force, diameter)
-    lines = (
-        f"The shaft, air out, pushes with {render(force.nominal_value, 'N', force.std_dev)}.",
-        f"Shaft {render(diameter.nominal_value, 'mm')}.",
-        f"That is a charge of {render(implied.nominal_value, 'psi', implied.std_dev)}.",
-    )
-    return inputs.result(force, "N", lines)
-
-
-def _shaft_force_ratio(inputs: Inputs) -> QuantityResult:
-    force = _shaft_force(inputs)
-    diameter = inputs.from_sheet("shaft_diameter_mm")
-    expected = inputs.through(charge.shaft_force, inputs.from_sheet("charge_psi"), diameter)
+def _shaft_force_ratio(given: Given) -> Outcome:
+    force = _shaft_force(given)
+    diameter = given.uncertain("shaft")
+    expected = given.through(charge.shaft_force, given.uncertain("charge"), diameter)
     ratio = force / expected
     lines = (
         f"The shaft, air out, pushes with {render(force.nominal_value, 'N', force.std_dev)}.",
@@ -133,172 +91,152 @@ def _shaft_force_ratio(inputs: Inputs) -> QuantityResult:
         f"{render(expected.nominal_value, 'N', expected.std_dev)}.",
         f"That is {_percent(ratio)} of it.",
     )
-    return inputs.result(ratio, "1", lines)
+    return Outcome(lines, (("ratio", ratio, "1", "ratio"),))
 
 
-def _as_read(name: str, unit: str, sentence: str) -> Callable[[Inputs], QuantityResult]:
-    """Formula of a quantity that is the reading itself."""
+def _direct(name: str, text: str, possible: tuple[float, float], reading: Input) -> Formula:
+    """A formula that is the reading itself."""
+    dimension, unit = KINDS[reading.kind].dimension, reading.unit
+    sentence = f"{text[0].upper()}{text[1:]}"
 
-    def formula(inputs: Inputs) -> QuantityResult:
-        taken = inputs.readings[name]
-        dimension = KINDS[taken.kind].dimension
-        zero = from_unit(0.0, unit, dimension)
-        scale = from_unit(1.0, unit, dimension) - zero
-        said = render(taken.value, unit, taken.uncertainty, dimension)
-        lines = (f"{sentence}: {said}.",)
-        return QuantityResult((taken.value - zero) / scale, taken.uncertainty / scale, unit, lines)
+    def work(given: Given) -> Outcome:
+        taken = given.uncertain(reading.name)
+        said = render(taken.nominal_value, unit, taken.std_dev, dimension)
+        return Outcome((f"{sentence}: {said}.",), ((reading.name, taken, unit, dimension),))
 
-    return formula
-
-
-def _direct(
-    id_: str, name: str, unit: str, possible: tuple[float, float], reading: ReadingSpec
-) -> Quantity:
-    sentence = f"{name[0].upper()}{name[1:]}"
-    return Quantity(
-        id_, name, unit, (reading,), (), _as_read(reading.name, unit, sentence), possible
-    )
+    return Formula(name, text, (reading,), work, "the reading itself", unit, possible)
 
 
 _FORCE_READINGS = (
-    ReadingSpec(
+    Input(
         "shaft_force",
         "force to just push the shaft in, air out, full length",
         "hand force",
-        "N",
-        5.0,
+        unit="N",
+        resolution=5.0,
     ),
-    ReadingSpec(
-        "force_returning", "force while it slowly comes back", "hand force", "N", 5.0, optional=True
+    Input(
+        "force_returning",
+        "force while it slowly comes back",
+        "hand force",
+        default="",
+        unit="N",
+        resolution=5.0,
     ),
 )
-_LENGTH_NOW = ReadingSpec("length", "eye-to-eye length, unloaded", "eye-to-eye length", "mm", 1.0)
+_LENGTH_NOW = Input(
+    "length", "eye-to-eye length, unloaded", "eye-to-eye length", unit="mm", resolution=1.0
+)
 
-LENGTH_QUANTITIES: tuple[Quantity, ...] = (
-    Quantity(
+LENGTH_READINGS: tuple[Formula, ...] = (
+    Formula(
         "shortfall_fraction",
         "shortfall as a share of the stroke",
-        "1",
-        (*SHORTNESS,),
-        ("eye_to_eye_mm", "stroke_mm"),
+        SHORTNESS,
         _shortfall_fraction,
+        "definition",
+        "1",
         (-0.5, 1.0),
     ),
-    Quantity(
+    Formula(
         "length_error_mm",
         "measured length less marked length",
-        "mm",
         (_LENGTH_NOW, MARKED),
-        ("eye_to_eye_mm",),
         _length_error,
+        "definition",
+        "mm",
         (-100.0, 100.0),
     ),
-    Quantity(
+    Formula(
         "sag_percent",
         "sag",
-        "%",
-        (_SAG, STROKE),
-        ("stroke_mm",),
+        (_SAG, STROKE, replace(MARKED, asked=False)),
         _sag_percent,
+        "definition",
+        "%",
         (0.0, 100.0),
     ),
-    Quantity(
-        "sag_error_percent",
-        "sag less the sag wanted",
-        "%",
-        (_SAG, STROKE, _WANTED),
-        ("stroke_mm", "wanted_sag_percent"),
-        _sag_error,
-        (-100.0, 100.0),
-    ),
-    Quantity(
-        "bottom_out_reserve",
-        "stroke used on a ride",
-        "%",
-        (
-            ReadingSpec(
-                "travel_used", "where the O-ring stands after the ride", "stroke length", "mm", 1.0
-            ),
-            STROKE,
-        ),
-        ("stroke_mm",),
-        _travel_used,
-        (0.0, 100.0),
-    ),
-    Quantity(
-        "shaft_force_n",
-        "force of the charge on the shaft",
-        "N",
-        _FORCE_READINGS,
-        ("shaft_diameter_mm",),
-        _shaft_force_n,
-        (0.0, 600.0),
-    ),
-    Quantity(
+    Formula(
         "shaft_force_ratio",
         "force on the shaft against a full charge",
-        "1",
-        _FORCE_READINGS,
-        ("shaft_diameter_mm", "charge_psi"),
+        (
+            *_FORCE_READINGS,
+            Input(
+                "shaft",
+                "shaft diameter",
+                "shaft diameter",
+                sheet="shaft_diameter_mm",
+                typical=True,
+                asked=False,
+            ),
+            Input(
+                "charge",
+                "gas charge",
+                "charge pressure",
+                sheet="charge_psi",
+                typical=True,
+                asked=False,
+            ),
+        ),
         _shaft_force_ratio,
+        "physics: pressure on the shaft's section",
+        "1",
         (0.0, 4.0),
     ),
     _direct(
         "return_time_s",
         "time to come back to full length",
-        "s",
         (0.0, 20.0),
-        ReadingSpec("return_time", "time from full stroke to full length", "short time", "s", 0.3),
+        Input(
+            "return_time",
+            "time from full stroke to full length",
+            "short time",
+            unit="s",
+            resolution=0.3,
+        ),
     ),
     _direct(
         "play_mm",
         "play",
-        "mm",
         (0.0, 20.0),
-        ReadingSpec("play", "movement felt at the eyelet", "play", "mm", 0.2),
-    ),
-    _direct(
-        "temperature_c",
-        "temperature",
-        "C",
-        (-30.0, 120.0),
-        ReadingSpec("temperature", "temperature of the shock", "temperature", "C", 1.0),
-    ),
-    _direct(
-        "torque_nm",
-        "torque found",
-        "N·m",
-        (0.0, 120.0),
-        ReadingSpec("torque", "torque at which the bolt just moves on", "torque", "N·m", 1.0),
+        Input("play", "movement felt at the eyelet", "play", unit="mm", resolution=0.2),
     ),
     _direct(
         "lockout_sink_mm",
         "sink with the lockout on",
-        "mm",
         (0.0, 100.0),
-        ReadingSpec("sink", "how far it sinks under the rider in 30 s", "stroke length", "mm", 1.0),
+        Input(
+            "sink",
+            "how far it sinks under the rider in 30 s",
+            "stroke length",
+            unit="mm",
+            resolution=1.0,
+        ),
     ),
     _direct(
         "knob_clicks",
         "clicks of the knob",
-        "x",
         (0.0, 60.0),
-        ReadingSpec("clicks", "clicks from closed to open", "clicks", "x", 1.0),
+        Input("clicks", "clicks from closed to open", "clicks", unit="x", resolution=1.0),
     ),
     _direct(
         "cable_travel_mm",
         "travel of the lockout cable",
-        "mm",
         (0.0, 60.0),
-        ReadingSpec("cable_travel", "cable travel at the shock", "cable travel", "mm", 0.5),
+        Input(
+            "cable_travel", "cable travel at the shock", "cable travel", unit="mm", resolution=0.5
+        ),
     ),
     _direct(
         "free_stroke_mm",
         "stroke without resistance",
-        "mm",
         (0.0, 100.0),
-        ReadingSpec(
-            "free_stroke", "dead spot at the turn of a slow stroke", "stroke length", "mm", 0.5
+        Input(
+            "free_stroke",
+            "dead spot at the turn of a slow stroke",
+            "stroke length",
+            unit="mm",
+            resolution=0.5,
         ),
     ),
 )

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import erf, hypot, sqrt
 
-from diagnose.bench.evidence import Inputs, ReadingSpec, Uncertain
+from diagnose.bench.given import SURE, Given, Input, Uncertain
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
@@ -30,41 +30,55 @@ __all__ = [
     "travelled",
 ]
 
-_SURE = 2.0  # expanded uncertainty, about 95 %
 _RULER = 1e-3  # m; what a ruler beside an eyelet is off by, common practice (no source)
 _SHAFT_SHARE = 0.5  # physics: the body that takes the shaft in is as long as the stroke
 _BURST = 3.0  # times the marked maximum; a can gives way before (from memory)
 
-STROKE = ReadingSpec("stroke", "stroke marked on the shock", "stroke", "mm", 0.5, optional=True)
-MARKED = ReadingSpec(
+STROKE = Input(
+    "stroke",
+    "stroke marked on the shock",
+    "stroke",
+    sheet="stroke_mm",
+    typical=True,
+    unit="mm",
+    resolution=0.5,
+)
+MARKED = Input(
     "marked_length",
     "eye-to-eye length marked on the shock",
     "eye-to-eye length",
-    "mm",
-    0.5,
-    optional=True,
+    default="",
+    sheet="eye_to_eye_mm",
+    unit="mm",
+    resolution=0.5,
 )
-MAXIMUM = ReadingSpec(
+MAXIMUM = Input(
     "maximum",
     "maximum marked on the shock, if it is not known yet",
     "maximum pressure",
-    "psi",
-    1.0,
-    optional=True,
+    default="",
+    sheet="maximum_pressure_psi",
+    unit="psi",
+    resolution=1.0,
 )
 
 #: how short it stands: its length or the shortfall itself, with what is marked
 SHORTNESS = (
-    ReadingSpec(
-        "length", "eye-to-eye length as it stands", "eye-to-eye length", "mm", 1.0, optional=True
+    Input(
+        "length",
+        "eye-to-eye length as it stands",
+        "eye-to-eye length",
+        default="",
+        unit="mm",
+        resolution=1.0,
     ),
-    ReadingSpec(
+    Input(
         "shortfall",
         "how much shorter than marked (longer: with a minus)",
         "shortfall",
-        "mm",
-        1.0,
-        optional=True,
+        default="",
+        unit="mm",
+        resolution=1.0,
     ),
     MARKED,
     STROKE,
@@ -89,34 +103,33 @@ def require_stroke_in_length(stroke: float, length: float, where: str) -> None:
         )
 
 
-def stroke_of(inputs: Inputs) -> Uncertain:
+def stroke_of(given: Given) -> Uncertain:
     """Stroke [m]: as typed, of the sheet, or its typical range.
 
     Raises
     ------
     InputError : as `require_stroke_in_length`.
     """
-    stroke = inputs.reading_or_sheet("stroke", "stroke_mm")
-    known = inputs.has("stroke") or inputs.knows("stroke_mm")
-    if known and (inputs.has("marked_length") or inputs.knows("eye_to_eye_mm")):
-        length = inputs.reading_or_sheet("marked_length", "eye_to_eye_mm")
+    stroke = given.uncertain("stroke")
+    if given.known("stroke") and given.known("marked_length"):
+        length = given.uncertain("marked_length")
         require_stroke_in_length(stroke.nominal_value, length.nominal_value, "stroke")
     return stroke
 
 
 def _more_than(amount: Uncertain, stroke: Uncertain) -> bool:
     beyond = amount - stroke
-    return bool(beyond.nominal_value > _SURE * beyond.std_dev + _RULER)
+    return bool(beyond.nominal_value > SURE * beyond.std_dev + _RULER)
 
 
-def travelled(inputs: Inputs, name: str) -> tuple[Uncertain, Uncertain]:
+def travelled(given: Given, name: str) -> tuple[Uncertain, Uncertain]:
     """A reading [m] that is part of the stroke, and the stroke [m].
 
     Raises
     ------
     InputError : it is longer than the stroke; as `stroke_of`.
     """
-    travel, stroke = inputs.reading(name), stroke_of(inputs)
+    travel, stroke = given.uncertain(name), stroke_of(given)
     if _more_than(travel, stroke):
         raise InputError(
             f"{render(travel.nominal_value, 'mm')} cannot be: it is 0 mm to "
@@ -127,7 +140,7 @@ def travelled(inputs: Inputs, name: str) -> tuple[Uncertain, Uncertain]:
     return travel, stroke
 
 
-def shortfall(inputs: Inputs) -> tuple[Uncertain, Uncertain]:
+def shortfall(given: Given) -> tuple[Uncertain, Uncertain]:
     """How much shorter than marked the shock is, and its stroke [m]; negative: it is longer.
 
     Raises
@@ -135,12 +148,12 @@ def shortfall(inputs: Inputs) -> tuple[Uncertain, Uncertain]:
     InputError : neither a length nor a shortfall was read; it is shorter, or longer, by more than
         its stroke; as `stroke_of`.
     """
-    stroke = stroke_of(inputs)
-    if inputs.has("shortfall"):
-        where, short = "shortfall", inputs.reading("shortfall")
-    elif inputs.has("length"):
-        marked = inputs.reading_or_sheet("marked_length", "eye_to_eye_mm")
-        where, short = "length", marked - inputs.reading("length")
+    stroke = stroke_of(given)
+    if given.has("shortfall"):
+        where, short = "shortfall", given.uncertain("shortfall")
+    elif given.has("length"):
+        marked = given.uncertain("marked_length")
+        where, short = "length", marked - given.uncertain("length")
     else:
         raise InputError(
             "Neither the length now nor the shortfall was read.",
@@ -159,11 +172,9 @@ def shortfall(inputs: Inputs) -> tuple[Uncertain, Uncertain]:
     return short, stroke
 
 
-def marked_maximum(inputs: Inputs) -> Uncertain | None:
+def marked_maximum(given: Given) -> Uncertain | None:
     """Marked maximum [Pa gauge], as typed or of the sheet; None where nobody knows it."""
-    if inputs.has("maximum") or inputs.knows("maximum_pressure_psi"):
-        return inputs.reading_or_sheet("maximum", "maximum_pressure_psi")
-    return None
+    return given.uncertain("maximum") if given.known("maximum") else None
 
 
 def require_within_maximum(gauge: float, maximum: float, where: str) -> None:
@@ -183,7 +194,7 @@ def require_within_maximum(gauge: float, maximum: float, where: str) -> None:
 
 
 def against_maximum(
-    inputs: Inputs, held: Iterable[Uncertain] = ()
+    given: Given, held: Iterable[Uncertain] = ()
 ) -> tuple[float | None, tuple[str, ...]]:
     """Chance that a gauge pressure lies above the marked maximum, and the line that says so.
 
@@ -200,19 +211,19 @@ def against_maximum(
     ------
     InputError : as `require_within_maximum`.
     """
-    maximum = marked_maximum(inputs)
+    maximum = marked_maximum(given)
     if maximum is None:
         return None, ()
     gauges = {
-        name: inputs.reading(name)
-        for name, taken in inputs.readings.items()
+        name: given.uncertain(name)
+        for name, taken in given.taken.items()
         if KINDS[taken.kind].dimension == "pressure" and name != "maximum"
     }
     for name, gauge in gauges.items():
         require_within_maximum(gauge.nominal_value, maximum.nominal_value, name)
     known = [*gauges.values(), *held]
-    if "usual_pressure" not in gauges and inputs.knows("set_pressure_psi"):
-        known.append(inputs.from_sheet("set_pressure_psi"))
+    if "usual_pressure" not in gauges and "set_pressure_psi" in given.sheet:
+        known.append(given.number(*given.from_sheet("set_pressure_psi")))
     above = [_beyond(gauge, maximum) for gauge in known]
     chance = max(0.5 * (1.0 + erf(z / sqrt(2.0))) for z in above)
     place = "above" if max(above) > 0 else "at" if max(above) == 0 else "below"

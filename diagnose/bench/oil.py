@@ -28,7 +28,7 @@ GRADES = (2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000
 """Viscosity grades of ISO 3448: mm2/s at 40 C, nominal."""
 
 _MM2 = 1e-6
-_LOWEST = 2.0 * _MM2
+_LOWEST = 2.0 * _MM2  # below it the short form of ASTM D341 does not hold
 
 # Upper end of the range of Y [mm2/s at 100 C], then L = a Y^2 + b Y + c and H = d Y^2 + e Y + f:
 # ASTM D2270 (= ISO 2909), coefficients from memory, checked against its printed examples.

@@ -22,7 +22,7 @@ from diagnose.errors import InputError
 
 __all__ = ["Measured", "read", "require_possible"]
 
-_LONGEST_TEXT = 60
+_LONGEST_TEXT = 60  # signs; a reading, not a letter: nothing longer is searched through
 _CONFUSED = 3  # units of a dimension that are taken for one another
 
 

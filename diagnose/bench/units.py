@@ -13,9 +13,9 @@ from typing import NamedTuple
 from diagnose.errors import InputError
 from diagnose.nearest import nearest
 
-__all__ = ["DIMENSIONS", "Unit", "find_unit", "from_unit", "render", "to_unit", "units_of"]
+__all__ = ["DIMENSIONS", "PSI", "Unit", "find_unit", "from_unit", "render", "to_unit", "units_of"]
 
-_PSI = 6894.757293168361  # Pa; lbf/in2 from the exact pound, inch and standard gravity
+PSI = 6894.757293168361  # Pa; lbf/in2 from the exact pound, inch and standard gravity
 _LBF = 4.4482216152605  # N, exact
 _INCH = 0.0254  # m, exact
 _CM3_PER_MIN = 1e-6 / 60.0
@@ -34,7 +34,7 @@ class Unit(NamedTuple):
 # at a bench confuse come first.
 DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
     "pressure": (
-        Unit("psi", _PSI, aliases=("psig", "lbf/in2", "pounds", "lb/in2")),
+        Unit("psi", PSI, aliases=("psig", "lbf/in2", "pounds", "lb/in2")),
         Unit("bar", 1e5, aliases=("barg",)),
         Unit("kPa", 1e3),
         Unit("MPa", 1e6),

@@ -1,13 +1,11 @@
 """How long to wait between two readings of a slow change.
 
-A leak that matters to a rider but not to the ear loses about a psi an hour from a usual can (a
-foreman's judgement, from memory). Whoever says what such a leak is to have lost by the second
-reading has said how long that takes; the wait is given in whole half hours.
+A check says what a slow fault is to have done by the second reading and what it does in an hour:
+that is how long it takes, and the wait is given in whole half hours.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import ceil
 
 __all__ = ["HOURS_APART", "hours_until"]
@@ -15,22 +13,17 @@ __all__ = ["HOURS_APART", "hours_until"]
 #: from this wait on, nobody stands beside it: the second reading is another day's work [h]
 HOURS_APART = 1.0
 
-#: what a slow leak does to a quantity in an hour, in the quantity's own unit
-_SLOW_PER_HOUR: Mapping[str, float] = {"unexplained_loss_psi": 1.0}
 
-
-def hours_until(quantity: str, change: float) -> float | None:
-    """Hours until a slow leak has made this change of a quantity; None where it does not creep.
+def hours_until(change: float, per_hour: float) -> float | None:
+    """Hours until a slow fault has made this change; None where it makes none.
 
     Parameters
     ----------
-    quantity : id of a bench quantity. change : in its own unit.
+    change : in the unit of the reading. per_hour : what the fault does in an hour, > 0.
 
-    >>> hours_until("unexplained_loss_psi", 8.0), hours_until("unexplained_loss_psi", 0.3)
+    >>> hours_until(8.0, 1.0), hours_until(0.3, 1.0)
     (8.0, 0.5)
-    >>> hours_until("play_mm", 0.5)
     """
-    pace = _SLOW_PER_HOUR.get(quantity)
-    if pace is None or not change > 0:
+    if not change > 0:
         return None
-    return ceil(2.0 * change / pace) / 2.0
+    return ceil(2.0 * change / per_hour) / 2.0

@@ -1,92 +1,111 @@
-"""``diagnose jobs quote|approve|decline``: what the customer was told, and answered.
-
-Rules
------
-- Without options it is about the plan as it is judged now, or about what was last quoted.
-- A refusal is recorded with what the customer was told, or not at all.
-"""
+"""``diagnose jobs quote|approve|decline``: what the customer was told, and answered."""
 
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
-from diagnose.cli.jobs import columns, print_json
-from diagnose.cli.writing import add_to, judged_now, stages_named, stamp_of
-from diagnose.errors import InputError, RefusedError, UsageError
+from diagnose.cli.jobs import print_json, say
+from diagnose.cli.one_job import add_to, stamp_of
+from diagnose.errors import UsageError
+from diagnose.job.events import Event
+from diagnose.job.state import JobState
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
+_QUOTE = """\
+examples:
+  diagnose jobs quote 1124-07   the plan as judged now, with its price
+  diagnose jobs quote 1124-07 --stage full_service --price 180 --up-to 220
+Done again, it counts how often was asked.
+"""
 
-    from diagnose.job.events import Event
-    from diagnose.job.state import JobState
+_APPROVE = """\
+examples:
+  diagnose jobs approve 1124-07             what was quoted, else the plan
+  diagnose jobs approve 1124-07 --up-to 90  at most 90 without another call
+  diagnose jobs approve 1124-07 --stage full_service
+"""
 
-__all__ = ["approve", "decline", "quote"]
+_DECLINE = """\
+examples:
+  diagnose jobs decline 1124-07 --told "it may go flat; do not ride it"
+  diagnose jobs decline 1124-07 --everything --told "collects it on Friday"
+"""
+
+
+def _about(sub: argparse.ArgumentParser, examples: str, told: str) -> None:
+    options.examples(sub, examples)
+    options.action(sub, job=True, store=True, json=True)
+    sub.add_argument("--told", default="", metavar="WORDS", help=told)
+    sub.add_argument(
+        "--stage",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="about this stage instead of the plan; may be repeated",
+    )
+
+
+def _limit(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--up-to", type=float, metavar="N", help="at most so much without a call")
+
+
+def quote_options(sub: argparse.ArgumentParser) -> None:
+    _about(sub, _QUOTE, "what else was said")
+    _limit(sub)
+    sub.add_argument("--price", type=float, metavar="N", help="what was named")
 
 
 def quote(arguments: argparse.Namespace, context: Context) -> int:
     """Record that the customer was asked, and print what to say."""
-    from diagnose.job.events import Quoted
-    from diagnose.reasoning.pricing import call_limit, whole_price
+    from diagnose.conversation import agreements
 
-    def make(job: JobState) -> Sequence[Event]:
-        judgement = judged_now(context, job)
-        price, limit = arguments.price, arguments.up_to
-        if not arguments.stage:
-            rate = context.reasoner.money.rate_per_minute
-            price = round(whole_price(judgement, rate)) if price is None else price
-            limit = max(call_limit(judgement, rate), price) if limit is None else limit
-        return [
-            Quoted(
-                stages=_stages(arguments, context, job),
-                price=_money(price, "--price"),
-                up_to=_money(limit, "--up-to"),
-                told=arguments.told,
-                **stamp_of(arguments, context),
-            )
-        ]
+    def make(job: JobState) -> list[Event]:
+        return agreements.quote(
+            context.reasoner,
+            job,
+            stamp_of(arguments, context),
+            stages=arguments.stage,
+            price=arguments.price,
+            up_to=arguments.up_to,
+            told=arguments.told,
+        )
 
     job = add_to(arguments, context, make)
-    return _said(arguments, context, job, _quote_words(context, job))
+    return _said(arguments, job, agreements.quoted_words(context.reasoner, job))
 
 
-def _quote_words(context: Context, job: JobState) -> str:
-    quoted = job.quoted
-    assert quoted is not None
-    currency = context.reasoner.money.currency
-    names = " and ".join(context.knowledge.stages[s].name for s in quoted.stages)
-    price = "" if quoted.price is None else f", about {quoted.price:.0f} {currency}"
-    limit = ""
-    if quoted.up_to is not None:
-        limit = f"; at most {quoted.up_to:.0f} {currency} without another call"
-    again = f" Asked {job.quotes} times now." if job.quotes > 1 else ""
-    return f"Say: {names}{price}{limit}.{again} It waits for the answer: approve or decline."
+def approve_options(sub: argparse.ArgumentParser) -> None:
+    _about(sub, _APPROVE, "what else was said")
+    _limit(sub)
 
 
 def approve(arguments: argparse.Namespace, context: Context) -> int:
     """Record what the customer agreed to."""
-    from diagnose.job.events import Approved
-    from diagnose.reasoning.pricing import call_limit
+    from diagnose.conversation import agreements
 
-    def make(job: JobState) -> Sequence[Event]:
-        stages = _stages(arguments, context, job)
-        limit = arguments.up_to
-        if limit is None and not arguments.stage:
-            rate = context.reasoner.money.rate_per_minute
-            quoted = job.quoted
-            limit = quoted.up_to if quoted else call_limit(judged_now(context, job), rate)
-        limit = _money(limit, "--up-to")
-        stamp = stamp_of(arguments, context)
-        return [Approved(stages=stages, up_to=limit, told=arguments.told, **stamp)]
+    def make(job: JobState) -> list[Event]:
+        return agreements.approve(
+            context.reasoner,
+            job,
+            stamp_of(arguments, context),
+            stages=arguments.stage,
+            up_to=arguments.up_to,
+            told=arguments.told,
+        )
 
     job = add_to(arguments, context, make)
-    return _said(arguments, context, job, _answer_words(context, job))
+    return _said(arguments, job, _agreed(context, job))
+
+
+def decline_options(sub: argparse.ArgumentParser) -> None:
+    _about(sub, _DECLINE, "what the customer was told")
+    sub.add_argument("--everything", action="store_true", help="not only this plan")
 
 
 def decline(arguments: argparse.Namespace, context: Context) -> int:
     """Record a refusal with what the customer was told."""
-    from diagnose.job.events import Approved
+    from diagnose.conversation import agreements
 
     if not arguments.told.strip():
         raise UsageError(
@@ -95,52 +114,28 @@ def decline(arguments: argparse.Namespace, context: Context) -> int:
             next_step="Such as: --told 'it may go flat; do not ride it'.",
         )
 
-    def make(job: JobState) -> Sequence[Event]:
-        stages = [] if arguments.everything else _stages(arguments, context, job)
-        stamp = stamp_of(arguments, context)
-        return [Approved(stages=stages, declined=True, told=arguments.told.strip(), **stamp)]
+    def make(job: JobState) -> list[Event]:
+        return agreements.decline(
+            context.reasoner,
+            job,
+            stamp_of(arguments, context),
+            stages=arguments.stage,
+            everything=arguments.everything,
+            told=arguments.told,
+        )
 
     job = add_to(arguments, context, make)
-    return _said(arguments, context, job, _answer_words(context, job))
+    return _said(arguments, job, _agreed(context, job))
 
 
-def _answer_words(context: Context, job: JobState) -> str:
+def _agreed(context: Context, job: JobState) -> str:
     from diagnose.job.agreement import agreed_words
 
     return agreed_words(context.knowledge, job, context.reasoner.money.currency)
 
 
-def _stages(arguments: argparse.Namespace, context: Context, job: JobState) -> list[str]:
-    """The stages that this is about.
-
-    Raises
-    ------
-    RefusedError : a sign of trapped gas stands, so that nothing can be offered.
-    """
-    if arguments.stage:
-        return stages_named(arguments.stage, context.knowledge)
-    if job.quoted is not None:
-        return list(job.quoted.stages)
-    judgement = judged_now(context, job)
-    if judgement.shut:
-        raise RefusedError(
-            "a sign of trapped gas stands; there is no work to offer.",
-            where=f"job {arguments.job}",
-            next_step="Clear the sign at the bench, or refer it out: diagnose jobs refer "
-            f"{arguments.job}",
-        )
-    return [judgement.stage.id, *(stage.id for stage in judgement.also_stages)]
-
-
-def _money(value: float | None, where: str) -> float | None:
-    if value is not None and not 0 <= value < 100_000:
-        raise InputError(f"{value:g} is not believable.", where=where)
-    return value
-
-
-def _said(arguments: argparse.Namespace, context: Context, job: JobState, words: str) -> int:
+def _said(arguments: argparse.Namespace, job: JobState, words: str) -> int:
     from diagnose.job.queue import standing
-    from diagnose.reports.wrapping import wrapped
 
     if arguments.json:
         last = job.quoted or job.approved
@@ -148,6 +143,6 @@ def _said(arguments: argparse.Namespace, context: Context, job: JobState, words:
         print_json(
             {"job": arguments.job, "state": standing(job).state, **last.model_dump(mode="json")}
         )
-        return 0
-    print("\n".join(wrapped(words or "Nothing is agreed to.", columns())))
+    else:
+        say(words or "Nothing is agreed to.")
     return 0

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 import argparse
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 
-__all__ = ["assess"]
+__all__ = ["assess", "assess_options"]
+
+
+def assess_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("job", help="YAML or JSON file, - for standard input")
+    sub.set_defaults(job_is_file=True)
+    sub.add_argument("--json", action="store_true", help="the Judgement as JSON")
+    sub.add_argument("--width", type=int, default=None, help="columns of the text")
 
 
 def assess(arguments: argparse.Namespace, context: Context) -> int:

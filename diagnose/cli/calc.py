@@ -6,32 +6,33 @@ import argparse
 import json
 import sys
 from collections.abc import Mapping
+from dataclasses import asdict
 
-from diagnose.bench.calculation import Calculation
-from diagnose.bench.calculations import CALCULATIONS, calculate
+from diagnose.bench.formula import Formula
+from diagnose.bench.formulas import FORMULAS, calculate, formula
+from diagnose.bench.given import Input
 from diagnose.bench.kinds import KINDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.cli.context import Context
-from diagnose.errors import InputError, UsageError
-from diagnose.nearest import nearest
+from diagnose.errors import UsageError
 
-__all__ = ["calc"]
+
+def calc_options(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("name", nargs="?", help="which; without it they are listed")
+    sub.add_argument("values", nargs="*", metavar="input=value", help="such as before='165 psi'")
+    sub.add_argument("--json", action="store_true", help="the result as JSON")
 
 
 def calc(arguments: argparse.Namespace, context: Context) -> int:
     """Run the command; without a name it lists what can be calculated."""
     if not arguments.name:
-        for name, entry in CALCULATIONS.items():
-            print(f"{name:14} {entry.text}")
+        for name, entry in FORMULAS.items():
+            print(f"{name:22} {entry.text}")
         print("Inputs of one: diagnose calc NAME. With values: diagnose calc sag mass='80 kg' ...")
         return 0
-    if arguments.name not in CALCULATIONS:
-        raise InputError(
-            f"there is no calculation '{arguments.name}'.",
-            next_step=nearest(arguments.name, CALCULATIONS),
-        )
-    entry = CALCULATIONS[arguments.name]
+    entry = formula(arguments.name)
     texts = dict(_pair(text) for text in arguments.values)
-    if not texts and any(i.default is None for i in entry.inputs):
+    if not texts and not all(wanted.optional for wanted in entry.inputs):
         if not sys.stdin.isatty() or arguments.json:
             _list_inputs(entry)
             return 0
@@ -47,20 +48,31 @@ def _pair(text: str) -> tuple[str, str]:
     return name.strip(), value.strip()
 
 
-def _list_inputs(entry: Calculation) -> None:
+def _list_inputs(entry: Formula) -> None:
     print(f"{entry.name}: {entry.text}")
     for item in entry.inputs:
-        note = "" if item.default is None else f" (else {item.default or 'left out'})"
-        print(f"  {item.name:22} {item.text} [{KINDS[item.kind].unit}]{note}")
+        kind = KINDS[item.kind]
+        note = f" (else {_otherwise(item)})" if item.optional else ""
+        span = f"{kind.floor:g} to {kind.ceiling:g} {kind.unit}".removesuffix(" 1")
+        print(f"  {item.name:22} {item.text} [{item.wanted_unit}]{note}; {span}")
+    print(f"from: {entry.source}")
 
 
-def _ask(entry: Calculation) -> dict[str, str]:
+def _otherwise(item: Input) -> str:
+    """What is taken where an input is left out."""
+    if item.typical:
+        field = SHEET_FIELDS[item.sheet]
+        return f"{field.typical:g} {field.unit}"
+    return item.default or "left out"
+
+
+def _ask(entry: Formula) -> dict[str, str]:
     """One line an input; empty takes the default."""
     print(f"{entry.name}: {entry.text}")
     texts = {}
     for item in entry.inputs:
-        note = "" if item.default is None else f", else {item.default or 'left out'}"
-        typed = input(f"{item.text} [{KINDS[item.kind].unit}{note}]: ").strip()
+        note = f", else {_otherwise(item)}" if item.optional else ""
+        typed = input(f"{item.text} [{item.wanted_unit}{note}]: ").strip()
         if typed:
             texts[item.name] = typed
     return texts
@@ -71,16 +83,16 @@ def _show(name: str, texts: Mapping[str, str], as_json: bool) -> None:
     if as_json:
         data = {
             "name": name,
-            "values": [{"name": v.name, "value": v.value, "unit": v.unit} for v in result.values],
+            "values": [asdict(value) for value in result.values],
             "lines": list(result.lines),
-            "assumed": list(result.assumed),
+            "assumed": list(result.assumptions),
             "questions": list(result.questions),
         }
         print(json.dumps(data, indent=2, ensure_ascii=False))
         return
     for line in result.lines:
         print(line)
-    for text in result.assumed:
+    for text in result.assumptions:
         print(f"taken: {text}")
     for text in result.questions:
         print(f"? {text}")

@@ -7,6 +7,7 @@ import random
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
 from diagnose.cli.progress import Progress
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from diagnose.analysis.written import Caller, Written
     from diagnose.reasoning.reasoner import View
 
-__all__ = ["chosen_jobs", "explain", "sampled", "say", "sensitivity"]
 
 #: rows of each list that are printed; ``--json`` has all
 _SHOWN = 12
@@ -52,6 +52,12 @@ def sampled(rows: Sequence[Any], arguments: argparse.Namespace) -> list[Any]:
         raise InputError("nothing is left to look at.", where="--sample", next_step="1 or more.")
     places = random.Random(arguments.seed).sample(range(len(rows)), arguments.sample)
     return [rows[place] for place in sorted(places)]
+
+
+def sensitivity_options(sub: argparse.ArgumentParser) -> None:
+    options.instrument(sub, "jobs")
+    sub.add_argument("job", nargs="?", help="one job; without it all pictures and cases")
+    sub.add_argument("--cause", metavar="ID", help="of one job: which; the first without it")
 
 
 def sensitivity(arguments: argparse.Namespace, context: Context) -> int:
@@ -178,6 +184,12 @@ def _cause(arguments: argparse.Namespace, view: View) -> str:
             ),
         )
     return str(arguments.cause)
+
+
+def explain_options(sub: argparse.ArgumentParser) -> None:
+    options.instrument(sub)
+    sub.add_argument("job", help="YAML or JSON file, - for standard input")
+    sub.add_argument("--cause", metavar="ID", help="which cause it is not; the second without it")
 
 
 def explain(arguments: argparse.Namespace, context: Context) -> int:

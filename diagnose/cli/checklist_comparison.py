@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from diagnose.cli import options
 from diagnose.cli.card_numbers import sampled, say
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json
@@ -19,7 +20,11 @@ if TYPE_CHECKING:
     from diagnose.knowledge.models import Symptom
     from diagnose.pictures.chart import Chart
 
-__all__ = ["simulate"]
+
+def simulate_options(sub: argparse.ArgumentParser) -> None:
+    options.instrument(sub, "complaints")
+    sub.add_argument("--svg", metavar="FILE", help="write the picture")
+    sub.add_argument("--plain", action="store_true", help="plain characters only")
 
 
 def simulate(arguments: argparse.Namespace, context: Context) -> int:

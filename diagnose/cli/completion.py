@@ -7,9 +7,12 @@ from collections.abc import Iterator
 
 import shtab
 
+from diagnose.cli.commands import Parser
 from diagnose.cli.context import Context
 
-__all__ = ["completion", "fish"]
+
+def completion_options(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("shell", choices=("bash", "zsh", "fish"))
 
 
 def completion(arguments: argparse.Namespace, context: Context) -> int:
@@ -17,6 +20,7 @@ def completion(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.cli.main import parser
 
     top = parser()
+    _read_all(top)
     if arguments.shell == "fish":
         print("\n".join(fish(top)))
     else:
@@ -24,7 +28,14 @@ def completion(arguments: argparse.Namespace, context: Context) -> int:
     return 0
 
 
-def fish(top: argparse.ArgumentParser) -> Iterator[str]:
+def _read_all(top: Parser) -> None:
+    """The options of every command; else they are read when one is run."""
+    top.read_options()
+    for _, sub in _commands(top):
+        _read_all(sub)
+
+
+def fish(top: Parser) -> Iterator[str]:
     """Lines for fish, which the library does not know: commands, their actions and options."""
     yield "complete -c diagnose -f"
     for name, sub in _commands(top):
@@ -38,9 +49,7 @@ def fish(top: argparse.ArgumentParser) -> Iterator[str]:
                     yield f"complete -c diagnose -n {seen} -l {option[2:]}"
 
 
-def _commands(
-    parser: argparse.ArgumentParser,
-) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+def _commands(parser: Parser) -> Iterator[tuple[str, Parser]]:
     for action in parser._actions:
         if isinstance(action, argparse._SubParsersAction):
             yield from action.choices.items()

@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from diagnose.reasoning.reasoner import Reasoner
     from diagnose.shop.settings import Shop
 
-__all__ = ["Context"]
-
 
 @dataclass(frozen=True)
 class Context:
@@ -38,14 +36,10 @@ class Context:
 
     @cached_property
     def home(self) -> Path:
-        """The shop's own folder; where it cannot be made, whoever writes there says so."""
-        from diagnose.records.faults import ReadOnly
-        from diagnose.records.places import home
+        """The shop's own folder."""
+        from diagnose.shop.home import home
 
-        try:
-            return home(os.environ)
-        except ReadOnly as fault:
-            return Path(fault.where)
+        return home(os.environ)
 
     @cached_property
     def job_data(self) -> dict[str, Any]:

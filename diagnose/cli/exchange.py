@@ -9,6 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
@@ -18,7 +19,13 @@ if TYPE_CHECKING:
 
     from diagnose.records.exchange import Moved
 
-__all__ = ["export", "push", "rescue", "take_in", "verify"]
+
+_EXPORT = """\
+examples:
+  diagnose jobs export all.jsonl           whole jobs; import takes them in
+  diagnose jobs export jobs.csv --csv      a table, without the customers' words
+  diagnose jobs export calls.csv --calls   closed a fortnight ago: how did it go?
+"""
 
 
 @contextmanager
@@ -34,6 +41,16 @@ def _opened(name: str, mode: str) -> Iterator[IO[str]]:
         raise InputError(
             f"cannot be used: {error.strerror}.", where=name, next_step="Check name and rights."
         ) from error
+
+
+def export_options(sub: argparse.ArgumentParser) -> None:
+    options.examples(sub, _EXPORT)
+    options.action(sub, store=True)
+    sub.add_argument("file", help="file to write, - for standard output")
+    sub.add_argument("--csv", action="store_true", help="one row a job, for a spreadsheet")
+    sub.add_argument(
+        "--calls", action="store_true", help="only whom to ask now how it went, as a table"
+    )
 
 
 def export(arguments: argparse.Namespace, context: Context) -> int:
@@ -56,12 +73,22 @@ def export(arguments: argparse.Namespace, context: Context) -> int:
     return 0
 
 
+def take_in_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, store=True, json=True)
+    sub.add_argument("file", help="file that export wrote, - for standard input")
+
+
 def take_in(arguments: argparse.Namespace, context: Context) -> int:
     """Take in lines that export wrote; doing it twice changes nothing."""
     from diagnose.records.exchange import import_jsonl
 
     with store(arguments, context) as jobs, _opened(arguments.file, "r") as lines:
         return _moved(arguments, import_jsonl(jobs, lines, where=arguments.file))
+
+
+def push_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, store=True, json=True)
+    sub.add_argument("target", metavar="URL", help="the store that takes them in")
 
 
 def push(arguments: argparse.Namespace, context: Context) -> int:
@@ -86,6 +113,12 @@ def _moved(arguments: argparse.Namespace, moved: Moved) -> int:
     return 1 if moved.conflicts else 0
 
 
+def rescue_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, json=True)
+    sub.add_argument("file", help="the damaged job file")
+    sub.add_argument("into", help="new file; it must not exist")
+
+
 def rescue(arguments: argparse.Namespace, context: Context) -> int:
     """Read what is whole in a damaged file into a new one."""
     from diagnose.records.rescue import rescue as rescue_file
@@ -100,6 +133,10 @@ def rescue(arguments: argparse.Namespace, context: Context) -> int:
         print(f"Look at it: diagnose jobs list --store {arguments.into}")
         print("Then keep the damaged file elsewhere, and give the new one its name.")
     return 1 if found.lost else 0
+
+
+def verify_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, store=True, json=True)
 
 
 def verify(arguments: argparse.Namespace, context: Context) -> int:

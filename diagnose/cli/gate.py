@@ -26,7 +26,6 @@ from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, Lines, pack_names
 if TYPE_CHECKING:
     from diagnose.reasoning.reasoner import Reasoner
 
-__all__ = ["changes", "gate"]
 
 #: time between two looks at the files [s]
 _PAUSE = 0.5

@@ -1,27 +1,21 @@
-"""What is noted as a shock comes in: tag, bike, things left with it, and jobs it belongs to.
-
-Rules
------
-- All of it is optional and none of it changes a diagnosis.
-- Jobs with the same tag, bike or customer's mark are offered as links; nobody is held up by them.
-"""
+"""Options for what is noted as a shock comes in, and what is said of it at the end of the talk."""
 
 from __future__ import annotations
 
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
-from diagnose.errors import InputError, StoreError
+from diagnose.errors import StoreError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from diagnose.job.events import Event
-    from diagnose.job.facts import Facts
+    from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
 
-__all__ = ["add_options", "facts_of", "linked", "offers", "parting"]
 
 _EXAMPLES = """\
 examples:
@@ -33,20 +27,12 @@ examples:
   diagnose counter 1124-07 --channel shock_only  told by phone, the shock is here now
 """
 
-#: options, and facts, that make two jobs alike
-_MARKS = ("tag", "bike", "customer")
-
-#: longest text of a mark or a thing [characters]
-_LONGEST = 120
-
-#: how many earlier jobs are offered, and how many are looked at
-_OFFERED, _LOOKED_AT = 3, 20
+#: how many earlier jobs are looked at for each mark
+_LOOKED_AT = 20
 
 
-def add_options(counter: argparse.ArgumentParser) -> None:
-    """The options of the counter's command, and its examples."""
-    counter.description = _EXAMPLES
-    counter.formatter_class = argparse.RawDescriptionHelpFormatter
+def intake_options(counter: argparse.ArgumentParser) -> None:
+    options.examples(counter, _EXAMPLES)
     group = counter.add_argument_group("what comes in, all optional")
     group.add_argument("--tag", default="", metavar="TEXT", help="number on the tag")
     group.add_argument("--bike", default="", metavar="TEXT", help="which bike: colour, frame mark")
@@ -66,92 +52,37 @@ def add_options(counter: argparse.ArgumentParser) -> None:
     group.add_argument("--same-bike-as", default="", metavar="JOB", help="another job of the bike")
 
 
-def facts_of(arguments: argparse.Namespace, context: Context) -> Facts:
-    """Facts of the new job.
+def intake_events(
+    arguments: argparse.Namespace, context: Context, stamp: dict[str, Any]
+) -> list[Event]:
+    """What a new job keeps of its coming in.
 
     Raises
     ------
     InputError : a text that is too long. StoreError : a job to link to is not there.
     """
-    from diagnose.job.facts import Facts
+    from diagnose.conversation.intake import intake_facts
+    from diagnose.job.events import Filed
 
-    facts: dict[str, Any] = {}
-    for option in (*_MARKS, "marks"):
-        facts[option] = _text(getattr(arguments, option, ""), f"--{option}") or None
-    things = [_text(thing, "--with") for thing in getattr(arguments, "things", [])]
-    facts["accessories"] = [thing for thing in things if thing] or None
-    earlier, beside = _links(arguments)
+    facts = intake_facts(
+        tag=arguments.tag,
+        bike=arguments.bike,
+        customer=arguments.customer,
+        marks=arguments.marks,
+        things=arguments.things,
+    )
+    new: list[Event] = [Filed(facts=facts, **stamp)] if facts.known() else []
+    earlier, beside = arguments.comeback_of, arguments.same_bike_as
     if earlier or beside:
-        from diagnose.cli.passing import check_comeback
+        from diagnose.cli.one_job import comeback_of
         from diagnose.records.places import open_store
 
         with open_store(arguments.store or context.job_file) as jobs:
             if earlier:
-                check_comeback(jobs, "", earlier)
-                facts["comeback_of"] = earlier
+                new += comeback_of(jobs, "", earlier, stamp)
             if beside:
                 jobs.load(beside)
-    return Facts(**facts)
-
-
-def came_after_all(
-    arguments: argparse.Namespace, events: Sequence[Event], stamp: dict[str, Any]
-) -> list[Event]:
-    """How a job that was begun by telephone came in, where that is told now."""
-    from diagnose.job.events import Arrived
-    from diagnose.job.state import fold
-
-    channel = getattr(arguments, "channel", None)
-    if channel is None or channel == fold(events).channel:
-        return []
-    return [Arrived(channel=channel, **stamp)]
-
-
-def _links(arguments: argparse.Namespace) -> tuple[str, str]:
-    return getattr(arguments, "comeback_of", ""), getattr(arguments, "same_bike_as", "")
-
-
-def _text(given: str, where: str) -> str:
-    text = " ".join(given.split())
-    if len(text) > _LONGEST:
-        raise InputError(
-            f"{len(text)} characters are too many.",
-            where=where,
-            next_step=f"Use up to {_LONGEST}; the rest goes into the customer's words.",
-        )
-    return text
-
-
-def linked(arguments: argparse.Namespace, jobs: JobStore, job: str, stamp: dict[str, Any]) -> None:
-    """Tie the stored job to the other one of its bike."""
-    from diagnose.cli.passing import tie_bikes
-
-    _, beside = _links(arguments)
-    if beside:
-        tie_bikes(jobs, job, beside, stamp)
-
-
-def offers(arguments: argparse.Namespace, jobs: JobStore, job: str) -> list[str]:
-    """Commands that would tie the job to earlier ones with one of its marks, the latest first."""
-    if any(_links(arguments)):
-        return []
-    from diagnose.job.state import fold
-
-    found: dict[str, str] = {}
-    for option in _MARKS:
-        text = _text(getattr(arguments, option, ""), f"--{option}")
-        if not text:
-            continue
-        # A tag hangs on another shock next month; a bike and its owner stay who they are.
-        for row in jobs.find(search=text, unfinished=option == "tag", limit=_LOOKED_AT):
-            there = fold(jobs.load(row.job)).facts.known().get(option)
-            if row.job != job and isinstance(there, str) and there.casefold() == text.casefold():
-                found.setdefault(row.job, f"same {option}, {row.state}")
-    return [
-        f"{name} ({why}): diagnose jobs link {job} "
-        f"{'--comeback-of' if why.endswith('closed') else '--same-bike-as'} {name}"
-        for name, why in list(found.items())[:_OFFERED]
-    ]
+    return new
 
 
 def parting(
@@ -160,33 +91,60 @@ def parting(
     """Tie the job that was just talked about, and say what else belongs to it: earlier jobs that
     may be the same shock, and what somebody who is not here must know.
     """
-    if arguments.command == "bench" or not job:
-        return []
-    lines: list[str] = []
-    if arguments.job is None and any((*_links(arguments), *_given(arguments))):
-        from diagnose.records.places import open_store
-
-        stamp = {"time": context.clock(), "person": arguments.person}
-        try:
-            with open_store(arguments.store or context.job_file) as jobs:
-                linked(arguments, jobs, job, stamp)
-                lines += [f"Seen before: {offer}" for offer in offers(arguments, jobs, job)]
-        except StoreError as fault:
-            # The job itself is kept; a link can be made when the store is there again.
-            lines.append(f"Not linked: {fault} Later: diagnose jobs link {job} --same-bike-as JOB")
     from diagnose.job.state import fold
 
+    if arguments.command != "counter" or not job:
+        return []
     state = fold(events)
+    lines = _belonging(arguments, context, job, state) if arguments.job is None else []
     if state.channel != "bike_here" and state.complaint:
         from diagnose.cli.jobs import columns
-        from diagnose.cli.writing import judged_now
+        from diagnose.reasoning.judgement import judge
         from diagnose.reports.sending import sending_text
 
-        lines += sending_text(
-            judged_now(context, state), state, context.knowledge.device, columns()
-        )
+        judgement = judge(context.reasoner, context.reasoner.view(state))
+        lines += sending_text(judgement, state, context.knowledge.device, columns())
     return lines
 
 
-def _given(arguments: argparse.Namespace) -> list[str]:
-    return [getattr(arguments, option, "") for option in _MARKS]
+def _belonging(
+    arguments: argparse.Namespace, context: Context, job: str, state: JobState
+) -> list[str]:
+    from diagnose.cli.one_job import tie_bikes
+    from diagnose.conversation.intake import MARKS
+    from diagnose.records.places import open_store
+
+    beside, facts = arguments.same_bike_as, state.facts
+    if not beside and not any(getattr(facts, mark) for mark in MARKS):
+        return []
+    stamp = {"time": context.clock(), "person": arguments.person}
+    try:
+        with open_store(arguments.store or context.job_file) as jobs:
+            if beside:
+                tie_bikes(jobs, job, beside, stamp)
+            if beside or facts.comeback_of:
+                return []
+            return _seen_before(jobs, job, state)
+    except StoreError as fault:
+        # The job itself is kept; a link can be made when the store is there again.
+        return [f"Not linked: {fault} Later: diagnose jobs link {job} --same-bike-as JOB"]
+
+
+def _seen_before(jobs: JobStore, job: str, state: JobState) -> list[str]:
+    """Commands that would tie the job to earlier ones with one of its marks, the latest first."""
+    from diagnose.conversation.intake import MARKS, alike
+    from diagnose.job.queue import standing
+    from diagnose.job.state import fold
+
+    others: dict[str, JobState] = {}
+    for mark in MARKS:
+        text = getattr(state.facts, mark)
+        for row in jobs.find(search=text, limit=_LOOKED_AT) if text else ():
+            if row.job != job:
+                others[row.job] = fold(jobs.load(row.job))
+    return [
+        f"Seen before: {name} (same {mark}, {standing(others[name]).state}): "
+        f"diagnose jobs link {job} "
+        f"{'--comeback-of' if others[name].closed else '--same-bike-as'} {name}"
+        for name, mark in alike(state.facts, list(others.items())).items()
+    ]

@@ -9,16 +9,15 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.errors import UsageError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from diagnose.job.state import JobState
     from diagnose.records.store import JobStore
-
-__all__ = ["erase", "intake_words", "list_jobs", "print_json", "resume_command", "show", "store"]
 
 
 @contextmanager
@@ -38,6 +37,28 @@ def print_json(value: Any) -> None:
 def columns() -> int:
     """Width of the screen, or 80 where there is none."""
     return min(shutil.get_terminal_size((80, 24)).columns, 100)
+
+
+def say(text: str) -> None:
+    """Print sentences, fitted to the screen."""
+    from diagnose.reports.wrapping import wrapped
+
+    print("\n".join(wrapped(text, columns())))
+
+
+def list_jobs_options(sub: argparse.ArgumentParser) -> None:
+    from diagnose.job.queue import STATES
+
+    options.action(sub, store=True, json=True)
+    sub.add_argument("--search", default="", metavar="WORDS", help="words that must all occur")
+    which_jobs(sub, STATES, 20)
+
+
+def which_jobs(sub: argparse.ArgumentParser, states: Iterable[str], limit: int) -> None:
+    """Options of a list of jobs."""
+    sub.add_argument("--state", default="", choices=tuple(states), help="only jobs in this state")
+    sub.add_argument("--by", default="", metavar="AB", help="only this person's jobs")
+    sub.add_argument("--limit", type=int, default=limit, metavar="N")
 
 
 def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
@@ -60,6 +81,10 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
     if not found:
         print("No job like that. All of them: diagnose jobs list")
     return 0
+
+
+def show_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, job=True, store=True, json=True)
 
 
 def show(arguments: argparse.Namespace, context: Context) -> int:
@@ -155,6 +180,11 @@ def resume_command(name: str, job: JobState) -> str:
     if job.closed is not None:
         return f"diagnose jobs handover {name}"
     return f"diagnose {'bench' if job.at == 'bench' else 'counter'} {name}"
+
+
+def erase_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, job=True, store=True)
+    sub.add_argument("--yes", action="store_true", help="it cannot be taken back")
 
 
 def erase(arguments: argparse.Namespace, context: Context) -> int:

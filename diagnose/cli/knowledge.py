@@ -5,11 +5,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.errors import KnowledgeError
 from diagnose.knowledge.root import knowledge_root
 
-__all__ = ["book", "check", "graph", "prove", "schemas", "show"]
+
+def check_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("--watch", action="store_true", help="again whenever a file changes")
 
 
 def check(arguments: argparse.Namespace, context: Context) -> int:
@@ -30,12 +34,23 @@ def check(arguments: argparse.Namespace, context: Context) -> int:
     return 0
 
 
+def show_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("id")
+    sub.add_argument("--width", type=int, default=80)
+
+
 def show(arguments: argparse.Namespace, context: Context) -> int:
     """One card as text."""
     from diagnose.reports.knowledge_views import show as view
 
     print(view(context.knowledge, arguments.id, arguments.width))
     return 0
+
+
+def graph_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("--format", choices=("dot", "json", "bif"), default="dot")
 
 
 def graph(arguments: argparse.Namespace, context: Context) -> int:
@@ -53,6 +68,11 @@ def graph(arguments: argparse.Namespace, context: Context) -> int:
     return 0
 
 
+def book_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("directory")
+
+
 def book(arguments: argparse.Namespace, context: Context) -> int:
     """The knowledge as linked pages."""
     from diagnose.reports.book import write_book
@@ -60,6 +80,13 @@ def book(arguments: argparse.Namespace, context: Context) -> int:
     pages = write_book(context.knowledge, Path(arguments.directory))
     print(f"{len(pages)} pages; begin with {pages[0]}")
     return 0
+
+
+def prove_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+
+
+schemas_options = prove_options
 
 
 def prove(arguments: argparse.Namespace, context: Context) -> int:

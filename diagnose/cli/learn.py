@@ -6,6 +6,7 @@ import argparse
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store
 from diagnose.errors import RefusedError, UsageError
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from diagnose.learning.strengths import LinkLine
     from diagnose.records.store import JobStore
 
-__all__ = ["learn"]
 
 #: change of a strength from which it is told, and how many are
 _TOLD, _MOST_LINKS = 0.05, 12
@@ -30,6 +30,12 @@ _ALARMS = {
     "too_many": "found {n} times, expected {e:.1f}",
     "too_few": "found {n} times, expected {e:.1f}",
 }
+
+
+def learn_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, store=True, json=True)
+    sub.add_argument("--apply", action="store_true", help="judge by it from now on")
+    sub.add_argument("--back", action="store_true", help="return to the version before")
 
 
 def learn(arguments: argparse.Namespace, context: Context) -> int:

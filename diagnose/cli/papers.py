@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, store
 from diagnose.errors import InputError
@@ -14,50 +15,67 @@ from diagnose.errors import InputError
 if TYPE_CHECKING:
     from diagnose.job.state import JobState
     from diagnose.reasoning.judgement import Judgement
+    from diagnose.reports.paper import Document
 
-__all__ = ["handover", "refer", "sheet", "ticket", "write_page"]
+
+_REFER = """\
+examples:
+  diagnose jobs refer 1124-07                       the pack as text
+  diagnose jobs refer 1124-07 --to "the north shop" it goes there now
+  diagnose jobs refer 1124-07 --html pack.html
+"""
+
+
+def ticket_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, job=True, store=True, json=True)
+    options.paper(sub)
+
+
+sheet_options = handover_options = ticket_options
 
 
 def ticket(arguments: argparse.Namespace, context: Context) -> int:
     """What the customer takes along."""
-    from diagnose.reports.ticket import ticket_page, ticket_text
+    from diagnose.reports import ticket
 
-    return _print(arguments, context, ticket_text, ticket_page)
+    return _print(arguments, context, ticket.ticket)
 
 
 def sheet(arguments: argparse.Namespace, context: Context) -> int:
     """What the mechanic works by."""
-    from diagnose.reports.job_sheet import job_sheet_page, job_sheet_text
+    from diagnose.reports.job_sheet import job_sheet
 
-    return _print(arguments, context, job_sheet_text, job_sheet_page)
+    return _print(arguments, context, job_sheet)
 
 
 def handover(arguments: argparse.Namespace, context: Context) -> int:
     """What goes back with the shock."""
-    from diagnose.reports.handover import handover_page, handover_text
+    from diagnose.reports import handover
 
-    return _print(arguments, context, handover_text, handover_page)
+    return _print(arguments, context, handover.handover)
+
+
+def refer_options(sub: argparse.ArgumentParser) -> None:
+    options.examples(sub, _REFER)
+    ticket_options(sub)
+    sub.add_argument("--to", default="", metavar="WHOM", help="it goes there now: keep that")
+    sub.add_argument("--told", default="", metavar="WORDS", help="what the customer was told")
 
 
 def refer(arguments: argparse.Namespace, context: Context) -> int:
     """What goes with the shock to somebody else; with ``--to`` the job keeps that it went."""
-    from diagnose.cli.writing import add_to, stamp_of
-    from diagnose.job.events import Referred
-    from diagnose.reports.referral import referral_page, referral_text
+    from diagnose.cli.one_job import add_to, stamp_of
+    from diagnose.conversation import handing_on
+    from diagnose.reports.referral import referral
 
     to = arguments.to.strip()
     if to:
-        went = Referred(to=to, told=arguments.told, **stamp_of(arguments, context))
-        add_to(arguments, context, lambda _: [went])
-    return _print(arguments, context, referral_text, referral_page)
+        stamp = stamp_of(arguments, context)
+        add_to(arguments, context, lambda _: handing_on.refer(stamp, to=to, told=arguments.told))
+    return _print(arguments, context, referral)
 
 
-def _print(
-    arguments: argparse.Namespace,
-    context: Context,
-    text: Callable[..., str],
-    page: Callable[..., str],
-) -> int:
+def _print(arguments: argparse.Namespace, context: Context, paper: Callable[..., Document]) -> int:
     judgement, job = _judged(arguments, context)
     shop, knowledge = context.shop, context.knowledge
     more: dict[str, Any] = {"name": arguments.job}
@@ -65,13 +83,22 @@ def _print(
         more["lacking"] = {s: shop.lacks(knowledge, s, job.sheet_values) for s in knowledge.stages}
     if arguments.json:
         print(judgement.model_dump_json(indent=2))
-    if arguments.html:
-        made = page(judgement, job, knowledge, paper=arguments.paper, **more)
-        write_page(arguments.html, made)
-    elif not arguments.json:
-        width = max(24, arguments.width or columns())
-        print(text(judgement, job, knowledge, width, **more), end="")
+    if arguments.html or not arguments.json:
+        put_out(arguments, paper(judgement, job, knowledge, **more))
     return 0
+
+
+def put_out(arguments: argparse.Namespace, document: Document) -> None:
+    """Write it as a page, or print it as text.
+
+    Raises
+    ------
+    InputError : the file cannot be written.
+    """
+    if arguments.html:
+        write_page(arguments.html, document.page(arguments.paper))
+    else:
+        print(document.text(max(24, arguments.width or columns())), end="")
 
 
 def _judged(arguments: argparse.Namespace, context: Context) -> tuple[Judgement, JobState]:

@@ -7,8 +7,6 @@ import time
 from collections.abc import Callable, Iterable
 from typing import TypeVar
 
-__all__ = ["Progress"]
-
 _Row = TypeVar("_Row")
 _Result = TypeVar("_Result")
 

@@ -6,17 +6,31 @@ import argparse
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
-from diagnose.cli.jobs import columns, print_json, store
+from diagnose.cli.jobs import columns, print_json, store, which_jobs
 
 if TYPE_CHECKING:
     from diagnose.job.queue import Standing
     from diagnose.records.summary import Summary
 
-__all__ = ["queue", "row_lines", "standing_of"]
+
+_EXAMPLES = """\
+examples:
+  diagnose jobs queue                   a ! marks what is due now
+  diagnose jobs queue --state approval  whom to call, the longest waiting first
+"""
 
 #: more open jobs than any shop has; the order is made of all of them
 _ALL = 100_000
+
+
+def queue_options(sub: argparse.ArgumentParser) -> None:
+    from diagnose.job.queue import STATES
+
+    options.examples(sub, _EXAMPLES)
+    options.action(sub, store=True, json=True)
+    which_jobs(sub, [state for state in STATES if state not in ("new", "closed")], 50)
 
 
 def queue(arguments: argparse.Namespace, context: Context) -> int:

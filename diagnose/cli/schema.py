@@ -11,8 +11,6 @@ from diagnose.cli.context import Context
 from diagnose.conversation.prompts import COMMANDS
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
 
-__all__ = ["SCHEMAS", "job_schema", "line_schema", "schema"]
-
 _TEXT = {"type": "string"}
 _ANYTHING: dict[str, Any] = {}
 _NUMBER, _FLAG = {"type": "number"}, {"type": "boolean"}
@@ -106,6 +104,7 @@ def line_schema() -> dict[str, Any]:
                 "why": _TEXT,
                 "commands": {"type": "object", "additionalProperties": _TEXT},
                 "free_text": {"type": "boolean"},
+                "default": {**_TEXT, "description": "what an empty answer takes"},
                 "reply": {"type": "boolean", "description": "true: a reply is awaited"},
                 "score": {"type": "number", "description": "training: mean of its results"},
                 "passed": {"type": "boolean"},
@@ -145,9 +144,14 @@ def line_schema() -> dict[str, Any]:
         _RESULT,
     ]
     value = {"type": ["string", "number"], "description": "key, state or text of an answer"}
+    several = {"type": "array", "items": value, "description": "what was found, if several"}
     taken = [
         value,
-        {"type": "object", "properties": {"answer": value}, "required": ["answer"]},
+        {
+            "type": "object",
+            "properties": {"answer": {"anyOf": [value, several]}},
+            "required": ["answer"],
+        },
         {"type": "object", "properties": {"text": _TEXT}, "required": ["text"]},
         {
             "type": "object",
@@ -183,6 +187,10 @@ SCHEMAS: dict[str, Callable[[Context], dict[str, Any]]] = {
     "job": job_schema,
     "lines": lambda _: line_schema(),
 }
+
+
+def schema_options(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("name", choices=tuple(SCHEMAS))
 
 
 def schema(arguments: argparse.Namespace, context: Context) -> int:

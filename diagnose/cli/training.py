@@ -5,11 +5,9 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from importlib import import_module
-from typing import Any
 
+from diagnose.cli import options
 from diagnose.cli.context import Context
-
-__all__ = ["add"]
 
 _EXAMPLES = """\
 examples:
@@ -40,48 +38,40 @@ _ACTIONS = {
 }
 
 
-def add(
-    commands: argparse._SubParsersAction[Any],
-    common: Callable[[argparse.ArgumentParser], None],
-) -> None:
-    """Add the command to the command line."""
-    train = commands.add_parser(
-        "train",
-        help="practise on simulated shocks",
-        epilog=_EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    common(train)
-    train.add_argument(
+def train_options(sub: argparse.ArgumentParser) -> None:
+    sub.epilog = _EXAMPLES
+    sub.formatter_class = argparse.RawDescriptionHelpFormatter
+    options.knowledge(sub)
+    sub.add_argument(
         "action",
         nargs="?",
         default="start",
         choices=tuple(_ACTIONS),
         help="start (default): practise; the others are shown below",
     )
-    train.add_argument("names", nargs="*", metavar="NAME", help="what the action needs")
-    train.add_argument("--person", default="", metavar="AB", help="initials of who practises")
-    train.add_argument("--case", metavar="ID", help="this case")
-    train.add_argument("--seed", type=int, metavar="N", help="a drawn case, or another shock")
-    train.add_argument("--skill", metavar="S/T", help="what to practise, as `list` shows it")
-    train.add_argument(
+    sub.add_argument("names", nargs="*", metavar="NAME", help="what the action needs")
+    sub.add_argument("--person", default="", metavar="AB", help="initials of who practises")
+    sub.add_argument("--case", metavar="ID", help="this case")
+    sub.add_argument("--seed", type=int, metavar="N", help="a drawn case, or another shock")
+    sub.add_argument("--skill", metavar="S/T", help="what to practise, as `list` shows it")
+    sub.add_argument(
         "--contrast",
         nargs="?",
         const="",
         metavar="A,B",
         help="two that look alike, one by one; without names any pair",
     )
-    train.add_argument("--group", action="store_true", help="ten minutes, one screen, votes")
-    train.add_argument("--json-lines", action="store_true", help="one JSON object a line")
-    train.add_argument("--plain", action="store_true", help="line by line, for screen readers")
-    train.add_argument("--html", metavar="FILE", help="the debrief as a page to print")
-    train.add_argument("--trainer", default="", metavar="XY", help="initials of who signs")
-    train.add_argument("--take", action="store_true", help="with sign: take the right away")
-    train.add_argument("--store", metavar="URL", help="job store: a file, or a database URL")
-    train.set_defaults(run=_run)
+    sub.add_argument("--group", action="store_true", help="ten minutes, one screen, votes")
+    sub.add_argument("--json-lines", action="store_true", help="one JSON object a line")
+    sub.add_argument("--plain", action="store_true", help="line by line, for screen readers")
+    sub.add_argument("--html", metavar="FILE", help="the debrief as a page to print")
+    sub.add_argument("--trainer", default="", metavar="XY", help="initials of who signs")
+    sub.add_argument("--take", action="store_true", help="with sign: take the right away")
+    sub.add_argument("--store", metavar="URL", help="job store: a file, or a database URL")
 
 
-def _run(arguments: argparse.Namespace, context: Context) -> int:
+def train(arguments: argparse.Namespace, context: Context) -> int:
+    """Run the action."""
     module, name = _ACTIONS[arguments.action]
     action: Callable[[argparse.Namespace, Context], int] = getattr(
         import_module(f"diagnose.cli.{module}"), name

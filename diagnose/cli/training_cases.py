@@ -13,8 +13,6 @@ from diagnose.nearest import nearest
 if TYPE_CHECKING:
     from diagnose.training.scenario import Scenario
 
-__all__ = ["case_of", "list_cases", "new", "pairs", "scenarios_of"]
-
 
 def own_cases(context: Context) -> Path:
     """Folder of the shop's own cases."""

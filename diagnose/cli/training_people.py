@@ -11,8 +11,6 @@ from diagnose.cli.training_cases import scenarios_of
 from diagnose.cli.training_session import ledger_of, write
 from diagnose.errors import InputError, Problem
 
-__all__ = ["csv", "erase", "page", "sign"]
-
 
 def page(arguments: argparse.Namespace, context: Context) -> int:
     """Write the trainer's page."""

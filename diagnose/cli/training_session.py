@@ -25,8 +25,8 @@ from diagnose.cli.context import Context
 from diagnose.errors import InputError
 
 if TYPE_CHECKING:
-    from diagnose.cli.training_doors import Lines
     from diagnose.conversation.prompts import Prompt
+    from diagnose.lines.sitting import Lines
     from diagnose.reports.debrief import Run
     from diagnose.terminal.door import Door
     from diagnose.training.ledger import Ledger, Open, Person
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from diagnose.training.scenario import Scenario
     from diagnose.training.sitting import Sitting
 
-__all__ = ["ledger_of", "start", "write"]
 
 #: broken-off sittings on offer at once
 _OFFERED = 8
@@ -71,14 +70,14 @@ def write(path: Path, text: str) -> None:
 def start(arguments: argparse.Namespace, context: Context) -> int:
     """Practise."""
     if arguments.json_lines:
-        from diagnose.cli.training_doors import Lines
+        from diagnose.lines.sitting import Lines
 
         _Practice(arguments, context).by_lines(Lines(sys.stdin, sys.stdout))
         return 0
-    from diagnose.cli.training_doors import welcome
     from diagnose.terminal.door import Interrupted, Left, Settings
     from diagnose.terminal.opening import has_screen, open_door
     from diagnose.terminal.signals import Signals
+    from diagnose.terminal.sitting import welcome
 
     settings = Settings(plain=arguments.plain, colour="NO_COLOR" not in os.environ)
     with Signals() as signals:
@@ -114,13 +113,12 @@ class _Practice:
     # the two ways ------------------------------------------------------------------------------
 
     def by_lines(self, lines: Lines) -> None:
-        from diagnose.cli.training_doors import by_lines
-        from diagnose.terminal.door import Left
+        from diagnose.lines.sitting import Ended, by_lines
 
         offers = self._offers()
         try:
             taken = lines.ask(offers.prompt(), offers.read) if offers.held else "new"
-        except Left:
+        except Ended:
             lines.write({"kind": "end", "text": "left", "reply": False})
             return
         sitting = self._sitting(taken)
@@ -130,12 +128,12 @@ class _Practice:
                 self._page(sitting)
 
     def by_screen(self, door: Door, *, paged: bool) -> None:
-        from diagnose.cli.training_doors import ask_screen, by_screen
         from diagnose.terminal.parts import note
+        from diagnose.terminal.sitting import ask_screen, by_screen
 
         group = None
         if self._arguments.group:
-            from diagnose.cli.training_group import Group
+            from diagnose.training.group import Group
 
             group = Group(time.monotonic, lambda words: door.say(note("quiet", words)))
         offers = self._offers()

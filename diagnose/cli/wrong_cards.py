@@ -8,6 +8,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.cli import options
 from diagnose.cli.card_numbers import chosen_jobs, sampled, say
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json
@@ -17,10 +18,14 @@ from diagnose.errors import InputError, UsageError
 if TYPE_CHECKING:
     from diagnose.job.events import Event
 
-__all__ = ["compare", "mutate"]
 
 #: survivors and changes that are printed; ``--json`` has all
 _SHOWN = 30
+
+
+def mutate_options(sub: argparse.ArgumentParser) -> None:
+    options.instrument(sub, "of each kind")
+    sub.add_argument("--kind", action="append", metavar="KIND", help="only this kind, again")
 
 
 def mutate(arguments: argparse.Namespace, context: Context) -> int:
@@ -94,6 +99,15 @@ def mutate(arguments: argparse.Namespace, context: Context) -> int:
 
 def _by(row: Counter[str]) -> dict[str, int]:
     return {name or "nothing": row[name] for name in ("written", "rules", "said", "")}
+
+
+def compare_options(sub: argparse.ArgumentParser) -> None:
+    options.instrument(sub, "jobs")
+    sub.add_argument("old", help="folder of the knowledge as it was")
+    sub.add_argument("new", help="folder of the knowledge as it is")
+    sub.add_argument("--store", metavar="URL", help="job store with the stored jobs")
+    sub.add_argument("--stored", type=int, default=200, help="so many of the latest jobs")
+    sub.add_argument("--most", type=int, default=40, help="changes that are printed")
 
 
 def compare(arguments: argparse.Namespace, context: Context) -> int:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from difflib import get_close_matches
 from typing import Any
 
-from diagnose.conversation.endings import call_before, stage_called
+from diagnose.conversation.agreements import approve, decline, quote
 from diagnose.conversation.guarding import Desk, admit, happenings, same_state
+from diagnose.conversation.handing_on import hand_on, ready
 from diagnose.conversation.prompts import (
     APPROVAL,
     DECIDE,
-    FOUND,
     LOOK,
     MAIN,
     NOTHING,
@@ -26,17 +25,12 @@ from diagnose.job.events import (
     NOT_SURE,
     Acknowledged,
     Answered,
-    Approved,
     Booked,
     CheckReadied,
-    Closed,
     ClosingBegun,
     Event,
     FirstHalfChosen,
-    HandedOver,
     LookLeft,
-    Quoted,
-    Readied,
     SheetChosen,
     Skipped,
     Stepped,
@@ -46,36 +40,10 @@ from diagnose.job.job_file import answer_events
 from diagnose.job.state import JobState, fold, undoable
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.chosen_sheet import next_step, openable, stage_in_hand
-from diagnose.reasoning.judgement import AnswerLine
 from diagnose.reasoning.options import can_look_at, find_card
 from diagnose.symptom_graph.routes import check_deed, step_deed
 
-__all__ = ["answer_named", "chosen", "last_reply", "measured"]
-
-
-def answer_named(prompt: Prompt, value: object) -> AnswerLine:
-    """The answer that a key, a state or its text names.
-
-    Raises
-    ------
-    InputError : none of them; says which there are.
-    """
-    word = str(value).strip()
-    for answer in prompt.answers:
-        if word in (answer.key, answer.state) or word.lower() == answer.text.lower():
-            return answer
-    if word in (NOT_SURE, "0") and "not_sure" in prompt.commands:
-        return AnswerLine(key="0", state=NOT_SURE, text="Not sure")
-    texts = [a.text for a in prompt.answers]
-    close = get_close_matches(word, texts, n=1, cutoff=0.8)
-    if close:
-        return prompt.answers[texts.index(close[0])]
-    choices = "; ".join(f"{a.key} {a.text}" for a in prompt.answers)
-    raise InputError(
-        f"'{word[:40]}' is not one of the answers.",
-        where=prompt.id,
-        next_step=f"Choose: {choices}.",
-    )
+__all__ = ["chosen", "last_reply", "measured"]
 
 
 def measured(
@@ -127,10 +95,6 @@ def chosen(
         return _looked(desk, events, state, stamp)
     if ident == DECIDE:
         return _decided(desk, events, state, stamp)
-    if ident == FOUND:
-        causes = [] if state == "no_fault" else [state]
-        stage = stage_called(desk, desk.reasoner.view(fold(events)))
-        return [Closed(found=causes, stage=stage, **stamp)]
     if ident.startswith("step:"):
         return _stepped(desk, events, ident, state, stamp)
     if ident.startswith(READY):
@@ -138,7 +102,7 @@ def chosen(
         ready = state == "ready"
         return [CheckReadied(check=check, **stamp) if ready else Skipped(ask=check, **stamp)]
     if ident.startswith(APPROVAL):
-        return _approved(ident.removeprefix(APPROVAL), state, stamp)
+        return _approved(desk, fold(events), [ident.removeprefix(APPROVAL)], state, stamp)
     if ident.startswith((ASLEEP, SECOND)):
         return asleep_reply(events, ident.partition(":")[2], state, stamp)
     if state == READ_LATER:
@@ -146,12 +110,15 @@ def chosen(
     return _answered(desk, events, ident, state, stamp)
 
 
-def _approved(stage: str, state: str, stamp: dict[str, Any]) -> list[Event]:
+def _approved(
+    desk: Desk, job: JobState, stages: list[str], state: str, stamp: dict[str, Any]
+) -> list[Event]:
     if state == "leave":
         return []
     if state == "ask_later":
-        return [Quoted(stages=[stage], **stamp)]
-    return [Approved(stages=[stage], declined=state == "declined", **stamp)]
+        return quote(desk.reasoner, job, stamp, stages=stages)
+    act = decline if state == "declined" else approve
+    return act(desk.reasoner, job, stamp, stages=stages)
 
 
 def _looked(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:
@@ -182,7 +149,7 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
     if state == "book":
         return [Booked(**stamp)]
     if state == "to_bench":
-        return [HandedOver(to=stamp["person"], at="bench", **stamp)]
+        return hand_on(stamp, to=stamp["person"])
     if state == "sheet":
         stage = openable(desk.reasoner, desk.reasoner.view(fold(events)))
         if stage is None:
@@ -193,11 +160,8 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
     if state == "close":
         return [ClosingBegun(**stamp)]
     if state in ("agree", "decline"):
-        view = desk.reasoner.view(fold(events))
-        plan = list(desk.reasoner.plan(view).stages)
-        if state == "decline":
-            return [Approved(stages=plan, declined=True, **stamp)]
-        return [Approved(stages=plan, up_to=call_before(desk, view), **stamp)]
+        act = approve if state == "agree" else decline
+        return act(desk.reasoner, fold(events), stamp)
     return []
 
 
@@ -228,8 +192,9 @@ def _stepped(
         after = fold([*events, *new])
         plan = desk.reasoner.plan(desk.reasoner.view(job)).stages
         left = (desk.reasoner.knowledge.stages[ident] for ident in plan)
-        if all(next_step(after, other) == len(other.steps) for other in left):
-            new.append(Readied(**stamp))
+        done = all(next_step(after, other) == len(other.steps) for other in left)
+        if done and after.awaited is None:
+            new += ready(after, stamp)
     return new
 
 

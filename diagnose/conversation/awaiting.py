@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import timedelta
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.bench.typed import read
 from diagnose.bench.waiting import HOURS_APART, hours_until
 from diagnose.errors import InputError
@@ -45,10 +45,10 @@ _ELAPSED = "elapsed time"
 
 def wait_of(knowledge: Knowledge, check: Check) -> float | None:
     """Hours between the two readings of a check; None where nobody leaves in between."""
-    if check.reading is None:
+    if check.reading is None or check.reading.per_hour is None:
         return None
     fault = knowledge.findings[check.observes].states[1]
-    hours = hours_until(check.reading.quantity, check.reading.states[fault].mean)
+    hours = hours_until(check.reading.states[fault].mean, check.reading.per_hour)
     return hours if hours is not None and hours >= HOURS_APART else None
 
 
@@ -109,7 +109,7 @@ def first_readings(
     if not 0.0 < hours <= 24.0 * 60.0:
         raise InputError("nobody waits that long.", where=WAIT, next_step="Say 8 h, or 30 min.")
     _check_names(check, texts, "first")
-    quantities.read_all(check.reading.quantity, texts)
+    formulas.read_all(check.reading.quantity, texts)
     start = moment(time)
     due = ""
     if start is not None:

@@ -16,9 +16,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from diagnose.conversation.answers import answer_named, chosen, last_reply, measured
+from diagnose.conversation.answers import chosen, last_reply, measured
 from diagnose.conversation.batch import Result, check_list
-from diagnose.conversation.endings import closed, decide, first_words, found, told, told_reply
+from diagnose.conversation.closing import closing_prompt, closing_reply, is_closing
+from diagnose.conversation.endings import closed, decide, first_words, told, told_reply
 from diagnose.conversation.guarding import Desk, other_key, read_whole, signed, unread
 from diagnose.conversation.prompts import COMMANDS, COMPLAINT, SUPERVISOR, TOLD, Prompt
 from diagnose.conversation.questions import advised, ask, look
@@ -74,13 +75,16 @@ class Conversation:
 
     def _prompt(self, events: Sequence[Event], person: str) -> Prompt:
         job = fold(events)
-        if not job.complaint and not job.reports and job.at == "counter":
+        nothing = not job.complaint and not job.reports and job.choices.ending is None
+        if nothing and job.at == "counter" and job.closed is None:
             return Prompt(
                 "text", COMPLAINT, "What does the customer say?", commands=("safety", "leave")
             )
         view = self.reasoner.view(job)
         if job.closed is not None:
             return closed(self._desk, view)
+        if job.choices.ending is not None:
+            return closing_prompt(self._desk, view)
         if untold(job):
             return told(self._desk, job)
         if job.at == "counter":
@@ -105,8 +109,6 @@ class Conversation:
         return replace(prompt, first_words=first, heard=heard)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
-        if job.choices.closing:
-            return found(self._desk, view)
         stage = stage_in_hand(self.reasoner, job)
         if stage is not None:
             return sheet_step(self._desk, job, view, stage, person)
@@ -175,6 +177,9 @@ class Conversation:
     ) -> list[Event]:
         if prompt.id.startswith(SUPERVISOR):
             return signed(self._desk, events, prompt, str(value), time, person)
+        if is_closing(prompt.id):
+            stamp = {"time": time, "person": person}
+            return closing_reply(self._desk, events, prompt, value, stamp)
         if prompt.id == TOLD:
             return told_reply(events, str(value), time, person)
         if prompt.kind == "text":
@@ -186,8 +191,8 @@ class Conversation:
             return read_half(self._desk, events, prompt, value, time, person)
         if isinstance(value, Mapping):
             return measured(self._desk, events, prompt, value, time, person)
-        answer = answer_named(prompt, value)
-        return chosen(self._desk, events, prompt, answer.state, time, person)
+        state = prompt.named(value).state
+        return chosen(self._desk, events, prompt, state, time, person)
 
     def command(
         self,

@@ -1,35 +1,28 @@
-"""Prompts that show the call: hand over, book, go through a sheet, close, what was found."""
+"""Prompts that show the call: hand over, book, go through a sheet, close."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.belief.compiled import UNLISTED
 from diagnose.conversation.awaiting import asleep_words
 from diagnose.conversation.guarding import Desk
-from diagnose.conversation.prompts import DECIDE, FOUND, TOLD, Prompt, keyed
+from diagnose.conversation.prompts import DECIDE, TOLD, Prompt, keyed
 from diagnose.errors import InputError
 from diagnose.job.agreement import agreed_words
 from diagnose.job.events import Event
 from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import declined, openable
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, caution_lines, judge
-from diagnose.reasoning.pricing import call_limit
 from diagnose.reasoning.reasoner import View
 
 __all__ = [
-    "call_before",
     "closed",
     "decide",
     "first_words",
-    "found",
     "refused",
-    "stage_called",
     "told",
     "told_reply",
 ]
-
-_CAUSES = 7
 
 
 def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
@@ -67,8 +60,6 @@ def decide(desk: Desk, view: View) -> Prompt:
         rows += _money_rows(desk, view)
         text = f"The call so far. {_agreed(desk, job)}".strip()
         return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
-    if job.choices.closing:
-        return found(desk, view)
     return _at_bench(desk, view, job)
 
 
@@ -140,21 +131,3 @@ def told_reply(events: Sequence[Event], text: str, time: str, person: str) -> li
     if not words:
         raise InputError("nothing was written down.", next_step="Say in a few words what was told.")
     return [last.model_copy(update={"told": words, "time": time, "person": person})]
-
-
-def found(desk: Desk, view: View) -> Prompt:
-    """Which cause was really found, the likeliest first."""
-    causes = desk.reasoner.knowledge.causes
-    rows = [(i, causes[i].name) for i in list(view.causes)[:_CAUSES] if i != UNLISTED]
-    rows += [(UNLISTED, "None of these"), ("no_fault", "Nothing was wrong")]
-    return _called(desk, view, "question", FOUND, "What was really found?", keyed(rows))
-
-
-def call_before(desk: Desk, view: View) -> float:
-    """The price not to pass without another call [currency]."""
-    return call_limit(judge(desk.reasoner, view), desk.reasoner.money.rate_per_minute)
-
-
-def stage_called(desk: Desk, view: View) -> str:
-    """Id of the stage that the judgement names now."""
-    return judge(desk.reasoner, view).stage.id

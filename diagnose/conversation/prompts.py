@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from diagnose.errors import InputError
+from diagnose.job.events import NOT_SURE
+from diagnose.nearest import meant
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
 
 __all__ = [
@@ -64,6 +67,7 @@ class Prompt:
     waits for just that.
     first_words : cautions to say at once, before anything else.
     heard : (symptom id, its text, words, denied) of what was understood.
+    default : state, or text, that a reply without words takes; empty: such a reply answers nothing.
     """
 
     kind: str
@@ -81,6 +85,37 @@ class Prompt:
     commands: tuple[str, ...] = ()
     minutes: float = 0.0
     data: dict[str, Any] = field(default_factory=dict)
+    default: str = ""
+
+    @property
+    def proposed(self) -> str:
+        """The default in words."""
+        texts = {answer.state: answer.text for answer in self.answers}
+        return texts.get(self.default, self.default)
+
+    def named(self, value: object) -> AnswerLine:
+        """The answer that a key, a state or its text names.
+
+        Raises
+        ------
+        InputError : none of them; says which there are.
+        """
+        word = str(value).strip()
+        for answer in self.answers:
+            if word in (answer.key, answer.state) or word.lower() == answer.text.lower():
+                return answer
+        if word in (NOT_SURE, "0") and "not_sure" in self.commands:
+            return AnswerLine(key="0", state=NOT_SURE, text="Not sure")
+        texts = {answer.text: answer for answer in self.answers}
+        close = meant(word, texts)
+        if close:
+            return texts[close]
+        choices = "; ".join(f"{a.key} {a.text}" for a in self.answers)
+        raise InputError(
+            f"'{word[:40]}' is not one of the answers.",
+            where=self.id,
+            next_step=f"Choose: {choices}.",
+        )
 
 
 def keyed(rows: Sequence[tuple[str, str]]) -> list[AnswerLine]:

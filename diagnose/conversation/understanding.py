@@ -17,7 +17,6 @@ from diagnose.conversation.guarding import Desk
 from diagnose.conversation.prompts import MAIN, UNDERSTOOD, Heard, Prompt, keyed
 from diagnose.job.events import NOT_SURE, Answered, Event, Struck, Understood, WordsLeft
 from diagnose.job.state import fold
-from diagnose.reasoning.evidence import PLAIN_FROM
 from diagnose.reasoning.judgement import CautionLine
 from diagnose.reasoning.reasoner import View
 
@@ -40,6 +39,7 @@ def doubtful(view: View) -> bool:
 
 def heard_of(desk: Desk, view: View) -> Heard:
     """What was understood plainly of the customer's words; 'perhaps' where it may be otherwise."""
+    least = desk.reasoner.knowledge.pack.reporters.said_from
     return tuple(
         (
             said.symptom,
@@ -48,7 +48,7 @@ def heard_of(desk: Desk, view: View) -> Heard:
             said.denied,
         )
         for said in view.heard.heard
-        if said.certainty >= PLAIN_FROM
+        if said.certainty >= least
     )
 
 

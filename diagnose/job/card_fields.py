@@ -7,11 +7,11 @@ would be read, and say nothing.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from difflib import get_close_matches
 
 from diagnose.bench.kinds import KINDS
 from diagnose.errors import Problem
 from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.nearest import nearest
 
 __all__ = ["field_problems"]
 
@@ -29,7 +29,7 @@ def _contexts(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         by_number = any(band.below is not None for band in context.bands)
         if kind is None:
             what = f"field: a shock has no field '{context.field}'."
-            yield lines.problem("pack", "", path, what, _near(context.field, list(fields)))
+            yield lines.problem("pack", "", path, what, nearest(context.field, list(fields)))
         elif by_number != (kind in KINDS):
             wants = "numbers ('below')" if kind in KINDS else "words ('value')"
             what = f"field: the bands of '{context.field}' are {wants}."
@@ -41,8 +41,4 @@ def _features(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for feature in knowledge.pack.features:
         if feature not in flags:
             what = f"features: no job says whether a shock has '{feature}'."
-            yield lines.problem("pack", "", ("features", feature), what, _near(feature, flags))
-
-
-def _near(word: str, known: list[str]) -> str:
-    return f"Nearest: {', '.join(get_close_matches(word, known, n=3, cutoff=0.5) or known)}."
+            yield lines.problem("pack", "", ("features", feature), what, nearest(feature, flags))

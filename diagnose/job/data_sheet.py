@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from diagnose.bench import units
-from diagnose.bench.quantities import SHEET_FIELDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.bench.typed import read
 from diagnose.errors import InputError
 from diagnose.knowledge.device import SheetValues

@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
+from diagnose.job.ending import Ended, Ending
 from diagnose.job.facts import Facts
 
 __all__ = [
@@ -28,6 +29,7 @@ __all__ = [
     "CheckReadied",
     "Closed",
     "ClosingBegun",
+    "ClosingNoted",
     "Complained",
     "Described",
     "Event",
@@ -61,7 +63,6 @@ __all__ = [
 
 Reporter = Literal["customer", "counter", "bench"]
 Channel = Literal["bike_here", "shock_only", "phone", "mail"]
-Ended = Literal["", "not_wanted", "not_collected", "replaced", "referred"]
 Supply = Literal["have", "order", "unknown"]
 #: the state that says nothing
 NOT_SURE = "not_sure"
@@ -352,8 +353,19 @@ class ClosingBegun(_Event):
     kind: Literal["closing_begun"] = "closing_begun"
 
 
+class ClosingNoted(_Event):
+    """One answer to what is asked at the end; it counts once the job is closed."""
+
+    kind: Literal["closing_noted"] = "closing_noted"
+    ending: Ending
+
+
 class Closed(_Event):
-    """What was really found, and how the job ended: mended, if ``ended`` says nothing else."""
+    """What was really found, and how the job ended: mended, if ``ended`` says nothing else.
+
+    ``test``: the check that was repeated, or ``complaint`` for what was complained of; ``cured``:
+    whether it passed.
+    """
 
     kind: Literal["closed"] = "closed"
     ended: Ended = ""
@@ -362,6 +374,7 @@ class Closed(_Event):
     stage: str = ""
     minutes: float | None = None
     cured: bool | None = None
+    test: str = ""
 
 
 Event = Annotated[
@@ -401,6 +414,7 @@ Event = Annotated[
     | Judged
     | Noted
     | ClosingBegun
+    | ClosingNoted
     | Closed,
     Field(discriminator="kind"),
 ]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from diagnose.bench import quantities, units
+from diagnose.bench import formulas, units
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.marked import require_stroke_in_length
 from diagnose.bench.typed import read
@@ -90,7 +90,8 @@ def events_of(
         )
     for ask, value in answers.items():
         events.extend(answer_events(str(ask), value, knowledge, at, time))
-    check_readings(knowledge, fold(events), measure_check)
+    if any(isinstance(event, Measured) for event in events):
+        check_readings(knowledge, fold(events), measure_check)
     return events, warnings
 
 
@@ -229,7 +230,7 @@ def _measured(
         )
     texts = {str(name): str(text) for name, text in value.items() if name != "by"}
     try:
-        quantities.read_all(check.reading.quantity, texts)
+        formulas.read_all(check.reading.quantity, texts)
     except InputError as error:
         raise InputError(error.what, where=where, next_step=error.next_step) from error
     by = str(value.get("by", check.at))

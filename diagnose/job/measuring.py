@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
+from diagnose.bench.formula import Result
+from diagnose.bench.given import Input
 from diagnose.errors import InputError
 from diagnose.job.data_sheet import numbers_of
 from diagnose.job.state import JobState
@@ -43,16 +45,16 @@ class Quantity:
 Measure = Callable[[Check, Mapping[str, str], JobState], Quantity]
 
 
-def wanted_readings(check: Check) -> tuple[quantities.ReadingSpec, ...]:
+def wanted_readings(check: Check) -> tuple[Input, ...]:
     """The readings that a measuring check takes; empty for a check that is judged by eye."""
     if check.reading is None:
         return ()
-    return quantities.quantity(check.reading.quantity).readings
+    return formulas.measurable(check.reading.quantity).readings
 
 
 def measured_result(
     check: Check, readings: Mapping[str, str], job: JobState
-) -> tuple[quantities.QuantityResult, tuple[str, ...]]:
+) -> tuple[Result, tuple[str, ...]]:
     """A check's quantity with its picture, and what is to be asked about the readings.
 
     Values of the shop's data sheet that the job carries are used; where they are missing, the
@@ -65,9 +67,9 @@ def measured_result(
     if check.reading is None:
         raise InputError("this check takes no readings.", where=check.id)
     try:
-        measured = quantities.read_all(check.reading.quantity, readings)
+        measured = formulas.read_all(check.reading.quantity, readings)
         known = numbers_of(job.shock, job.sheet_values)
-        result = quantities.compute(check.reading.quantity, measured, known)
+        result = formulas.compute(check.reading.quantity, measured, known)
     except InputError as error:
         raise InputError(
             error.what, where=error.where or check.id, next_step=error.next_step

@@ -23,6 +23,7 @@ from datetime import datetime
 from itertools import accumulate
 from typing import Any
 
+from diagnose.job.ending import Ending
 from diagnose.job.events import (
     NOT_SURE,
     Acknowledged,
@@ -34,6 +35,7 @@ from diagnose.job.events import (
     CheckReadied,
     Closed,
     ClosingBegun,
+    ClosingNoted,
     Complained,
     Described,
     Event,
@@ -87,6 +89,7 @@ _OFFICE = (
     Approved,
     Arrived,
     Closed,
+    ClosingNoted,
     Filed,
     HandedOver,
     Judged,
@@ -117,8 +120,9 @@ class Choices:
 
     ``sheets``: stages, in the order in which their sheets were chosen. ``ready_checks``: checks
     that may open the shock. ``first_halves``, ``second_halves``: checks of which this half is read
-    now. ``gone_on``: checks that sleep while others go on. ``closing``: it is asked what was found.
-    ``look_left``, ``words_left``, ``note_left``: see the events.
+    now. ``gone_on``: checks that sleep while others go on. ``ending``: what was said so far at
+    the end of the job; None: it is not being closed. ``look_left``, ``words_left``,
+    ``note_left``: see the events.
     """
 
     sheets: tuple[str, ...] = ()
@@ -126,7 +130,7 @@ class Choices:
     first_halves: tuple[str, ...] = ()
     second_halves: frozenset[str] = frozenset()
     gone_on: frozenset[str] = frozenset()
-    closing: bool = False
+    ending: Ending | None = None
     look_left: bool = False
     words_left: bool = False
     note_left: bool = False
@@ -257,7 +261,7 @@ def undoable(events: Iterable[Event]) -> int | None:
     kinds = (
         Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood,
         SheetChosen, CheckReadied, FirstHalfChosen, SecondHalfChosen, WentOn, ClosingBegun,
-        LookLeft, WordsLeft, NoteLeft,
+        ClosingNoted, LookLeft, WordsLeft, NoteLeft,
     )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
@@ -360,7 +364,9 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
         case SheetChosen():
             return _choose(state, sheets=(*state.choices.sheets, event.stage))
         case ClosingBegun():
-            return _choose(state, closing=True)
+            return _choose(state, ending=Ending())
+        case ClosingNoted() if state.choices.ending is not None:
+            return _choose(state, ending=state.choices.ending.with_more(event.ending))
         case LookLeft():
             return _choose(state, look_left=True)
         case WordsLeft():

@@ -99,10 +99,6 @@ class Knowledge(BaseModel):
                 return found
         return None
 
-    def floors_of(self, finding: str, state: str) -> list[Floor]:
-        """Floors that a finding in this state sets."""
-        return [f for f in self.floors if f.finding == finding and state in self.states_of(f)]
-
     def said_first(self, finding: str) -> list[Caution]:
         """Cautions that are said before any question where this finding is named."""
         rows = [f.say for f in self.floors if f.finding == finding and f.say is not None]

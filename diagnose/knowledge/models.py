@@ -40,6 +40,7 @@ __all__ = [
     "ReadingModel",
     "Reliability",
     "Remedy",
+    "Reporters",
     "Right",
     "Source",
     "Sourced",
@@ -248,10 +249,15 @@ class Spread(Card):
 
 
 class ReadingModel(Card):
-    """Which bench quantity a measuring check computes and how it tells the states apart."""
+    """Which bench formula a measuring check computes and how it tells the states apart.
+
+    ``per_hour``: what a slow fault does to the number in an hour, in its unit; it says how long the
+    two readings of a slow change lie apart.
+    """
 
     quantity: Id
     states: dict[Id, Spread]
+    per_hour: float | None = Field(default=None, gt=0)
 
 
 class Check(Card):
@@ -404,6 +410,27 @@ class Floor(Card):
     lifted_by: list[Id] | None = None
 
 
+class Reporters(Card):
+    """How people and instruments err where no card says so, and how far unasked words count.
+
+    ``customer``: a rider about what no symptom card asks. ``passed_on``: one who passes on what a
+    customer, or he himself, saw. ``unasked``: share of a customer's false alarms that is left where
+    it was brought up unasked. ``said_from``: certainty from which words count as said, not guessed
+    at. ``beside_a_sign``: certainty that words need to count beside a sign of danger that was said.
+    ``in_numbers``: certainty of a mark and a number that were both named. ``misread``: chance that
+    a reading is of something else, so that none counts for more against a state.
+    """
+
+    customer: Reliability
+    passed_on: Reliability
+    unasked: float = Field(gt=0, le=1)
+    said_from: float = Field(gt=0, lt=1)
+    beside_a_sign: float = Field(gt=0, lt=1)
+    in_numbers: float = Field(gt=0, lt=1)
+    misread: float = Field(gt=0, lt=0.5)
+    source: Id
+
+
 class OverMaximum(Card):
     """The state of a finding that a gauge above the shock's marked maximum shows."""
 
@@ -474,6 +501,7 @@ class Pack(Card):
     repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
     what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
     it is known, so that no card lets air out in its text and says nothing of it in ``does``.
+    ``as_left``: settings that are written down as it is given back.
     """
 
     id: Id
@@ -490,6 +518,7 @@ class Pack(Card):
     gently_at: float = Field(gt=0, lt=1)
     said_likely: float = Field(gt=0, lt=1)
     said_plainly: float = Field(gt=0, lt=1)
+    reporters: Reporters
     over_maximum: OverMaximum | None = None
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)
@@ -500,4 +529,5 @@ class Pack(Card):
     equipment: dict[Id, Text] = {}
     tools: list[Text] = []
     told_by: dict[Id, list[Text]] = {}
+    as_left: list[Text] = []
     source: Id

@@ -19,6 +19,7 @@ from diagnose.errors import Problem
 
 __all__ = ["MAX_BYTES", "Document", "parse_text", "read_yaml"]
 
+#: a card has some thousands; a file of a million is no card, and is not read to its end
 MAX_BYTES = 1_000_000
 
 _INT = re.compile(r"[-+]?[0-9]+$")

@@ -29,10 +29,10 @@ import numpy as np
 
 from diagnose.belief.compiled import UNLISTED, Compiled
 from diagnose.belief.network import Floats
+from diagnose.belief.reports import report_table
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.learning.outcome import Outcome
 from diagnose.learning.priors import interval
-from diagnose.reasoning.evidence import confusion_of, reliability_of
 
 __all__ = ["LINK_WORTH", "LinkLine", "LinkTally", "fit"]
 
@@ -193,7 +193,7 @@ class LinkTally:
                 ask, by, state = report
                 card = self._cards[ask]
                 knowledge, states = self.compiled.knowledge, self.compiled.states(card.observes)
-                trusted = confusion_of(knowledge, reliability_of(knowledge, card, by), len(states))
+                trusted = report_table(knowledge, card, by)
                 self._likelihoods[report] = trusted[:, states.index(state)]
             result = result * self._likelihoods[report]
         return result

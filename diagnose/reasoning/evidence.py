@@ -16,40 +16,20 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
-from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
+from diagnose.belief.reports import reading_likelihood, report_table, text_likelihood
 from diagnose.complaint.recogniser import Heard, Understanding
 from diagnose.errors import InputError
 from diagnose.job.measuring import Measure, Quantity
 from diagnose.job.state import JobState, Report
-from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Reliability, Symptom
+from diagnose.knowledge.models import Check, Symptom
 from diagnose.symptom_graph.routes import signs_of
 
 __all__ = [
     "Item",
     "combine",
-    "confusion_of",
     "gather",
-    "likeliest",
     "reported",
 ]
-
-#: people say yes to a question sooner than they bring up what is not there: share of the false
-#: alarms that is left where the customer spoke of it unasked (foreman's judgement, from memory)
-VOLUNTEERED = 0.15
-
-#: certainty from which words count as said, not guessed at
-PLAIN_FROM = 0.36
-
-#: certainty that words need to count beside a sign of danger: nothing faint explains it away
-BESIDE_A_SIGN = 0.5
-
-#: how a person who merely passes on what was seen is believed where no card says so
-_SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
-
-
-#: no chance is 0: what a reading leaves of a state that it speaks against
-_FLOOR = 1e-3
 
 
 @dataclass(frozen=True)
@@ -72,31 +52,6 @@ class Item:
     epoch: int = 0
 
 
-def confusion_of(
-    knowledge: Knowledge, reliability: Reliability, states: int, alarms: float = 1.0
-) -> Floats:
-    """(true, reported) chances of a reporter on a finding with so many states.
-
-    ``alarms`` scales the false alarms.
-    """
-    return confusion(
-        states,
-        knowledge.chance(reliability.hit),
-        alarms * knowledge.chance(reliability.false_alarm),
-        knowledge.chance(reliability.grade),
-    )
-
-
-def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reliability:
-    """How far this reporter is believed on this card."""
-    if isinstance(card, Symptom):
-        return card.customer if by == "customer" else _SEEN
-    if by == "customer":
-        told = knowledge.symptoms.get(f"said_{card.observes}")
-        return told.customer if told else Reliability(hit=0.75, false_alarm=0.1, grade=0.7)
-    return card.reliability
-
-
 def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Measure) -> list[Item]:
     """All evidence of a job, in the order in which it came.
 
@@ -104,19 +59,22 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     took and this one refuses says nothing.
     """
     knowledge = compiled.knowledge
+    reporters = knowledge.pack.reporters
     items: dict[tuple[str, str], Item] = {}
     about = signs_of(knowledge)
     warned = {s.id for s in knowledge.symptoms.values() if s.observes in about}
     signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
-    least = BESIDE_A_SIGN if any(h.certainty >= PLAIN_FROM for h in signs) else 0.0
+    least = (
+        reporters.beside_a_sign if any(h.certainty >= reporters.said_from for h in signs) else 0.0
+    )
     for said in heard.heard:
         if said.symptom in job.struck | job.unsure:
             continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
-        if said.certainty < (PLAIN_FROM if said.symptom in warned else least):
+        if said.certainty < (reporters.said_from if said.symptom in warned else least):
             continue  # a guess at the words raises no sign and takes none away
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)
-        table = confusion_of(knowledge, card.customer, len(states), VOLUNTEERED)
+        table = report_table(knowledge, card, "customer", unasked=True)
         prior = compiled.prior_states[card.observes]
         shares = _shares(said, states)
         likelihood = np.zeros(len(states))
@@ -178,6 +136,7 @@ def _item(
             quantity.uncertainty,
             np.array([s.mean for s in spread]),
             np.array([s.sd for s in spread]),
+            compiled.knowledge.pack.reporters.misread,
         )
         likelihood = _limited(compiled, card.observes, quantity, likelihood)
         state = states[int(np.argmax(likelihood))]
@@ -190,8 +149,7 @@ def _item(
             quantity=quantity,
             epoch=report.epoch,
         )
-    reliability = reliability_of(compiled.knowledge, card, report.by)
-    table = confusion_of(compiled.knowledge, reliability, len(states))
+    table = report_table(compiled.knowledge, card, report.by)
     likelihood = table[:, states.index(report.state)]
     return Item(card.observes, card.id, report.by, report.state, likelihood, epoch=report.epoch)
 
@@ -206,7 +164,8 @@ def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: F
     if over is None or chance is None or over.finding != finding:
         return likelihood
     states = compiled.states(finding)
-    chance = min(max(chance, _FLOOR), 1.0 - _FLOOR)
+    misread = compiled.knowledge.pack.reporters.misread
+    chance = min(max(chance, misread), 1.0 - misread)
     above = np.arange(len(states)) >= states.index(over.state)
     limited: Floats = np.where(above, chance * likelihood.max(), (1.0 - chance) * likelihood)
     return limited
@@ -234,9 +193,3 @@ def combine(compiled: Compiled, items: list[Item]) -> dict[int, Floats]:
         product = result.get(f, 1.0) * item.likelihood
         result[f] = product / product.max()
     return result
-
-
-def likeliest(items: list[Item], finding: str) -> str | None:
-    """The state that the evidence on a finding alone speaks for, or None without any."""
-    rows = [item for item in items if item.finding == finding]
-    return rows[-1].state if rows else None

@@ -28,7 +28,7 @@ from diagnose.job.measuring import Measure
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Floor
-from diagnose.reasoning.evidence import PLAIN_FROM, Item, reported
+from diagnose.reasoning.evidence import Item, reported
 
 __all__ = [
     "Claim",
@@ -169,9 +169,8 @@ def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
 
     They are said sooner than a floor stands, on fainter words; what the bench cleared needs none.
     """
-    plain = [
-        replace(c, certainty=1.0) for c in made if c.by != "heard" or c.certainty >= PLAIN_FROM
-    ]
+    least = compiled.knowledge.pack.reporters.said_from
+    plain = [replace(c, certainty=1.0) for c in made if c.by != "heard" or c.certainty >= least]
     standing = standing_floors(compiled, plain)
     return list(dict.fromkeys(s.floor.say for s in standing if s.floor.say is not None))
 

@@ -18,9 +18,10 @@ import numpy as np
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Evidence, Floats
+from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Economics, Symptom
-from diagnose.reasoning.evidence import Item, confusion_of, reliability_of
+from diagnose.reasoning.evidence import Item
 from diagnose.strategy.lookahead import Option
 from diagnose.symptom_graph.cautions import hazards_met
 
@@ -174,9 +175,7 @@ def options_for(
     for card in cards:
         by = "customer" if isinstance(card, Symptom) else card.at
         chances = state_chances(compiled, card.observes, hypotheses, evidence)
-        table = confusion_of(
-            compiled.knowledge, reliability_of(compiled.knowledge, card, by), chances.shape[1]
-        )
+        table = report_table(compiled.knowledge, card, by)
         minutes = card.minutes + (ASK_COST if job.at == "counter" else 0.0)
         act = card.act if isinstance(card, Check) else None
         act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0

@@ -10,9 +10,6 @@ from diagnose.knowledge.loader import Knowledge
 
 __all__ = ["with_maximum"]
 
-#: certainty of two numbers that were named with their mark (foreman's judgement, from memory)
-_NAMED = 0.9
-
 
 def with_maximum(knowledge: Knowledge, heard: Understanding, text: str) -> Understanding:
     """The reading of a text with its two numbers taken in.
@@ -33,5 +30,6 @@ def with_maximum(knowledge: Knowledge, heard: Understanding, text: str) -> Under
         if not (named.over and said.symptom == symptom)
     ]
     if named.over and symptom:
-        told.append(Heard(symptom, over.state, _NAMED, named.span))
+        certainty = knowledge.pack.reporters.in_numbers
+        told.append(Heard(symptom, over.state, certainty, named.span))
     return replace(heard, heard=tuple(told))

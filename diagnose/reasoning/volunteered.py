@@ -18,8 +18,9 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled, odds_for
 from diagnose.belief.network import Floats
+from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState
-from diagnose.reasoning.evidence import VOLUNTEERED, Item, confusion_of
+from diagnose.reasoning.evidence import Item
 
 __all__ = ["brought_up", "choice_odds", "job_odds"]
 
@@ -39,7 +40,7 @@ def choice_odds(compiled: Compiled) -> Floats:
         if not any(state in card.phrases for state in states[1:]):
             continue
         start = int(network.state_offsets[network.finding_index[card.observes]])
-        table = confusion_of(compiled.knowledge, card.customer, len(states), VOLUNTEERED)
+        table = report_table(compiled.knowledge, card, "customer", unasked=True)
         told = chances[:, start : start + len(states)] @ table
         much += told[:, 1:] @ np.arange(1.0, len(states))
     factors: Floats = much[0] / much[1:]

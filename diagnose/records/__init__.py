@@ -20,7 +20,7 @@ from diagnose.records.faults import (
     ServerAway,
     UnknownJob,
 )
-from diagnose.records.places import JOB_FILE, home, open_store
+from diagnose.records.places import JOB_FILE, open_store
 
 __all__ = [
     "JOB_FILE",
@@ -32,6 +32,5 @@ __all__ = [
     "ReadOnly",
     "ServerAway",
     "UnknownJob",
-    "home",
     "open_store",
 ]

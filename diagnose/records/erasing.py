@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.job.events import Described, Event, Filed, Judged, Noted
+from diagnose.job.events import ClosingNoted, Described, Event, Filed, Judged, Noted
 from diagnose.job.facts import OFFICE_FIELDS
 from diagnose.knowledge.device import HISTORY
 
@@ -37,6 +37,7 @@ PLAIN_KINDS = frozenset(
         "booked",
         "check_readied",
         "closing_begun",
+        "closing_noted",
         "described",
         "filed",
         "first_half_chosen",
@@ -92,6 +93,8 @@ def without_customer(event: Event) -> Event:
     if isinstance(event, Filed):
         blank_facts = dict.fromkeys(_PERSONAL & OFFICE_FIELDS)
         return event.model_copy(update={"facts": event.facts.model_copy(update=blank_facts)})
+    if isinstance(event, ClosingNoted) and event.ending.words:
+        return event.model_copy(update={"ending": event.ending.model_copy(update={"words": ""})})
     if isinstance(event, Judged):
         return event.model_copy(update={"judgement": _unquoted(event.judgement)})
     if isinstance(event, Noted) and event.text == ERASED_NOTE:

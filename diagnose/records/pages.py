@@ -16,6 +16,7 @@ __all__ = ["Value", "rows_of"]
 
 Value = None | int | float | bytes
 
+# bytes, by the file format of SQLite
 _WAL_HEAD = 32
 _FRAME_HEAD = 24
 
@@ -123,6 +124,7 @@ def _varint(data: bytes, at: int) -> tuple[int, int]:
     return value << 8 | data[at + 8], at + 9
 
 
+#: serial type -> bytes, by the file format of SQLite
 _INTEGER_SIZES = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8}
 
 

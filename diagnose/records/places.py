@@ -1,51 +1,17 @@
-"""Where the shop's own files lie, and the one way to open the store that lies there."""
+"""The one way to open a store, and the name of the shop's own."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
-
-from diagnose.records.faults import ReadOnly
 
 if TYPE_CHECKING:
     from diagnose.records.store import JobStore
 
-__all__ = ["JOB_FILE", "home", "open_store"]
+__all__ = ["JOB_FILE", "open_store"]
 
-#: name of the job file inside `home`
+#: name of the job file in the shop's folder
 JOB_FILE = "jobs.sqlite3"
-
-
-def home(environ: Mapping[str, str]) -> Path:
-    """Folder of the shop's own files, made if it is missing.
-
-    Parameters
-    ----------
-    environ : the environment; ``DIAGNOSE_HOME`` names the folder, else the platform's data folder.
-
-    Raises
-    ------
-    ReadOnly
-        The folder is not there and cannot be made.
-    """
-    named = environ.get("DIAGNOSE_HOME", "")
-    if named:
-        folder = Path(named).expanduser()
-    else:
-        import platformdirs
-
-        folder = platformdirs.user_data_path("diagnose", appauthor=False)
-    try:
-        # Customers' data: not for other people on the machine.
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError as fault:
-        raise ReadOnly(
-            f"The folder cannot be made: {fault.strerror}.",
-            where=str(folder),
-            next_step="Name a folder that can be written in DIAGNOSE_HOME.",
-        ) from fault
-    return folder
 
 
 def open_store(place: str | Path, *, patience: float = 5.0) -> JobStore:
@@ -59,8 +25,8 @@ def open_store(place: str | Path, *, patience: float = 5.0) -> JobStore:
     Raises
     ------
     StoreError
-        One of the faults in `diagnose.records.faults`; after `ReadOnly`, a `MemoryStore` lets the
-        work go on.
+        One of the faults in `diagnose.records.faults`; after `ReadOnly`, the place ``:memory:``
+        lets the work go on.
     """
     from diagnose.records.store import JobStore
 

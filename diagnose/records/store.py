@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from diagnose.job.events import Event
     from diagnose.learning.outcome import Outcome
 
-__all__ = ["JobStore", "MemoryStore", "StoredJob"]
+__all__ = ["JobStore", "StoredJob"]
 
 #: jobs read at once where all are read
 BATCH = 500
@@ -410,13 +410,6 @@ class JobStore:
     def _summarise_all(self, session: Session) -> None:
         for (job,) in list(session.rows("SELECT job FROM jobs")):
             self._change(session, job, dict(summarise(job, self._events(session, job))))
-
-
-class MemoryStore(JobStore):
-    """The same store for a place that cannot be written; it is gone when the program ends."""
-
-    def __init__(self) -> None:
-        super().__init__(":memory:")
 
 
 def _summary(row: Sequence[Any]) -> Summary:

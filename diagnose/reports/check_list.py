@@ -13,35 +13,18 @@ from collections.abc import Iterable, Sequence
 from diagnose.conversation.batch import letter
 from diagnose.conversation.prompts import Prompt
 from diagnose.knowledge.loader import Knowledge
-from diagnose.reports.page import Paper
-from diagnose.reports.paper import Head, Items, Para, Part, WriteIn, as_page, as_text, warnings
+from diagnose.reports.paper import Document, Head, Items, Para, Part, WriteIn, warnings
 from diagnose.symptom_graph.cautions import sort_cautions
 
-__all__ = ["check_list_page", "check_list_parts", "check_list_text"]
+__all__ = ["check_list", "check_list_parts"]
 
 
-def check_list_text(
-    prompts: Sequence[Prompt], number: int, knowledge: Knowledge, width: int = 42, *, name: str = ""
-) -> str:
-    """The list as text; ``number`` is the list's, ``name`` the job's."""
-    return as_text(_title(name, number), check_list_parts(prompts, number, knowledge, name), width)
-
-
-def check_list_page(
-    prompts: Sequence[Prompt],
-    number: int,
-    knowledge: Knowledge,
-    *,
-    name: str = "",
-    paper: Paper = "printer",
-) -> str:
-    """The list as one HTML file."""
-    parts = check_list_parts(prompts, number, knowledge, name)
-    return as_page(_title(name, number), parts, paper=paper)
-
-
-def _title(name: str, number: int) -> str:
-    return f"Check list {number}, job {name}" if name else f"Check list {number}"
+def check_list(
+    prompts: Sequence[Prompt], number: int, knowledge: Knowledge, *, name: str = ""
+) -> Document:
+    """The list; ``number`` is the list's, ``name`` the job's."""
+    title = f"Check list {number}, job {name}" if name else f"Check list {number}"
+    return Document(title, tuple(check_list_parts(prompts, number, knowledge, name)))
 
 
 def check_list_parts(

@@ -170,6 +170,12 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
         ("economics", name): value for name, value in pack.economics if isinstance(value, float)
     }
     yield from _listed(knowledge, pack.id, pack.economics.source, money, chance=False)
+    reporters = pack.reporters
+    errors = _reliability("customer", reporters.customer)
+    errors |= _reliability("passed_on", reporters.passed_on)
+    errors |= {(name,): value for name, value in reporters if isinstance(value, float)}
+    told = {("reporters", *field): value for field, value in errors.items()}
+    yield from _listed(knowledge, pack.id, reporters.source, told, chance=True)
 
 
 def _flat(head: tuple[str, ...], values: dict[str, Any]) -> dict[tuple[str, ...], Any]:

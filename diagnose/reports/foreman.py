@@ -14,8 +14,8 @@ from diagnose.learning.alarms import Alarm, alarms
 from diagnose.learning.priors import interval
 from diagnose.pictures.chart import Chart
 from diagnose.reports.foreman_figures import BINS, Against, ForemanFigures
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
+    Document,
     Grid,
     Head,
     Items,
@@ -23,11 +23,9 @@ from diagnose.reports.paper import (
     Para,
     Part,
     Picture,
-    as_page,
-    as_text,
 )
 
-__all__ = ["foreman_page", "foreman_parts", "foreman_text", "share"]
+__all__ = ["foreman_parts", "foreman_report", "share"]
 
 #: times that a check was done before 'never changed the call' is said of it
 _TIMES = 5
@@ -41,22 +39,13 @@ _ALARMS = {
 }
 
 
-def foreman_text(figures: ForemanFigures, width: int = 80, *, name: str = "") -> str:
-    """The report as text; ``name`` is the shop's."""
-    return as_text(_title(name), foreman_parts(figures), width, _foot(figures))
-
-
-def foreman_page(figures: ForemanFigures, *, name: str = "", paper: Paper = "printer") -> str:
-    """The report as one HTML file."""
-    return as_page(_title(name), foreman_parts(figures), paper=paper, foot=_foot(figures))
-
-
-def _title(name: str) -> str:
-    return f"How our calls turned out: {name}" if name else "How our calls turned out"
-
-
-def _foot(figures: ForemanFigures) -> str:
-    return f"knowledge {figures.knowledge.fingerprint}; stored judgements as they were shown"
+def foreman_report(figures: ForemanFigures, *, name: str = "") -> Document:
+    """The report; ``name`` is the shop's."""
+    return Document(
+        f"How our calls turned out: {name}" if name else "How our calls turned out",
+        tuple(foreman_parts(figures)),
+        f"knowledge {figures.knowledge.fingerprint}; stored judgements as they were shown",
+    )
 
 
 def share(found: float, looked: float) -> str:

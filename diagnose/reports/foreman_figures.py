@@ -22,15 +22,12 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics
 from diagnose.learning.alarms import LATEST
 from diagnose.learning.outcome import Outcome
-from diagnose.strategy.plans import cure_chance
+from diagnose.strategy.plans import MEANT, cure_chance
 
 __all__ = ["BINS", "Against", "Calls", "ForemanFigures"]
 
 #: lower edges of the bins of the calibration plot
 BINS = (0.0, 0.2, 0.4, 0.6, 0.8)
-
-#: chance of a cure from which a stage is what a cause needs
-_MEANT = 0.5
 
 
 #: what is not a sum
@@ -201,7 +198,7 @@ class ForemanFigures:
                 (
                     s.id
                     for s in stages
-                    if cure_chance(self.knowledge, cause, s.id, UNLISTED) >= _MEANT
+                    if cure_chance(self.knowledge, cause, s.id, UNLISTED) >= MEANT
                 ),
                 stages[-1].id,
             )

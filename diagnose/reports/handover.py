@@ -10,8 +10,8 @@ from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.judgement import Judgement
 from diagnose.reasoning.wording import RIDE_WORDS
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
+    Document,
     Grid,
     Head,
     Items,
@@ -20,12 +20,10 @@ from diagnose.reports.paper import (
     Part,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
 )
 from diagnose.reports.ticket import customer_cautions, told_and_seen
 
-__all__ = ["handover_page", "handover_parts", "handover_text"]
+__all__ = ["handover", "handover_parts"]
 
 #: how a job ended without our repair, in words for its owner
 _ENDED = {
@@ -36,32 +34,17 @@ _ENDED = {
 }
 
 
-def handover_text(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 42, *, name: str = ""
-) -> str:
-    """The card as text; ``name`` is the job's."""
-    return as_text(_title(name), handover_parts(judgement, job, knowledge), width)
-
-
-def handover_page(
-    judgement: Judgement,
-    job: JobState,
-    knowledge: Knowledge,
-    *,
-    name: str = "",
-    paper: Paper = "printer",
-) -> str:
-    """The card as one HTML file."""
-    return as_page(_title(name), handover_parts(judgement, job, knowledge), paper=paper)
-
-
-def _title(name: str) -> str:
-    return f"Your shock is back, job {name}" if name else "Your shock is back"
+def handover(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, *, name: str = ""
+) -> Document:
+    """The card; ``name`` is the job's."""
+    title = f"Your shock is back, job {name}" if name else "Your shock is back"
+    return Document(title, tuple(handover_parts(judgement, job, knowledge)))
 
 
 def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
     """What the card says, in order."""
-    parts: list[Part] = [*_done(job, judgement, knowledge)]
+    parts: list[Part] = [*_done(job, knowledge)]
     _, seen = told_and_seen(judgement, job, knowledge)
     # A frame would be read as the verdict of today.
     came = f"As it came in: {RIDE_WORDS[judgement.ride].lower()}; {judgement.ride_reason}."
@@ -85,7 +68,7 @@ def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     return parts
 
 
-def _done(job: JobState, judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
+def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     closed = job.closed
     yield Head("What was found")
     if closed is None:

@@ -23,9 +23,9 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Stage, Step
 from diagnose.reasoning.contradiction import doubt_of
 from diagnose.reasoning.judgement import Judgement, StageLine
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
     NOTHING_LACKS,
+    Document,
     Grid,
     Head,
     Items,
@@ -38,16 +38,13 @@ from diagnose.reports.paper import (
     StepPart,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
     warnings,
 )
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
 __all__ = [
-    "job_sheet_page",
+    "job_sheet",
     "job_sheet_parts",
-    "job_sheet_text",
     "reading_parts",
 ]
 
@@ -59,40 +56,20 @@ _MOST = 8
 _ELSEWHERE = ("sheet", "sheet_values", "as_left")
 
 
-def job_sheet_text(
-    judgement: Judgement,
-    job: JobState,
-    knowledge: Knowledge,
-    width: int = 80,
-    *,
-    name: str = "",
-    lacking: Lacking = NOTHING_LACKS,
-) -> str:
-    """The sheet as text; ``name`` is the job's, ``lacking`` as in `job_sheet_parts`."""
-    parts = job_sheet_parts(judgement, job, knowledge, lacking)
-    return as_text(_title(name), parts, width, _foot(judgement))
-
-
-def job_sheet_page(
+def job_sheet(
     judgement: Judgement,
     job: JobState,
     knowledge: Knowledge,
     *,
     name: str = "",
-    paper: Paper = "printer",
     lacking: Lacking = NOTHING_LACKS,
-) -> str:
-    """The sheet as one HTML file."""
-    parts = job_sheet_parts(judgement, job, knowledge, lacking)
-    return as_page(_title(name), parts, paper=paper, foot=_foot(judgement))
-
-
-def _title(name: str) -> str:
-    return f"Job sheet {name}".strip()
-
-
-def _foot(judgement: Judgement) -> str:
-    return f"{judgement.pack.replace('_', ' ')}, knowledge {judgement.knowledge}"
+) -> Document:
+    """The sheet; ``name`` is the job's, ``lacking`` as in `job_sheet_parts`."""
+    return Document(
+        f"Job sheet {name}".strip(),
+        tuple(job_sheet_parts(judgement, job, knowledge, lacking)),
+        f"{judgement.pack.replace('_', ' ')}, knowledge {judgement.knowledge}",
+    )
 
 
 def job_sheet_parts(

@@ -26,6 +26,7 @@ from diagnose.reports.wrapping import wrapped
 
 __all__ = [
     "NOTHING_LACKS",
+    "Document",
     "Grid",
     "Head",
     "Items",
@@ -38,8 +39,6 @@ __all__ = [
     "StepPart",
     "Warn",
     "WriteIn",
-    "as_page",
-    "as_text",
     "warnings",
 ]
 
@@ -135,28 +134,40 @@ def warnings(cautions: Iterable[Caution], said: set[str]) -> list[Warn]:
     return parts
 
 
-def as_text(title: str, parts: Iterable[Part], width: int, foot: str = "") -> str:
-    """The report as plain text.
+@dataclass(frozen=True)
+class Document:
+    """One report, to be printed as text or as a page."""
 
-    Parameters
-    ----------
-    width : columns, 24 at least.
+    title: str
+    parts: tuple[Part, ...]
+    foot: str = ""
 
-    >>> print(as_text("Job 7", [Para("All well.")], 24), end="")
-    Job 7
-    =====
-    <BLANKLINE>
-    All well.
-    """
-    head = wrapped(title, width)
-    lines = [*head, "=" * min(width, max(map(len, head)))]
-    for part in parts:
-        block = _lines(part, width)
-        if block:
-            lines += ["", *block]
-    if foot:
-        lines += ["", *wrapped(foot, width)]
-    return "\n".join(lines) + "\n"
+    def text(self, width: int = 80) -> str:
+        """The report as plain text.
+
+        Parameters
+        ----------
+        width : columns, 24 at least.
+
+        >>> print(Document("Job 7", (Para("All well."),)).text(24), end="")
+        Job 7
+        =====
+        <BLANKLINE>
+        All well.
+        """
+        head = wrapped(self.title, width)
+        lines = [*head, "=" * min(width, max(map(len, head)))]
+        for part in self.parts:
+            block = _lines(part, width)
+            if block:
+                lines += ["", *block]
+        if self.foot:
+            lines += ["", *wrapped(self.foot, width)]
+        return "\n".join(lines) + "\n"
+
+    def page(self, paper: Paper = "printer") -> str:
+        """The report as one complete HTML file."""
+        return page(self.title, *map(_element, self.parts), paper=paper, foot=self.foot)
 
 
 def _lines(part: Part, width: int) -> list[str]:
@@ -219,11 +230,6 @@ def _to_write(label: str, width: int) -> list[str]:
     if room >= 10:
         return [*lines[:-1], f"{lines[-1]} {'_' * room}"]
     return [*lines, "_" * width]
-
-
-def as_page(title: str, parts: Iterable[Part], *, paper: Paper = "printer", foot: str = "") -> str:
-    """The report as one complete HTML file."""
-    return page(title, *map(_element, parts), paper=paper, foot=foot)
 
 
 def _element(part: Part) -> Html:

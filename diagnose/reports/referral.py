@@ -19,8 +19,8 @@ from diagnose.knowledge.models import Caution
 from diagnose.reasoning.judgement import Judgement
 from diagnose.reasoning.wording import chance_word
 from diagnose.reports.job_sheet import reading_parts
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
+    Document,
     Grid,
     Head,
     Items,
@@ -31,37 +31,20 @@ from diagnose.reports.paper import (
     StepPart,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
 )
 from diagnose.symptom_graph.cautions import cautions_of, hazards_now, sort_cautions
 
-__all__ = ["referral_page", "referral_parts", "referral_text"]
+__all__ = ["referral", "referral_parts"]
 
 _MOST, _LEAST = 5, 0.03
 
 
-def referral_text(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, width: int = 80, *, name: str = ""
-) -> str:
-    """The pack as text; ``name`` is the job's."""
-    return as_text(_title(name), referral_parts(judgement, job, knowledge), width)
-
-
-def referral_page(
-    judgement: Judgement,
-    job: JobState,
-    knowledge: Knowledge,
-    *,
-    name: str = "",
-    paper: Paper = "printer",
-) -> str:
-    """The pack as one HTML file."""
-    return as_page(_title(name), referral_parts(judgement, job, knowledge), paper=paper)
-
-
-def _title(name: str) -> str:
-    return f"Referral, job {name}" if name else "Referral"
+def referral(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, *, name: str = ""
+) -> Document:
+    """The pack; ``name`` is the job's."""
+    title = f"Referral, job {name}" if name else "Referral"
+    return Document(title, tuple(referral_parts(judgement, job, knowledge)))
 
 
 def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:

@@ -16,9 +16,9 @@ from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution
 from diagnose.reasoning.judgement import Judgement, SymptomLine
 from diagnose.reasoning.wording import chance_word
-from diagnose.reports.page import Paper
 from diagnose.reports.paper import (
     NOTHING_LACKS,
+    Document,
     Head,
     Items,
     Lacking,
@@ -28,52 +28,30 @@ from diagnose.reports.paper import (
     Ride,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
 )
 from diagnose.reports.sending import sending_parts
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
-__all__ = ["customer_cautions", "ticket_page", "ticket_parts", "ticket_text", "told_and_seen"]
+__all__ = ["customer_cautions", "ticket", "ticket_parts", "told_and_seen"]
 
 #: most causes named, and the chance below which a cause is not worth a customer's thought
 _MOST, _LEAST = 4, 0.05
 
 
-def ticket_text(
-    judgement: Judgement,
-    job: JobState,
-    knowledge: Knowledge,
-    width: int = 42,
-    *,
-    name: str = "",
-    lacking: Lacking = NOTHING_LACKS,
-) -> str:
-    """The ticket as text; ``name`` is the job's, ``lacking`` as in `ticket_parts`."""
-    parts = ticket_parts(judgement, job, knowledge, lacking)
-    return as_text(_title(name), parts, width, _foot(judgement))
-
-
-def ticket_page(
+def ticket(
     judgement: Judgement,
     job: JobState,
     knowledge: Knowledge,
     *,
     name: str = "",
-    paper: Paper = "printer",
     lacking: Lacking = NOTHING_LACKS,
-) -> str:
-    """The ticket as one HTML file."""
-    parts = ticket_parts(judgement, job, knowledge, lacking)
-    return as_page(_title(name), parts, paper=paper, foot=_foot(judgement))
-
-
-def _title(name: str) -> str:
-    return f"Your shock, job {name}" if name else "Your shock"
-
-
-def _foot(judgement: Judgement) -> str:
-    return f"By what is known in {judgement.knowledge[:12]}. It advises; the maker's limits rule."
+) -> Document:
+    """The ticket; ``name`` is the job's, ``lacking`` as in `ticket_parts`."""
+    return Document(
+        f"Your shock, job {name}" if name else "Your shock",
+        tuple(ticket_parts(judgement, job, knowledge, lacking)),
+        f"By what is known in {judgement.knowledge[:12]}. It advises; the maker's limits rule.",
+    )
 
 
 def ticket_parts(

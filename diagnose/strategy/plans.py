@@ -19,11 +19,11 @@ from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import NOTHING, Economics
 
-__all__ = ["CostModel", "Plan", "cure_chance", "included", "plans_of"]
+__all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 
 
 #: chance of a cure above which an outcome counts as meant for a cause
-_MEANT = 0.5
+MEANT = 0.5
 
 #: chance that an outcome cures what no card says it cures; no chance is 0
 _BY_CHANCE = 0.02
@@ -94,7 +94,7 @@ def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> li
         for cause in knowledge.causes.values()
         if cause.remedy.opens == NOTHING
         for stage, chance in cause.cures.items()
-        if knowledge.chance(chance) >= _MEANT and stage in knowledge.stages
+        if knowledge.chance(chance) >= MEANT and stage in knowledge.stages
     }
     lightest = [s for s in names if knowledge.stages[s].opens and s in some_shut]
     return result + [
@@ -186,7 +186,7 @@ class CostModel:
         """The stage of least rank that is meant for a cause; the best one if none is."""
         order = sorted(self._stages, key=lambda s: (self.knowledge.stages[s].rank, s))
         for stage in order:
-            if self.stage_cures[cause, self._stage_index[stage]] >= _MEANT:
+            if self.stage_cures[cause, self._stage_index[stage]] >= MEANT:
                 return stage
         return max(order, key=lambda s: float(self.stage_cures[cause, self._stage_index[s]]))
 

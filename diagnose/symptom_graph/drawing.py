@@ -22,6 +22,7 @@ from diagnose.symptom_graph.export import LAYERS
 
 __all__ = ["around", "draw", "group_part"]
 
+# of the drawing's own units, tried by eye: a line of text, the room in and between boxes, a sign
 _LINE = 13.0
 _PAD = 5.0
 _GAP = 7.0

@@ -16,6 +16,7 @@ __all__ = ["MORE", "TYPE", "answers_of", "offered"]
 #: states of the answers that show the others, and open the line for readings or words
 MORE, TYPE = "more_answers", "type_readings"
 
+#: one key an answer
 _MOST = 9
 
 

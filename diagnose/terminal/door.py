@@ -29,7 +29,8 @@ class Screen:
 
     ``draw``: blocks for a width. ``commands``: in the order of the key line. ``keys``: of answers.
     ``later``: slow work whose result `draw` shows once it is there; done while the person reads.
-    ``ahead``: what was typed before it showed counts, as for the first words.
+    ``ahead``: what was typed before it showed counts, as for the first words. ``enter``: key of the
+    answer that Enter takes, where that is said on the screen.
     """
 
     draw: Callable[[int], list[Block]]
@@ -37,6 +38,7 @@ class Screen:
     commands: tuple[str, ...] = ()
     later: Callable[[], None] | None = None
     ahead: bool = False
+    enter: str = ""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 Rules
 -----
 - The numpad alone suffices: 1-9 answers, 0 . + - * the commands in daily use, / the menu with the
-  rest, Enter the next page. Enter never answers.
+  rest, Enter the next page. Enter answers only where it is said what it takes, at the end of a job.
 - Keys that were typed ahead, or bounced, are dropped for a moment after a question appears.
 """
 

@@ -147,7 +147,9 @@ class KeyQuestion:
         pressed = event.key_sequence[0].key
         key = str(getattr(pressed, "value", pressed))
         key = "enter" if key in ("c-m", "c-j") else key
-        if key in _FORWARD or key in _BACKWARD:
+        if key == "enter" and self._screen.enter in self._shown:
+            self._answer(self._screen.enter, event.app)
+        elif key in _FORWARD or key in _BACKWARD:
             self._turn(1 if key in _FORWARD else -1)
         else:
             self._answer(key, event.app)

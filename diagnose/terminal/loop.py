@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import COMPLAINT, Prompt
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
-from diagnose.job.events import Closed, Event, HandedOver, Judged, Measured
+from diagnose.job.events import Event, HandedOver, Judged, Measured
 from diagnose.job.measuring import measured_result
 from diagnose.job.state import fold
 from diagnose.job.tag import tag_digits, top_line
@@ -270,6 +270,7 @@ class Loop:
                 self._view(prompt, answers),
                 tuple(a.key for a in answers),
                 (*prompt.commands, MENU),
+                enter=next((a.key for a in answers if a.state == prompt.default), ""),
                 later=partial(self._suspicion.look, self.events, prompt.id) if weighing else None,
             )
         )
@@ -310,12 +311,13 @@ class Loop:
 
     def _reply(self, prompt: Prompt, value: object, words: str = "") -> None:
         new = self._conversation.reply(self.events, prompt, value, **self._stamp())
+        words = words or _words_of(value) or prompt.proposed
         close = [AnswerLine(key="5", state="close", text="Close the job")]
-        if any(isinstance(event, Closed) for event in new) and not choose(
+        if fold([*self.events, *new]).closed and not choose(
             self._door, f"{prompt.text} {words}", close
         ):
             return
-        self._transcript.answer(prompt, words or _words_of(value))
+        self._transcript.answer(prompt, words)
         if not new:
             raise _Leave
         if self._keep(new):

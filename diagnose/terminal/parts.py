@@ -26,6 +26,7 @@ __all__ = [
     "text_block",
 ]
 
+#: cells of a bar: a tenth each
 _BAR = 10
 #: from this width on, bar, number and word stand in columns
 _COLUMNS = 60

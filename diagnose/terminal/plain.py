@@ -1,7 +1,7 @@
 """The door where there is no screen: whole lines out, whole lines in.
 
 For a screen reader, TERM=dumb, a pipe, and ``--plain``. Same keys and words as on the screen; a
-blank line answers nothing; the end of the input saves and leaves.
+blank line answers nothing but what is proposed; the end of the input saves and leaves.
 """
 
 from __future__ import annotations
@@ -55,6 +55,7 @@ class PlainDoor:
         self._lines(key_lines(screen.commands, self._width))
         while True:
             typed = self._line("> ")
+            typed = typed or screen.enter
             if not typed:
                 continue
             press = read(typed, screen.keys, screen.commands)

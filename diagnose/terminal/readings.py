@@ -12,7 +12,7 @@ from diagnose.terminal.parts import choice_blocks, text_block
 from diagnose.terminal.screens import echo_blocks
 
 if TYPE_CHECKING:
-    from diagnose.bench.quantities import QuantityResult
+    from diagnose.bench.formula import Result
     from diagnose.reasoning.judgement import ReadingLine
 
 __all__ = ["result_blocks", "right_tag", "type_readings"]
@@ -77,7 +77,7 @@ def _one(door: Door, reading: ReadingLine, *, plain: bool) -> str | None:
             return value
 
 
-def result_blocks(result: QuantityResult, width: int, *, plain: bool) -> list[Block]:
+def result_blocks(result: Result, width: int, *, plain: bool) -> list[Block]:
     """What readings come to: lines to repeat to a customer, what was taken for granted, a picture.
 
     Narrower than a picture can be, the lines stand alone.

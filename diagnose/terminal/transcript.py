@@ -17,7 +17,7 @@ from diagnose.terminal.screens import answered, heard_blocks
 from diagnose.terminal.verdict import call_blocks
 
 if TYPE_CHECKING:
-    from diagnose.bench.quantities import QuantityResult
+    from diagnose.bench.formula import Result
     from diagnose.complaint.recogniser import Understanding
     from diagnose.conversation.prompts import Prompt
     from diagnose.reasoning.judgement import CautionLine, Judgement
@@ -76,6 +76,6 @@ class Transcript:
             )
         )
 
-    def result(self, result: QuantityResult) -> None:
+    def result(self, result: Result) -> None:
         """What a reading comes to: the arithmetic to repeat to a customer, and a picture."""
         self._door.say(lambda width: result_blocks(result, width, plain=self._plain))

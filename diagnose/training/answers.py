@@ -19,14 +19,15 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
-from diagnose.bench import quantities
+from diagnose.belief.reports import report_table
+from diagnose.bench import formulas
+from diagnose.bench.waiting import hours_until
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Answered, Event, Measured
 from diagnose.job.job_file import answer_events
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Floor, ReadingModel, Symptom
-from diagnose.reasoning.evidence import confusion_of, reliability_of
 from diagnose.symptom_graph.routes import signs_of
 from diagnose.training.instruments import shown
 from diagnose.training.scenario import Scenario
@@ -35,12 +36,6 @@ __all__ = ["Answers", "Said"]
 
 #: share of its state's spread that an instrument adds of its own
 _SCATTER = 0.25
-
-#: time of a check over night and of one that is waited for [h]; loss that only a night brings [psi]
-_NIGHT, _WHILE, _LOST_BY_NIGHT = 12.0, 0.25, 60.0
-
-#: quantities that depend on how long one waits, so that two checks of them differ
-_TIMED = frozenset({"unexplained_loss_psi", "loss_rate_sccm"})
 
 
 @dataclass(frozen=True)
@@ -141,10 +136,10 @@ class Answers:
             amount = measure_check(card, readings, self._job)
         except DiagnoseError:
             return None
-        names = {r.name: r.text for r in quantities.quantity(card.reading.quantity).readings}
+        names = {r.name: r.text for r in formulas.measurable(card.reading.quantity).readings}
         words = "; ".join(f"{names[name]}: {text}" for name, text in readings.items())
         unit = "" if amount.unit in ("1", "x") else f" {amount.unit}"
-        what = quantities.quantity(card.reading.quantity).name
+        what = formulas.measurable(card.reading.quantity).text
         total = f"{what} {amount.value:.2g}{unit}, give or take {amount.uncertainty:.1g}{unit}"
         event = Measured(ask=card.id, readings=dict(readings), by=card.at)
         return Said(event, f"{words}. {total[0].upper()}{total[1:]}.")
@@ -161,11 +156,7 @@ class Answers:
                 return said
         by = card.at if isinstance(card, Check) else "customer"
         states = self._compiled.states(card.observes)
-        table = confusion_of(
-            self._compiled.knowledge,
-            reliability_of(self._compiled.knowledge, card, by),
-            len(states),
-        )
+        table = report_table(self._compiled.knowledge, card, by)
         true = states.index(self.state_of(card.observes))
         state = states[self._draw(f"report:{by}:{card.id}", table[true])]
         return Said(Answered(ask=card.id, state=state, by=by), _text_of(card, state))
@@ -192,10 +183,10 @@ class Answers:
         scatter = _SCATTER * min(s.sd for s in model.states.values())
         rng = self._rng(f"reading:{named.id}")
         value = float(rng.normal(spread.mean, float(np.hypot(spread.sd, scatter))))
-        # How much the worst state loses tells whether the check takes a night or a while.
-        hours = _NIGHT if max(s.mean for s in model.states.values()) > _LOST_BY_NIGHT else _WHILE
+        fault = self._compiled.states(named.observes)[1]
+        hours = hours_until(model.states[fault].mean, model.per_hour) if model.per_hour else None
         try:
-            return shown(model.quantity, value, self._known(), hours)
+            return shown(model.quantity, value, self._known(), hours or 0.0)
         except DiagnoseError:
             return {}
 
@@ -223,7 +214,7 @@ class Answers:
     def _alone(self, check: Check, model: ReadingModel) -> bool:
         """It reads something of its own although others compute the same quantity."""
         signs = signs_of(self._compiled.knowledge)
-        return check.observes in signs or model.quantity in _TIMED
+        return check.observes in signs or formulas.measurable(model.quantity).waits
 
     def _rng(self, name: str) -> np.random.Generator:
         return np.random.default_rng([self._scenario.seed, zlib.crc32(name.encode())])

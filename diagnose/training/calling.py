@@ -48,6 +48,7 @@ QUESTIONS: dict[str, str] = {
 #: what calling a ride one step too strictly costs, in comebacks
 _TOO_STRICT = 0.1
 
+#: what one may say of one's own sureness, in percent: finer than people can tell apart is noise
 _SURE = (50, 60, 70, 80, 90, 95, 99)
 _SUSPECTS = 7
 

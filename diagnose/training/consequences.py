@@ -2,7 +2,7 @@
 
 Rules
 -----
-- Told from the cards' own words and from this case's truth; nothing is frightened into anybody.
+- Worded from the cards and from this case's truth; nothing is frightened into anybody.
 - What could be known is what counts: a forbidden step is a lapse even where no harm came of it.
 - Harm that could not be known of is a lapse only of somebody who opened before asking.
 """

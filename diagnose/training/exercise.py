@@ -174,9 +174,7 @@ class Exercise:
 
     def _caution(self) -> Prompt:
         ident = self._pending
-        return caution_prompt(
-            self.coach, self.moment.view, ident, self._hazards(ident), self._waiting(ident)
-        )
+        return caution_prompt(self.coach, ident, self._hazards(ident), self._waiting(ident))
 
     def known(self) -> list[str]:
         """How it came in and everything that was told since, a line each."""

@@ -13,13 +13,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.bench.kinds import KINDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 
 __all__ = ["shown"]
 
-#: where a shock's own values are not known: common practice (no source)
-_USUAL_PSI, _STROKE_MM, _LENGTH_MM = 160.0, 55.0, 210.0
+#: marked length where it is not known [mm]: common practice (no source); a sheet has none typical
+_LENGTH = 210.0
 
 #: halvings of a range; less than a thousandth of an instrument's step is left
 _HALVINGS = 24
@@ -36,9 +37,9 @@ class _Layout:
 
 
 def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout:
-    usual = _number(known.get("usual pressure"), _USUAL_PSI)
-    stroke = _number(known.get("stroke"), _STROKE_MM)
-    length = _number(known.get("eye-to-eye length"), _LENGTH_MM)
+    usual = _number(known.get("usual pressure"), _typical("usual pressure"))
+    stroke = _number(known.get("stroke"), _typical("stroke"))
+    length = _number(known.get("eye-to-eye length"), _LENGTH)
     night = (
         ("before", f"{usual:.0f} psi"),
         ("elapsed", f"{hours:g} h"),
@@ -63,8 +64,13 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
     }
     if quantity in own:
         return own[quantity]
-    wanted = quantities.quantity(quantity).readings[0]
-    return _Layout(wanted.name, 0.0, 60.0)
+    direct = formulas.measurable(quantity)
+    low, high = direct.possible or (0.0, 0.0)
+    return _Layout(direct.readings[0].name, low, high)
+
+
+def _typical(kind: str) -> float:
+    return next((spec.typical or 0.0 for spec in SHEET_FIELDS.values() if spec.kind == kind), 0.0)
 
 
 def _number(value: object, otherwise: float) -> float:
@@ -92,7 +98,7 @@ def shown(
     {'sag': '15 mm', 'stroke': '50 mm'}
     """
     layout = _layout(quantity, known, hours)
-    spec = quantities.quantity(quantity).reading(layout.free)
+    spec = formulas.measurable(quantity).input(layout.free)
     kind = KINDS[spec.kind]
 
     def texts(reading: float) -> dict[str, str]:
@@ -101,7 +107,7 @@ def shown(
         return {layout.free: typed, **dict(layout.beside)}
 
     def computed(reading: float) -> float:
-        return quantities.compute(quantity, quantities.read_all(quantity, texts(reading))).value
+        return formulas.compute(quantity, formulas.read_all(quantity, texts(reading))).value
 
     low, high = max(layout.low, kind.floor), min(layout.high, kind.ceiling)
     rising = computed(high) > computed(low)
@@ -111,8 +117,9 @@ def shown(
             low = middle
         else:
             high = middle
-    # A small quantity is read by a finer rule than its spec asks for; a tenth keeps it above 0.
-    fine = layout.high <= 60.0 and spec.unit != "x"
-    step = min(spec.resolution, 0.1) if fine else spec.resolution
+    # A small length is read by a finer rule than its spec asks for; a tenth keeps it above 0.
+    fine = layout.high <= 100.0 and spec.unit != "x"
+    coarse = spec.resolution or 0.1
+    step = min(coarse, 0.1) if fine else coarse
     reading = round(round(0.5 * (low + high) / step) * step, 6)
     return texts(reading)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.reasoning.evidence import confusion_of, reliability_of
+from diagnose.belief.reports import report_table
 from diagnose.training.calling import NO_FAULT
 from diagnose.training.moment import Coach
 from diagnose.training.scoring import Result
@@ -66,8 +66,7 @@ def settling(coach: Coach, one: str, other: str) -> tuple[str, str]:
         f = compiled.network.finding_index[check.observes]
         start, end = compiled.network.state_offsets[f : f + 2]
         states = chances[:, start:end]
-        reliability = reliability_of(coach.knowledge, check, check.at)
-        seen = states @ confusion_of(coach.knowledge, reliability, states.shape[1])
+        seen = states @ report_table(coach.knowledge, check, check.at)
         apart = float(np.abs(seen[0] - seen[1]).sum()) / (5.0 + coach.price(check))
         if apart > most:
             best, most = check.id, apart

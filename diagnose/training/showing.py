@@ -133,7 +133,7 @@ def _line(coach: Coach, ident: str, key: str) -> AnswerLine:
 
 
 def caution_prompt(
-    coach: Coach, view: View, ident: str, hazards: Sequence[str], waiting: Sequence[str]
+    coach: Coach, ident: str, hazards: Sequence[str], waiting: Sequence[str]
 ) -> Prompt:
     """The cautions of a step, whole, before it is done.
 

@@ -1,9 +1,9 @@
-"""What is played before anything is told: one scenario, or two that look alike, one by one.
+"""What is played before the true causes are shown: one scenario, or two alike, one by one.
 
 Rules
 -----
 - Of a pair the first is put aside without a word: its debrief names what it looks like, and that
-  is the truth of the second. Both are told together at the end.
+  is the truth of the second. Both are shown together at the end.
 - A sitting is its scenarios and their moves, so that one that was broken off goes on anywhere.
 """
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.belief.reports import READING_FLOOR, confusion, reading_likelihood, text_likelihood
+from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
 
 CHANCE = st.floats(0.01, 0.99)
 STATES = st.integers(2, 5)
@@ -39,6 +39,7 @@ def test_a_graded_report_by_hand() -> None:
     )
 
 
+MISREAD = 1e-3
 PRIOR = np.array([0.9, 0.1])
 
 
@@ -60,20 +61,24 @@ def test_surer_words_say_more(less: float, more: float) -> None:
 @given(st.floats(-100, 200), st.floats(0, 50))
 def test_a_reading_is_never_certain(value: float, uncertainty: float) -> None:
     means, deviations = np.array([0.0, 50.0, 100.0]), np.array([5.0, 10.0, 10.0])
-    likelihood = reading_likelihood(value, uncertainty, means, deviations)
+    likelihood = reading_likelihood(value, uncertainty, means, deviations, MISREAD)
     assert likelihood.max() == 1.0
-    assert likelihood.min() >= READING_FLOOR
+    assert likelihood.min() >= MISREAD
 
 
 def test_a_reading_by_hand() -> None:
     """Normal densities at 1 of N(0, 1) and N(2, 1) are alike; at 0 they stand as 1 to e^-2."""
     means, deviations = np.array([0.0, 2.0]), np.ones(2)
-    assert reading_likelihood(1.0, 0.0, means, deviations) == pytest.approx([1.0, 1.0])
-    assert reading_likelihood(0.0, 0.0, means, deviations) == pytest.approx([1.0, np.exp(-2)])
+    assert reading_likelihood(1.0, 0.0, means, deviations, MISREAD) == pytest.approx([1.0, 1.0])
+    assert reading_likelihood(0.0, 0.0, means, deviations, MISREAD) == pytest.approx(
+        [1.0, np.exp(-2)]
+    )
 
 
 def test_a_vaguer_reading_says_less() -> None:
     means, deviations = np.array([0.0, 10.0]), np.ones(2)
-    ratios = [reading_likelihood(2.0, u, means, deviations)[1] for u in (0.0, 2.0, 5.0, 20.0)]
+    ratios = [
+        reading_likelihood(2.0, u, means, deviations, MISREAD)[1] for u in (0.0, 2.0, 5.0, 20.0)
+    ]
     assert ratios == sorted(ratios)
     assert ratios[-1] > 0.5

@@ -7,19 +7,18 @@ from statistics import NormalDist
 
 import pytest
 
-from diagnose.bench.quantities import QUANTITIES, QuantityResult, compute, read_all
-from tests.bench.test_quantities import EXAMPLES, SHEET
+from diagnose.bench.formula import Result
+from diagnose.bench.formulas import MEASURABLE, compute, read_all
+from tests.bench.test_measurable import EXAMPLES, SHEET
 
 GAUGES = {
     "unexplained_loss_psi": "before",
-    "loss_rate_sccm": "before",
     "drop_per_reconnect_psi": "first",
     "pressure_ratio": "gauge",
-    "trapped_index": "gauge",
 }
 
 
-def shortfall(sheet: dict[str, float] | None = None, **texts: str) -> QuantityResult:
+def shortfall(sheet: dict[str, float] | None = None, **texts: str) -> Result:
     return compute("shortfall_fraction", read_all("shortfall_fraction", texts), sheet)
 
 
@@ -53,22 +52,17 @@ def test_a_shortfall_with_a_minus_is_the_same_as_the_longer_length() -> None:
     assert typed.value == pytest.approx(-0.08) == measured.value
 
 
-def test_a_shock_too_long_is_no_sign_of_trapped_gas() -> None:
-    texts = {"gauge": "150 psi", "length": "206 mm"}
-    assert compute("trapped_index", read_all("trapped_index", texts), SHEET).value == 0.0
-
-
 def test_each_quantity_that_reads_a_gauge_asks_for_the_maximum() -> None:
-    asking = {id_ for id_, q in QUANTITIES.items() if "maximum" in {r.name for r in q.readings}}
+    asking = {id_ for id_, q in MEASURABLE.items() if "maximum" in {r.name for r in q.readings}}
     assert asking == set(GAUGES)
     for id_ in GAUGES:
-        spec = QUANTITIES[id_].reading("maximum")
+        spec = MEASURABLE[id_].input("maximum")
         assert spec.optional
-        assert spec.moment == QUANTITIES[id_].reading(GAUGES[id_]).moment
-        assert "maximum_pressure_psi" in QUANTITIES[id_].sheet_fields
+        assert spec.moment == MEASURABLE[id_].input(GAUGES[id_]).moment
+        assert "maximum_pressure_psi" in {wanted.sheet for wanted in MEASURABLE[id_].inputs}
 
 
-def with_maximum(id_: str, gauge: str, maximum: str, usual: float) -> QuantityResult:
+def with_maximum(id_: str, gauge: str, maximum: str, usual: float) -> Result:
     """The first gauge raised to `gauge`; air can and hose unknown."""
     texts = EXAMPLES[id_] | {GAUGES[id_]: gauge, "maximum": maximum}
     sheet = {"eye_to_eye_mm": 200.0, "stroke_mm": 50.0, "set_pressure_psi": usual}

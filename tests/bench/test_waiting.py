@@ -11,12 +11,12 @@ from tests.real_pack import shop_reasoner
 
 @pytest.mark.parametrize("change", [0.0, -1.0, float("nan")])
 def test_what_does_not_change_has_no_wait(change: float) -> None:
-    assert hours_until("unexplained_loss_psi", change) is None
+    assert hours_until(change, 1.0) is None
 
 
 def test_the_wait_is_never_shorter_than_the_change_needs() -> None:
     for tenths in range(1, 300):
-        hours = hours_until("unexplained_loss_psi", tenths / 10)
+        hours = hours_until(tenths / 10, 1.0)
         assert hours is not None
         assert tenths / 10 <= hours < tenths / 10 + 0.5
 
@@ -32,8 +32,8 @@ def test_the_shops_overnight_reading_is_hours_apart_and_the_quick_one_is_not() -
     waits = {}
     for ident in ("bench_overnight_gauge", "bench_short_gauge"):
         reading = checks[ident].reading
-        assert reading is not None
+        assert reading is not None and reading.per_hour is not None
         first_fault = list(reading.states.values())[1].mean
-        waits[ident] = hours_until(reading.quantity, first_fault)
+        waits[ident] = hours_until(first_fault, reading.per_hour)
     assert waits == {"bench_overnight_gauge": 8.0, "bench_short_gauge": 0.5}
     assert 0.5 < HOURS_APART <= 8.0

@@ -14,8 +14,7 @@ from pathlib import Path
 TOP = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(TOP))
 
-from diagnose.bench.calculations import CALCULATIONS, calculate  # noqa: E402
-from diagnose.bench.quantities import compute, read_all  # noqa: E402
+from diagnose.bench.formulas import FORMULAS, calculate, compute, read_all  # noqa: E402
 from diagnose.pictures.svg import chart_svg  # noqa: E402
 from diagnose.pictures.text import chart_text  # noqa: E402
 
@@ -49,17 +48,14 @@ def import_ms(statement: str, rounds: int = 5) -> float:
 
 def main() -> None:
     """Print the figures."""
-    print(f"import quantities     {import_ms('import diagnose.bench.quantities'):8.1f} ms")
-    print(f"import calculations   {import_ms('import diagnose.bench.calculations'):8.1f} ms")
+    print(f"import formulas       {import_ms('import diagnose.bench.formulas'):8.1f} ms")
     print(f"import uncertainties  {import_ms('import uncertainties'):8.1f} ms, first result only")
-    print(f"{len(CALCULATIONS)} calculations; for example")
+    print(f"{len(FORMULAS)} formulas; for example")
     print(f"  calculate leak      {micros(lambda: calculate('leak', CALCULATION)):8.0f} us")
     sag = {"mass": "80 kg", "leverage": "2.5", "set_pressure": "165 psi"}
     print(f"  calculate sag       {micros(lambda: calculate('sag', sag)):8.0f} us")
     readings = {
         "unexplained_loss_psi": read_all("unexplained_loss_psi", QUANTITY),
-        "loss_rate_sccm": read_all("loss_rate_sccm", QUANTITY),
-        "trapped_index": read_all("trapped_index", STUCK),
         "play_mm": read_all("play_mm", {"play": "0.5 mm"}),
     }
     print(f"  read one reading    {micros(lambda: read_all('play_mm', {'play': '1 mm'})):8.0f} us")

@@ -25,14 +25,15 @@ import numpy.typing as npt
 from diagnose.analysis.written import Caller
 from diagnose.belief.compiled import odds_for
 from diagnose.belief.network import FindingTable, Floats, Network
+from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState, Report
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.knowledge.root import knowledge_root
-from diagnose.reasoning.evidence import confusion_of
 from diagnose.reasoning.reasoner import SURE
 from diagnose.simulation.truth import draw_set, sample_shock
 from tests.benchmarks.simulated import Bins, calibration
+from tests.benchmarks.world import floors_of
 
 QUESTIONS = 8
 STOP = "stop_riding"
@@ -101,7 +102,7 @@ class Bulk:
             self.network.finding_index[f.id]: [
                 s
                 for s, name in enumerate(f.states)
-                if any(floor.ride == STOP for floor in self.knowledge.floors_of(f.id, name))
+                if any(floor.ride == STOP for floor in floors_of(self.knowledge, f.id, name))
             ]
             for f in self.knowledge.findings.values()
         }
@@ -118,9 +119,8 @@ class Bulk:
     def _card(self, card: Symptom | Check) -> Card:
         f = self.network.finding_index[card.observes]
         start, end = self.network.state_offsets[f : f + 2]
-        told = card.customer if isinstance(card, Symptom) else card.reliability
         by = "customer" if isinstance(card, Symptom) else card.at
-        table = confusion_of(self.knowledge, told, int(end - start))
+        table = report_table(self.knowledge, card, by)
         return Card(card.id, by, f, table, self.chances[:, start:end] @ table)
 
     def prior(self, odds: Floats) -> Floats:

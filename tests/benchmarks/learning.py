@@ -22,12 +22,12 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from diagnose.belief.compiled import compile_pack
+from diagnose.belief.reports import report_table
 from diagnose.knowledge.loader import Knowledge, load
 from diagnose.learning.outcome import NOT_LOOKED, Outcome
 from diagnose.learning.priors import WORTH, card_rates, pooled
 from diagnose.learning.strengths import LINK_WORTH, LinkTally
 from diagnose.learning.tally import Tally
-from diagnose.reasoning.evidence import confusion_of
 from diagnose.reports.foreman_figures import ForemanFigures
 
 JOBS = (0, 25, 100, 200)
@@ -117,7 +117,7 @@ def links(knowledge: Knowledge, seed: int) -> list[float]:
                 states = compiled.states(finding)
                 chances = shown(truth[cause, finding], leaks[finding])
                 look = checks[finding]
-                table = confusion_of(knowledge, look.reliability, len(states))
+                table = report_table(knowledge, look, "bench")
                 said = rng.choice(len(states), p=chances @ table)
                 reports.append((look.id, "bench", states[said]))
             tally.add(Outcome(found=(str(cause),), reports=tuple(reports)), {})

@@ -23,7 +23,7 @@ from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.judgement import judge
 from diagnose.reasoning.reasoner import Reasoner
 from diagnose.simulation.truth import sample_truth
-from tests.benchmarks.world import World
+from tests.benchmarks.world import World, floors_of
 
 
 def must_stop(reasoner: Reasoner, truth: frozenset[str], world: World) -> bool:
@@ -34,7 +34,7 @@ def must_stop(reasoner: Reasoner, truth: frozenset[str], world: World) -> bool:
     return any(
         floor.ride == "stop_riding"
         for name in dict.fromkeys(floor.finding for floor in cards.floors)
-        for floor in cards.floors_of(name, world.state_of(name))
+        for floor in floors_of(cards, name, world.state_of(name))
     )
 
 
@@ -106,7 +106,7 @@ def warned(reasoner: Reasoner, events: list[Event]) -> bool:
         floor.ride == "stop_riding"
         for event in events
         if isinstance(event, Answered) and event.state != "not_sure"
-        for floor in reasoner.knowledge.floors_of(cards[event.ask].observes, event.state)
+        for floor in floors_of(reasoner.knowledge, cards[event.ask].observes, event.state)
         if event.by in floor.by or event.by != "customer"
     )
 

@@ -20,7 +20,7 @@ from diagnose.job.state import JobState, Report
 from diagnose.knowledge.models import Symptom
 from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.simulation.truth import sample_shock, sample_truth
-from tests.benchmarks.world import NOT_SURE, Nature, World
+from tests.benchmarks.world import NOT_SURE, Nature, World, floors_of
 
 __all__ = ["Bins", "Played", "calibration", "play_job", "play_jobs"]
 
@@ -159,7 +159,7 @@ def _must_stop(reasoner: Reasoner, world: World) -> bool:
     return any(
         floor.ride == "stop_riding"
         for name in dict.fromkeys(floor.finding for floor in knowledge.floors)
-        for floor in knowledge.floors_of(name, world.state_of(name))
+        for floor in floors_of(knowledge, name, world.state_of(name))
     )
 
 

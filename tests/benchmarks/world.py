@@ -18,22 +18,14 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
-from diagnose.belief.reports import confusion
-from diagnose.knowledge.models import Check, Reliability, Symptom
+from diagnose.belief.reports import report_table
+from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Floor, Symptom
 
-__all__ = ["NOT_SURE", "Nature", "World"]
+__all__ = ["NOT_SURE", "Nature", "World", "floors_of"]
 
 #: the report that says nothing
 NOT_SURE = "not_sure"
-
-#: how a card is believed where nobody says so: what a rider says of a thing without a question
-_TOLD = Reliability(hit=0.75, false_alarm=0.1, grade=0.7)
-
-#: how one who passes on what was seen is believed
-_SEEN = Reliability(hit=0.9, false_alarm=0.04, grade=0.85)
-
-#: share of the false alarms that is left where a customer speaks unasked
-_UNASKED = 0.15
 
 
 @dataclass(frozen=True)
@@ -98,7 +90,7 @@ class World:
         """
         reporter = reporter or ("customer" if isinstance(card, Symptom) else card.at)
         if (card.id, reporter) not in self._reports:
-            table = _table(self.compiled, card, reporter)
+            table = report_table(self.compiled.knowledge, card, reporter)
             said = self._draw(table[self._state(card.observes)])
             self._reports[card.id, reporter] = self._disturbed(card.observes, said)
         return self._reports[card.id, reporter]
@@ -138,7 +130,7 @@ class World:
         for card in knowledge.symptoms.values():
             if not any(state in card.phrases for state in self.compiled.states(card.observes)[1:]):
                 continue
-            table = _table(self.compiled, card, "customer", _UNASKED)
+            table = report_table(self.compiled.knowledge, card, "customer", unasked=True)
             said = self._draw(table[self._state(card.observes)])
             if said > 0:
                 names.append(card.id)
@@ -158,20 +150,6 @@ class World:
         return int(np.searchsorted(reached, self._rng.random() * reached[-1], side="right"))
 
 
-def _table(compiled: Compiled, card: Symptom | Check, reporter: str, alarms: float = 1.0) -> Floats:
-    """(true, reported) chances of a reporter on a card; ``alarms`` scales the false alarms."""
-    knowledge = compiled.knowledge
-    reliability = _SEEN
-    if isinstance(card, Symptom):
-        reliability = card.customer if reporter == "customer" else _SEEN
-    elif reporter != "customer":
-        reliability = card.reliability
-    else:
-        told = knowledge.symptoms.get(f"said_{card.observes}")
-        reliability = told.customer if told else _TOLD
-    return confusion(
-        len(compiled.states(card.observes)),
-        knowledge.chance(reliability.hit),
-        alarms * knowledge.chance(reliability.false_alarm),
-        knowledge.chance(reliability.grade),
-    )
+def floors_of(knowledge: Knowledge, finding: str, state: str) -> list[Floor]:
+    """Floors that a finding in this state sets."""
+    return [f for f in knowledge.floors if f.finding == finding and state in knowledge.states_of(f)]

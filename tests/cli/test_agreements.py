@@ -1,4 +1,7 @@
-"""Quoted, agreed, declined from the command line, and what the bench then does."""
+"""Quoted, agreed, declined from the command line, and what the bench then does.
+
+Reaches conversation.agreements too.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.job.events import Approved, HandedOver
 from diagnose.job.state import JobState, fold
 from diagnose.records.places import JOB_FILE, open_store
 from tests.cli.conftest import Run
@@ -108,3 +112,39 @@ def test_nothing_is_offered_while_gas_may_be_trapped(run: Run, tmp_path: Path) -
     done = run("jobs", "quote", end["job"])
     assert done.status == 1
     assert "diagnose jobs refer" in done.err
+
+
+#: an act at the counter: as a command, and as another program answers the conversation
+ACTS = {
+    "agrees": (("approve",), [{"answer": "agree"}]),
+    "declines": (("decline", "--told", "It may go flat."), [
+        {"answer": "decline"}, {"text": "It may go flat."},
+    ]),
+    "goes on": (("hand", "--to", "AB", "--at", "bench"), [{"answer": "to_bench"}]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("act", ACTS)
+def test_an_act_is_the_same_record_by_command_and_by_conversation(
+    run: Run, own_home: Path, act: str
+) -> None:
+    command, lines = ACTS[act]
+    written = []
+    for door in ("command", "conversation"):
+        told = [{"text": "it loses air overnight"}, {"command": "book"}, {"command": "leave"}]
+        out = run("counter", "--json-lines", given=_lines(told)).out
+        job = json.loads(out.splitlines()[-1])["job"]
+        if door == "command":
+            done = run("jobs", command[0], job, *command[1:], "--person", "AB")
+        else:
+            given = _lines([*lines, {"command": "leave"}])
+            done = run("counter", job, "--json-lines", "--person", "AB", given=given)
+        assert done.status == 0, done.err
+        with open_store(own_home / JOB_FILE) as store:
+            events = [e for e in store.load(job) if isinstance(e, Approved | HandedOver)]
+        written.append(events[-1].model_dump(exclude={"time"}))
+    assert written[0] == written[1]
+
+
+def _lines(objects: list[dict[str, str]]) -> str:
+    return "".join(json.dumps(body) + "\n" for body in objects)

@@ -1,6 +1,6 @@
 """Learning and the foreman's report from the command line.
 
-Reaches cli.foreman and cli.learn too.
+Reaches cli.report and cli.learn too.
 """
 
 from __future__ import annotations

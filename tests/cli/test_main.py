@@ -1,6 +1,6 @@
 """The command line itself: exit codes, 'did you mean', closed pipes, homes that do not write.
 
-Reaches cli.knowledge_commands and cli.group too.
+Reaches cli.commands and cli.options too.
 """
 
 from __future__ import annotations

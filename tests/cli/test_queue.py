@@ -7,9 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.cli.shop_commands import STATES as OFFERED
 from diagnose.job.events import Begun, Booked, Event, Promised, Quoted
-from diagnose.job.queue import STATES
 from diagnose.records.places import JOB_FILE, open_store
 from tests.cli.conftest import DAY, Run
 
@@ -26,10 +24,6 @@ def add(home: Path, *more: Event) -> str:
 
 def names(text: str) -> list[str]:
     return [row["job"] for row in json.loads(text)]
-
-
-def test_the_states_on_offer_are_those_of_the_queue() -> None:
-    assert tuple(STATES) == OFFERED
 
 
 def test_what_ripens_next_comes_first_and_what_is_due_is_marked(

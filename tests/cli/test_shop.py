@@ -1,6 +1,6 @@
 """The shop's file and data sheets: what is wrong is named with its line, what is right is used.
 
-Reaches cli.sheet too.
+Reaches cli.data_sheets, cli.settings and shop.data_sheets too.
 """
 
 from __future__ import annotations

@@ -7,10 +7,10 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from diagnose.cli.json_lines import converse
 from diagnose.conversation.conversation import Conversation
 from diagnose.job.events import Answered, Event, Measured, Opened, Promised, Resumed
 from diagnose.job.state import fold
+from diagnose.lines.conversation import converse
 from diagnose.records.faults import Conflict
 from tests.conversation.test_second_reading import EVENING, MORNING, NIGHT, Advises
 from tests.real_pack import shop_reasoner

@@ -1,6 +1,7 @@
 """``diagnose train`` from outside: its objects, its exit codes, what it keeps.
 
-Reaches cli.training_cases, cli.training_doors, cli.training_people and cli.training_session too.
+Reaches cli.training_cases, cli.training_people, cli.training_session, lines.sitting and
+terminal.sitting too.
 """
 
 from __future__ import annotations

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli.main import main
-from diagnose.cli.training_group import Group
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
 from diagnose.reasoning.judgement import AnswerLine
+from diagnose.training.group import Group
 
 pytestmark = pytest.mark.usefixtures("practice")
 

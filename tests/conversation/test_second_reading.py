@@ -302,7 +302,7 @@ def test_a_check_that_would_end_the_wait_says_so() -> None:
 def test_a_span_in_words_is_the_span(hours: float) -> None:
     check = shop_reasoner().knowledge.checks[NIGHT]
     assert check.reading is not None
-    typed = awaiting.quantities.read_all(check.reading.quantity, {"elapsed": hours_words(hours)})
+    typed = awaiting.formulas.read_all(check.reading.quantity, {"elapsed": hours_words(hours)})
     assert typed["elapsed"].value == pytest.approx(3600.0 * hours, abs=31.0)
 
 

@@ -7,7 +7,7 @@ import doctest
 import pytest
 
 from diagnose.bench.kinds import KINDS
-from diagnose.bench.quantities import SHEET_FIELDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.errors import InputError
 from diagnose.job import data_sheet
 from diagnose.job.data_sheet import asked, numbers_of, read_value, values_in

@@ -20,6 +20,7 @@ from pydantic import ValidationError
 from diagnose.cli.jobs import intake_words
 from diagnose.conversation.conversation import Conversation
 from diagnose.job import facts, old_events
+from diagnose.job.ending import Ending
 from diagnose.job.events import (
     Answered,
     Closed,
@@ -70,7 +71,7 @@ CHOSEN = {
     "asleep": Choices(),
     "check_not_ready": Choices(),
     "check_ready": Choices(ready_checks=frozenset({SPACERS})),
-    "closing_begun": Choices(closing=True),
+    "closing_begun": Choices(ending=Ending()),
     "closing_taken_back": Choices(),
     "first_half": Choices(first_halves=(NIGHT,)),
     "look_and_note_left": Choices(look_left=True, note_left=True),
@@ -86,7 +87,7 @@ CHOSEN = {
     "sheet_chosen": Choices(sheets=(AIR,)),
     "sheet_in_hand": Choices(sheets=(AIR,)),
     "sheet_second": Choices(sheets=(AIR,)),
-    "sheet_stopped": Choices(sheets=(AIR,), closing=True),
+    "sheet_stopped": Choices(sheets=(AIR,), ending=Ending()),
     "words_left": Choices(words_left=True),
 }
 

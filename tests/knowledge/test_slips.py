@@ -19,14 +19,14 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.bench.quantities import QUANTITIES, compute, read_all
+from diagnose.bench.formulas import MEASURABLE, compute, read_all
 from diagnose.cli.gate import changes, gate
 from diagnose.errors import KnowledgeError, Problem
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.judgement import judge
-from tests.bench.test_quantities import EXAMPLES, SHEET
+from tests.bench.test_measurable import EXAMPLES, SHEET
 from tests.real_pack import shop_reasoner
 
 PACK = "rear_air_shock"
@@ -74,6 +74,14 @@ SLIPS = [
         "quantity:",
         "reading.quantity",
         "unexplained_loss_psi",
+    ),
+    (
+        GAUGE,
+        "unexplained_loss_psi\n",
+        "drop_per_reconnect_psi\n",
+        "per_hour",
+        "reading.per_hour",
+        "Leave it out",
     ),
     (
         GAUGE,
@@ -347,7 +355,7 @@ def test_no_card_that_passes_ends_a_talk_with_an_error(ident: str) -> None:
 
 @pytest.mark.parametrize("name", sorted(EXAMPLES))
 def test_ordinary_readings_lie_where_a_quantity_can(name: str) -> None:
-    low, high = QUANTITIES[name].possible
+    low, high = MEASURABLE[name].possible
     assert low <= compute(name, read_all(name, EXAMPLES[name]), SHEET).value <= high
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from diagnose.records.places import open_store
-from diagnose.records.store import JobStore, MemoryStore
+from diagnose.records.store import JobStore
+from tests.records.memory import MemoryStore
 from tests.records.server import Server, programs
 
 

@@ -13,8 +13,9 @@ from diagnose.job.events import EVENT
 from diagnose.records import exchange
 from diagnose.records.exchange import export_jsonl, import_jsonl, push
 from diagnose.records.places import open_store
-from diagnose.records.store import JobStore, MemoryStore
+from diagnose.records.store import JobStore
 from tests.records.examples import DAY, answer, filled, opened, whole_job
+from tests.records.memory import MemoryStore
 
 
 def contents(store: JobStore) -> dict[str, object]:

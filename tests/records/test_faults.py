@@ -23,8 +23,9 @@ from diagnose.records.faults import (
     translated,
 )
 from diagnose.records.places import open_store
-from diagnose.records.store import JobStore, MemoryStore
+from diagnose.records.store import JobStore
 from tests.records.examples import DAY, answer, child, opened, said
+from tests.records.memory import MemoryStore
 from tests.records.server import Server
 
 

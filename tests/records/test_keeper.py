@@ -13,7 +13,8 @@ from diagnose.records.exchange import push
 from diagnose.records.faults import ServerAway
 from diagnose.records.keeper import Keeper
 from diagnose.records.places import open_store
-from diagnose.records.store import JobStore, MemoryStore
+from diagnose.records.store import JobStore
+from tests.records.memory import MemoryStore
 
 OPENED = Opened(pack="kettle", knowledge="")
 WORDS = Complained(text="it drips")

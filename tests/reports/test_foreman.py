@@ -11,7 +11,7 @@ from diagnose.job.events import Answered, Closed, Event, Filed, Judged, Opened
 from diagnose.job.facts import Facts
 from diagnose.learning.outcome import Outcome, outcome_of
 from diagnose.reports import foreman
-from diagnose.reports.foreman import foreman_page, foreman_text
+from diagnose.reports.foreman import foreman_report
 from diagnose.reports.foreman_figures import ForemanFigures
 from tests.reports.pages import knowledge, read
 
@@ -101,12 +101,12 @@ def test_a_check_that_changed_the_call_is_told_from_one_that_did_not() -> None:
     )
     assert figures(RIGHT, idle).changed[CHECK] == [2, 1]
     minutes = 5 * knowledge().checks[CHECK].minutes
-    text = " ".join(foreman_text(figures(*[idle] * 5)).split())
+    text = " ".join(foreman_report(figures(*[idle] * 5)).text().split())
     assert f"- sag measured times done: 5 minutes in all: {minutes:.0f}" in text
 
 
 def test_estimates_stand_beside_what_it_was() -> None:
-    text = " ".join(foreman_text(figures(RIGHT)).split())
+    text = " ".join(foreman_report(figures(RIGHT)).text().split())
     assert "minutes: 40, was 60 (×1.50)" in text
     assert "parts, EUR: 10, was 15 (×1.50)" in text
 
@@ -119,7 +119,7 @@ def test_comebacks_are_linked_and_counted() -> None:
     )
     sums = figures(RIGHT, back)
     assert sums.comebacks == [("0412-01", "0401-01")]
-    assert "came back as a new job: 1 of 2" in foreman_text(sums)
+    assert "came back as a new job: 1 of 2" in foreman_report(sums).text()
 
 
 def test_parts_to_stock_follow_the_causes_found() -> None:
@@ -140,7 +140,7 @@ def test_what_was_needed_long_ago_is_not_what_to_stock() -> None:
 
 def test_long_lists_are_cut_and_say_so() -> None:
     back = job(Filed(facts=Facts(comeback_of="0401-01")), Closed(found=[SEAL], stage=AIR))
-    text = foreman_text(figures(*[back] * 17))
+    text = foreman_report(figures(*[back] * 17)).text()
     assert text.count("came back from") == 15
     assert "2 more, longer ago." in text
 
@@ -148,13 +148,13 @@ def test_long_lists_are_cut_and_say_so() -> None:
 @pytest.mark.parametrize("width", [32, 80])
 def test_the_report_fits_and_its_page_is_sound(width: int) -> None:
     sums = figures(RIGHT, TOO_DEEP, SHALLOW)
-    assert max(map(len, foreman_text(sums, width, name="The Shop").splitlines())) <= width
-    page = read(foreman_page(sums, name="The Shop & <b>"))
+    assert max(map(len, foreman_report(sums, name="The Shop").text(width).splitlines())) <= width
+    page = read(foreman_report(sums, name="The Shop & <b>").page())
     assert page.faults == []
     assert "svg" in page.tags
     assert "The Shop & <b>" in page.text
 
 
 def test_no_closed_job_is_no_fault() -> None:
-    assert "No closed job yet" in foreman_text(figures(OPEN))
-    assert read(foreman_page(figures())).faults == []
+    assert "No closed job yet" in foreman_report(figures(OPEN)).text()
+    assert read(foreman_report(figures()).page()).faults == []

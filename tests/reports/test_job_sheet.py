@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.job.events import Filed, Stepped
 from diagnose.job.facts import Facts
-from diagnose.reports.job_sheet import job_sheet_page, job_sheet_parts, job_sheet_text
+from diagnose.reports.job_sheet import job_sheet, job_sheet_parts
 from diagnose.reports.paper import Head, StepPart, Warn
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.reports.jobs import NASTY, judged
@@ -36,16 +36,16 @@ def one_line(text: str) -> str:
 @pytest.mark.parametrize("width", [32, 42, 80])
 def test_the_sheet_keeps_to_its_width(width: int) -> None:
     judgement, job = judged(LEAK)
-    text = job_sheet_text(judgement, job, knowledge(), width, name="0412-03")
+    text = job_sheet(judgement, job, knowledge(), name="0412-03").text(width)
     assert max(map(len, text.splitlines())) <= width
 
 
 def test_a_reading_is_printed_as_typed_with_its_arithmetic_and_its_picture() -> None:
     judgement, job = judged(LEAK)
-    text = one_line(job_sheet_text(judgement, job, knowledge(), 80))
+    text = one_line(job_sheet(judgement, job, knowledge()).text(80))
     assert "before: 165 psi" in text
     assert "25 psi gone" in text  # 165 - 140
-    page = read(job_sheet_page(judgement, job, knowledge()))
+    page = read(job_sheet(judgement, job, knowledge()).page())
     assert "svg" in page.tags
     assert page.faults == []
 
@@ -73,12 +73,12 @@ def test_each_step_carries_all_its_cautions_before_what_is_done(data: dict[str, 
 
 def test_a_value_of_the_shops_sheet_is_printed_and_a_missing_one_is_a_blank() -> None:
     judgement, job = judged(DAMPER)
-    bare = one_line(job_sheet_text(judgement, job, knowledge(), 80))
+    bare = one_line(job_sheet(judgement, job, knowledge()).text(80))
     assert "gas charge, from this shock's own sheet: ___" in bare
     values = {"charge_psi": 250.0, "ifp_depth_mm": 38.0}
     put_to = Filed(facts=Facts(sheet="trail-55", sheet_values=values))
     judgement, job = judged(DAMPER, put_to)
-    text = one_line(job_sheet_text(judgement, job, knowledge(), 80))
+    text = one_line(job_sheet(judgement, job, knowledge()).text(80))
     assert "gas charge, from the sheet: 250 psi" in text
     assert "seal head torque, from this shock's own sheet: ___" in text
 
@@ -104,7 +104,7 @@ def test_a_step_that_is_done_is_marked() -> None:
     judgement, _ = judged(LEAK)
     stage = judgement.stage.id
     judgement, job = judged(LEAK, Stepped(stage=stage, number=0))
-    text = job_sheet_text(judgement, job, knowledge(), 80)
+    text = job_sheet(judgement, job, knowledge()).text(80)
     count = len(knowledge().stages[stage].steps)
     assert f"Step 1 of {count} (done)" in text
     assert f"Step 2 of {count} (to do)" in text
@@ -112,7 +112,7 @@ def test_a_step_that_is_done_is_marked() -> None:
 
 def test_nasty_words_are_harmless() -> None:
     judgement, job = judged({"complaint": NASTY, "shock": {"history": NASTY}, "at": "bench"})
-    text = job_sheet_text(judgement, job, knowledge(), 32)
+    text = job_sheet(judgement, job, knowledge()).text(32)
     assert max(map(len, text.splitlines())) <= 32
     assert "\x1b" not in text
-    assert "script" not in read(job_sheet_page(judgement, job, knowledge())).tags
+    assert "script" not in read(job_sheet(judgement, job, knowledge()).page()).tags

@@ -10,6 +10,7 @@ from hypothesis import given
 
 from diagnose.pictures.chart import Chart
 from diagnose.reports.paper import (
+    Document,
     Grid,
     Head,
     Items,
@@ -21,8 +22,6 @@ from diagnose.reports.paper import (
     StepPart,
     Warn,
     WriteIn,
-    as_page,
-    as_text,
 )
 from tests.reports.pages import knowledge, read
 
@@ -46,14 +45,14 @@ def every_part(text: str) -> list[Part]:
 
 @given(WORDS, st.sampled_from([32, 42, 80]))
 def test_no_line_of_text_runs_over_and_nothing_steers_a_printer(text: str, width: int) -> None:
-    printed = as_text(text, every_part(text), width)
+    printed = Document(text, tuple(every_part(text))).text(width)
     assert max(map(len, printed.splitlines())) <= width
     assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e]", printed)
 
 
 @given(WORDS)
 def test_a_page_of_any_words_is_sound_and_holds_no_code(text: str) -> None:
-    page = read(as_page(text, every_part(text)))
+    page = read(Document(text, tuple(every_part(text))).page())
     assert page.faults == []
     assert "script" not in page.tags
 
@@ -61,7 +60,7 @@ def test_a_page_of_any_words_is_sound_and_holds_no_code(text: str) -> None:
 @pytest.mark.parametrize("width", [32, 80])
 def test_a_picture_fits_the_roll(width: int) -> None:
     chart = Chart("t", "d", "x", "y", (("gauge", ((0.0, 165.0), (0.5, 140.0))),))
-    printed = as_text("Reading", [Picture(chart)], width)
+    printed = Document("Reading", (Picture(chart),)).text(width)
     assert max(map(len, printed.splitlines())) <= width
     assert "gauge" in printed
 
@@ -69,8 +68,8 @@ def test_a_picture_fits_the_roll(width: int) -> None:
 def test_a_caution_stands_whole_on_both_prints() -> None:
     card = knowledge().cautions["leave_valve_alone"]
     said = f"{card.hazard} {card.consequence} {card.avoidance}"
-    text = " ".join(as_text("Job", [Warn(card)], 32).split())
-    page = " ".join(read(as_page("Job", [Warn(card)])).text.split())
+    text = " ".join(Document("Job", (Warn(card),)).text(32).split())
+    page = " ".join(read(Document("Job", (Warn(card),)).page()).text.split())
     assert f"{card.signal_word}: {said}" in text
     for part in (card.signal_word, card.hazard, card.consequence, card.avoidance):
         assert part in page

@@ -10,7 +10,7 @@ import re
 import pytest
 
 from diagnose.job.events import Approved
-from diagnose.reports.ticket import ticket_page, ticket_text
+from diagnose.reports.ticket import ticket
 from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read
 
@@ -32,7 +32,7 @@ def one_line(text: str) -> str:
 @pytest.mark.parametrize("width", [32, 42, 80])
 def test_the_ticket_keeps_to_its_width_and_has_all_its_parts(width: int) -> None:
     judgement, job = judged(JOB)
-    text = ticket_text(judgement, job, knowledge(), width, name="0412-03")
+    text = ticket(judgement, job, knowledge(), name="0412-03").text(width)
     assert max(map(len, text.splitlines())) <= width
     order = [
         "STOP RIDING",
@@ -49,7 +49,7 @@ def test_the_ticket_keeps_to_its_width_and_has_all_its_parts(width: int) -> None
 
 def test_the_customer_reads_no_percentage_and_the_likeliest_cause_first() -> None:
     judgement, job = judged(JOB)
-    text = one_line(ticket_text(judgement, job, knowledge(), 80))
+    text = one_line(ticket(judgement, job, knowledge()).text(80))
     assert "%" not in text
     names = [cause.plain for cause in judgement.causes[:3]]
     assert [text.index(name) for name in names] == sorted(text.index(name) for name in names)
@@ -57,23 +57,25 @@ def test_the_customer_reads_no_percentage_and_the_likeliest_cause_first() -> Non
 
 def test_the_limit_is_the_agreed_one_where_one_was_agreed() -> None:
     judgement, job = judged(JOB)
-    before = one_line(ticket_text(judgement, job, knowledge()))
+    before = one_line(ticket(judgement, job, knowledge()).text(42))
     assert f"At most {judgement.range.call_before:.0f} EUR without asking you" in before
     agreed = Approved(stages=["air_can_service"], up_to=65)
     judgement, job = judged(JOB, agreed)
-    assert "At most 65 EUR without asking you" in one_line(ticket_text(judgement, job, knowledge()))
+    assert "At most 65 EUR without asking you" in one_line(
+        ticket(judgement, job, knowledge()).text(42)
+    )
 
 
 def test_a_refusal_is_on_the_ticket_with_what_was_told() -> None:
     declined = Approved(stages=["air_can_service"], declined=True, told="It may go flat.")
     judgement, job = judged(JOB, declined)
-    text = one_line(ticket_text(judgement, job, knowledge()))
+    text = one_line(ticket(judgement, job, knowledge()).text(42))
     assert "You declined: air can service. It may go flat." in text
 
 
 def test_stuck_short_over_the_phone_leaves_the_valve_alone_and_posts_nothing() -> None:
     judgement, job = judged(STUCK)
-    text = one_line(ticket_text(judgement, job, knowledge()))
+    text = one_line(ticket(judgement, job, knowledge()).text(42))
     for ident in ("leave_valve_alone", "do_not_post_pressurised"):
         assert knowledge().cautions[ident].avoidance in text
     assert judgement.stage.id == "do_not_open"
@@ -82,14 +84,14 @@ def test_stuck_short_over_the_phone_leaves_the_valve_alone_and_posts_nothing() -
 
 def test_what_the_shop_cannot_do_is_said_and_referred() -> None:
     judgement, job = judged(JOB)
-    text = ticket_text(judgement, job, knowledge(), lacking={"air_can_service": ["soft_jaws"]})
+    text = ticket(judgement, job, knowledge(), lacking={"air_can_service": ["soft_jaws"]}).text(42)
     assert "Not done here: air can service." in one_line(text)
 
 
 @pytest.mark.parametrize("paper", ["printer", "a4", "receipt"])
 def test_the_page_is_sound_and_a_customers_code_stays_words(paper: str) -> None:
     judgement, job = judged({"complaint": NASTY})
-    page = ticket_page(judgement, job, knowledge(), name="1", paper=paper)  # type: ignore[arg-type]
+    page = ticket(judgement, job, knowledge(), name="1").page(paper)  # type: ignore[arg-type]
     read_page = read(page)
     assert read_page.faults == []
     assert "script" not in read_page.tags

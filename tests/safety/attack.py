@@ -15,7 +15,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from diagnose.belief.compiled import compile_pack
-from diagnose.conversation import endings
+from diagnose.conversation import agreements, closing, endings
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import DiagnoseError
@@ -120,12 +120,16 @@ def stubbed() -> Iterator[None]:
         stage=SimpleNamespace(id="no_service", minutes=10.0, parts=0.0),
         also_stages=(),
         range=SimpleNamespace(call_before=100.0),
+        kept=dict,
     )
-    endings.judge = pricing.judge = lambda *_: said  # type: ignore[assignment]
+    judging = (agreements, closing, endings, pricing)
+    for module in judging:
+        module.judge = lambda *_: said  # type: ignore[attr-defined]
     try:
         yield
     finally:
-        endings.judge = pricing.judge = real
+        for module in judging:
+            module.judge = real  # type: ignore[attr-defined]
 
 
 class Attack:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.cells import cells, plain_text
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
@@ -34,9 +34,7 @@ READINGS = {
     "temperature_after": "12 C",
     "reconnections": "1",
 }
-LOSS = quantities.compute(
-    "unexplained_loss_psi", quantities.read_all("unexplained_loss_psi", READINGS)
-)
+LOSS = formulas.compute("unexplained_loss_psi", formulas.read_all("unexplained_loss_psi", READINGS))
 LISTED = (
     Prompt(
         "question",

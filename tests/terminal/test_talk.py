@@ -16,10 +16,13 @@ import pytest
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import StoreError
+from diagnose.job.ending import Ending
 from diagnose.job.events import (
     Acknowledged,
     Answered,
     Closed,
+    ClosingBegun,
+    ClosingNoted,
     Complained,
     Event,
     HandedOver,
@@ -281,14 +284,9 @@ def test_going_back_from_a_correction_changes_nothing(conversation: Conversation
 def test_a_job_closes_only_after_a_second_key(
     keys: list[str], closed: bool, conversation: Conversation
 ) -> None:
-    cause = next(iter(conversation.reasoner.knowledge.causes))
-    prompt = Prompt(
-        "question",
-        "found",
-        "What was found?",
-        answers=(AnswerLine(key="1", state=cause, text="This cause"),),
-    )
-    outcome = fixed_talk(conversation, [prompt], keys)
+    said = ClosingNoted(ending=Ending(found=["not_looked"]))
+    events = [*opened(conversation), Complained(text="loses air"), ClosingBegun(), said]
+    outcome, _, _ = plain_talk(conversation, events, keys)
     assert any(isinstance(event, Closed) for event in outcome.events) == closed
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.bench import quantities
+from diagnose.bench import formulas
 from diagnose.knowledge.loader import Knowledge
 from diagnose.training.instruments import shown
 
@@ -29,7 +29,7 @@ _KINDS = [
 @pytest.mark.parametrize(("quantity", "value", "step"), _KINDS)
 def test_readings_compute_back_to_the_value(quantity: str, value: float, step: float) -> None:
     texts = shown(quantity, value, {"usual pressure": 165.0, "stroke": 55.0})
-    found = quantities.compute(quantity, quantities.read_all(quantity, texts)).value
+    found = formulas.compute(quantity, formulas.read_all(quantity, texts)).value
     assert abs(found - value) <= step
 
 
@@ -44,8 +44,8 @@ def test_every_quantity_that_a_check_reads_can_be_shown(knowledge: Knowledge) ->
 @given(st.floats(0.0, 100.0), st.floats(120.0, 250.0))
 def test_a_loss_reads_as_that_loss_at_any_pressure(loss: float, usual: float) -> None:
     texts = shown("unexplained_loss_psi", loss, {"usual pressure": usual})
-    taken = quantities.read_all("unexplained_loss_psi", texts)
-    assert quantities.compute("unexplained_loss_psi", taken).value == pytest.approx(loss, abs=1.0)
+    taken = formulas.read_all("unexplained_loss_psi", texts)
+    assert formulas.compute("unexplained_loss_psi", taken).value == pytest.approx(loss, abs=1.0)
 
 
 def test_what_no_instrument_can_show_stops_at_its_end() -> None:

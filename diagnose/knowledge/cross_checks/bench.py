@@ -12,8 +12,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from math import inf
 
-from diagnose.bench.quantities import QUANTITIES
+from diagnose.bench.formulas import MEASURABLE
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
@@ -28,13 +29,17 @@ def readings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         if check.reading is None:
             continue
         name = check.reading.quantity
-        quantity = QUANTITIES.get(name)
+        quantity = MEASURABLE.get(name)
         if quantity is None:
             what = f"reading.quantity: no bench quantity '{name}'."
-            hint = near(name, QUANTITIES)
+            hint = near(name, MEASURABLE)
             yield lines.problem("checks", ident, ("reading", "quantity"), what, hint)
             continue
-        low, high = quantity.possible
+        if check.reading.per_hour is not None and not quantity.waits:
+            what = f"reading.per_hour: the readings of {name} do not lie apart in time."
+            hint = "Leave it out, or name a formula that is read twice."
+            yield lines.problem("checks", ident, ("reading", "per_hour"), what, hint)
+        low, high = quantity.possible or (-inf, inf)
         seen: dict[tuple[float, float], str] = {}
         for state, spread in check.reading.states.items():
             path = ("reading", "states", state)

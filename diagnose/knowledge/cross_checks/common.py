@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from difflib import get_close_matches
 
 from diagnose.errors import Problem
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Sourced
+from diagnose.nearest import nearest
 
 __all__ = ["Where", "answer_problem", "chance_problem", "link_problems", "near", "need_hint"]
 
@@ -17,8 +17,7 @@ Where = tuple[str | int, ...]
 
 def near(ident: str, known: Iterable[str]) -> str:
     """A hint: the ids nearest to one that leads nowhere."""
-    close = get_close_matches(ident, list(known), n=3, cutoff=0.5)
-    return f"Nearest: {', '.join(close)}." if close else "Write that card or correct the id."
+    return nearest(ident, known, otherwise="Write that card or correct the id.")
 
 
 def need_hint(need: str, equipment: Iterable[str]) -> str:
@@ -74,8 +73,8 @@ def answer_problem(knowledge: Knowledge, ask: str, state: str) -> str:
     """Empty if a symptom or check has this answer, else what is wrong with it."""
     card = knowledge.symptoms.get(ask) or knowledge.checks.get(ask)
     if card is None:
-        nearest = near(ask, {**knowledge.symptoms, **knowledge.checks})
-        return f"example answers '{ask}', which is no symptom or check. {nearest}"
+        hint = near(ask, {**knowledge.symptoms, **knowledge.checks})
+        return f"example answers '{ask}', which is no symptom or check. {hint}"
     if card.observes not in knowledge.findings:
         return ""  # told at that card
     states = knowledge.findings[card.observes].states

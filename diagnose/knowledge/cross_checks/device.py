@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator
 
-from diagnose.bench.evidence import SHEET_FIELDS
 from diagnose.bench.kinds import KINDS
+from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, near
 from diagnose.knowledge.device import CAN_CLOSE, HISTORY, WRITTEN, Device

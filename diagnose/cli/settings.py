@@ -1,0 +1,75 @@
+"""``diagnose shop show|check``: the settings in force, and every problem of the shop's file."""
+
+from __future__ import annotations
+
+import argparse
+
+from diagnose.cli import options
+from diagnose.cli.context import Context
+from diagnose.cli.jobs import columns, print_json
+from diagnose.shop.settings import SHOP_FILE, equipment_ids, shop_problems
+
+
+def show_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub, json=True)
+
+
+def show(arguments: argparse.Namespace, context: Context) -> int:
+    """The settings in force, the defaults included."""
+    from diagnose.reports.wrapping import wrapped
+
+    shop, knowledge = context.shop, context.knowledge
+    money = shop.economics(knowledge)
+    missing = {stage: shop.missing_for(knowledge, stage) for stage in knowledge.stages}
+    if arguments.json:
+        body = shop.model_dump(mode="json")
+        body["money"] = money.model_dump(mode="json", exclude={"source"})
+        body["cannot"] = {stage: lacks for stage, lacks in missing.items() if lacks}
+        print_json(body)
+        return 0
+    path = context.home / SHOP_FILE
+    lines = [f"{shop.name or 'The shop'}, by {path}" + ("" if path.exists() else " (not there)")]
+    for stage, lacks in missing.items():
+        state = f"no: {', '.join(lacks)}" if lacks else "yes"
+        lines.append(f"  {knowledge.stages[stage].name}: {state}")
+    have = equipment_ids(knowledge) if shop.equipment is None else sorted(shop.equipment)
+    lines.append(f"equipment: {', '.join(have) or 'none'}")
+    fittings = "all" if shop.charge_fittings is None else ", ".join(sorted(shop.charge_fittings))
+    lines.append(f"charge fittings: {fittings or 'none'}")
+    asks = "every stage that opens something" if shop.approvals else "only what was asked about"
+    lines.append(f"waits for the customer's word: {asks}")
+    for initials, rights in shop.people.items():
+        lines.append(f"{initials}: {', '.join(sorted(rights)) or 'no rights'}")
+    if not shop.people:
+        lines.append("people: nobody is listed, everybody may do everything")
+    values = money.model_dump(exclude={"source", "currency"})
+    lines.append(
+        f"money in {money.currency}: "
+        + ", ".join(f"{n.replace('_', ' ')} {v:g}" for n, v in values.items())
+    )
+    lines += [
+        f"service {name}: every {hours:g} hours" for name, hours in shop.service_hours.items()
+    ]
+    for line in lines:
+        print("\n".join(wrapped(line, columns(), "  " if line.startswith("  ") else "", "    ")))
+    return 0
+
+
+def check_options(sub: argparse.ArgumentParser) -> None:
+    options.action(sub)
+
+
+def check(arguments: argparse.Namespace, context: Context) -> int:
+    """Every problem of the shop's file, with its line."""
+    problems = shop_problems(context.home, context.knowledge)
+    for problem in problems:
+        print(problem)
+    if not problems:
+        there = (context.home / SHOP_FILE).exists()
+        print(
+            "no problems"
+            if there
+            else f"no file: everything holds as in the knowledge. "
+            f"It would be {context.home / SHOP_FILE}"
+        )
+    return 1 if problems else 0

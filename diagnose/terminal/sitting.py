@@ -1,0 +1,170 @@
+"""A sitting held by a person or a group at a terminal.
+
+Rules
+-----
+- What a door shows is the session's prompt; what it takes becomes a move, kept before the next one.
+- Cautions are turned by pages, as at the counter and the bench: nothing counts before it was shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from diagnose.errors import DiagnoseError
+from diagnose.terminal.door import Block, Door, Left, Screen
+from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_block
+from diagnose.terminal.screens import safety_blocks
+
+if TYPE_CHECKING:
+    from diagnose.conversation.prompts import Prompt
+    from diagnose.knowledge.loader import Knowledge
+    from diagnose.training.exercise import Exercise
+    from diagnose.training.group import Group
+    from diagnose.training.sitting import Sitting
+
+__all__ = ["ask_screen", "by_screen", "welcome"]
+
+Value = TypeVar("Value")
+Save = Callable[["Sitting"], None]
+
+_HELP = (
+    "A number, or words of what to do, then Enter. = what is known, * cautions, q save and leave."
+)
+_PLAIN = "A number, then Enter. q save and leave."
+_AIM = (
+    "Practice: nothing here is a real shock. Find out what it needs with as little time and money "
+    "as it takes, and make the call once more would not pay. Every choice is scored by what could "
+    "be known when it was made."
+)
+
+
+def welcome(door: Door, knowledge: Knowledge) -> None:
+    """What stands above every practice."""
+    door.say(note("quiet", knowledge.pack.start_line))
+    door.say(note("note", _AIM))
+
+
+def by_screen(sitting: Sitting, door: Door, save: Save, group: Group | None = None) -> bool:
+    """Hold a sitting with a person, or a group; returns whether it came to its end."""
+    begun = None
+    try:
+        while not sitting.done:
+            if sitting.now is not begun:
+                begun = sitting.now
+                _bring_in(begun, door)
+            if group is not None and group.over and begun.phase == "work":
+                door.say(note("note", group.over_words))
+                sitting.apply(sitting.reply("+"))
+                continue
+            sitting.apply(
+                sitting.reply(_caution(sitting, door))
+                if begun.phase == "caution"
+                else _typed(sitting, door, group)
+            )
+            save(sitting)
+            if sitting.told:
+                door.say(note("note", sitting.told))
+    except Left:
+        return False
+    return True
+
+
+def _bring_in(exercise: Exercise, door: Door) -> None:
+    """The complaint, and in a session that goes on what was found out so far."""
+    door.say(lambda width: [Block(((),))])
+    for line in exercise.known():
+        door.say(note("answer", line))
+
+
+def _caution(sitting: Sitting, door: Door) -> str:
+    prompt = sitting.prompt()
+    keys = tuple(answer.key for answer in prompt.answers)
+    press = door.key(Screen(_shown(prompt), keys, ("leave",)))
+    if press.kind == "command":
+        raise Left
+    return press.name
+
+
+def _typed(sitting: Sitting, door: Door, group: Group | None) -> Any:
+    """The next move of what is typed."""
+    prompt = sitting.prompt()
+    if group is None:
+        keys = _HELP if prompt.id.startswith("what_") else _PLAIN
+        return ask_screen(prompt, door, sitting.reply, keys, _looks_up(sitting, door))
+    door.say(note("quiet", group.time_words))
+    return ask_screen(
+        prompt,
+        door,
+        lambda typed: sitting.reply(group.choice(typed, prompt)),
+        group.help,
+        _looks_up(sitting, door),
+    )
+
+
+def _looks_up(sitting: Sitting, door: Door) -> Callable[[str], bool]:
+    """What only shows something: true if it was that."""
+
+    def look_up(typed: str) -> bool:
+        if typed == "*":
+            from diagnose.reasoning.judgement import caution_lines
+
+            cards = caution_lines(sitting.coach.knowledge.cautions.values())
+            door.say(lambda width: safety_blocks([("Safety", cards)], width))
+        elif typed == "=":
+            for line in sitting.now.known():
+                door.say(note("answer", line))
+        else:
+            return False
+        return True
+
+    return look_up
+
+
+def ask_screen(
+    prompt: Prompt,
+    door: Door,
+    read: Callable[[str], Value],
+    keys: str = _PLAIN,
+    looks_up: Callable[[str], bool] = lambda typed: False,
+) -> Value:
+    """Ask until what is typed can be read.
+
+    Parameters
+    ----------
+    read : raises `DiagnoseError` for what it cannot. keys : line below the answers.
+
+    Raises
+    ------
+    Left : with q, or at the end of the input.
+    """
+    fault = ""
+    while True:
+        typed = door.line(Screen(_shown(prompt, keys, fault))).strip()
+        fault = ""
+        if typed == "q":
+            raise Left
+        if not typed or looks_up(typed):
+            continue
+        try:
+            return read(typed)
+        except DiagnoseError as error:
+            fault = str(error)
+
+
+def _shown(prompt: Prompt, keys: str = "", fault: str = "") -> Callable[[int], list[Block]]:
+    """A question. ``fault``: what was wrong with the last reply, next to where one types again."""
+    # The complaint stands above for good, so that the question is short.
+    text = "What first?" if prompt.id == "what_first" else prompt.text
+
+    def draw(width: int) -> list[Block]:
+        return [
+            Block(((),)),
+            *caution_blocks([*prompt.first_words, *prompt.cautions], width),
+            text_block("question", text, width),
+            *choice_blocks(prompt.answers, width),
+            *([text_block("keys", keys, width)] if keys else []),
+            *([text_block("error", fault, width)] if fault else []),
+        ]
+
+    return draw

@@ -1,0 +1,176 @@
+"""The end of a job: the same record from every door, whatever was found.
+
+Reaches job.ending too.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from diagnose.conversation.closing import close, read_found
+from diagnose.conversation.conversation import Conversation
+from diagnose.errors import InputError
+from diagnose.job.ending import Ending
+from diagnose.job.events import Closed, ClosingBegun, Complained, Event, Opened
+from diagnose.job.facts import Facts
+from diagnose.job.state import JobState, fold
+from diagnose.learning.outcome import outcome_of
+from diagnose.records.places import JOB_FILE, open_store
+from tests.cli.conftest import DAY, Run, job, run  # noqa: F401 - fixtures
+from tests.real_pack import shop_reasoner
+from tests.reports.pages import knowledge
+
+TALK = Conversation(shop_reasoner())
+BEGUN: list[Event] = [
+    Opened(pack="rear_air_shock", knowledge="", at="bench"),
+    Complained(text="it loses air overnight"),
+    ClosingBegun(),
+]
+
+#: an end, as a command says it, as keys say it, as another program says it
+DOORS = {
+    "options": (
+        "--found", "can_seal_worn,valve_core_loose,none_of_these", "--words", "a wasp",
+        "--stage", "air_can_service", "--minutes", "55", "--parts", "7.5", "--test", "passed",
+    ),
+    "keys": (
+        "can seal", "1", "3", "2", "a wasp", "", "1", "55", "7,5", "2", "1", "", "", "", "5",
+    ),
+    "lines": (
+        ["can_seal_worn", "valve_core_loose", "none_of_these"], "a wasp", "nothing_else",
+        "air_can_service", 55, "7.5", "complaint", "passed", "", "", "",
+    ),
+}  # fmt: skip
+
+
+def answered(*values: object) -> list[Event]:
+    """The events after these replies."""
+    events = list(BEGUN)
+    for value in values:
+        events += TALK.reply(events, TALK.prompt(events), value, time=DAY, person="CD")
+    return events
+
+
+@pytest.mark.parametrize("door", DOORS)
+def test_every_door_writes_the_same_record(
+    door: str,
+    run: Run,  # noqa: F811
+    job: str,  # noqa: F811
+    own_home: Path,
+) -> None:
+    said = DOORS[door]
+    command = ("jobs", "close", job, "--person", "CD")
+    if door == "options":
+        done = run(*command, *said)
+    elif door == "keys":
+        done = run(*command, given="".join(f"{key}\n" for key in said))
+    else:
+        given = "".join(json.dumps({"answer": value}) + "\n" for value in said)
+        done = run(*command, "--json-lines", given=given)
+    assert done.status == 0, done.err
+    with open_store(own_home / JOB_FILE) as store:
+        events = store.load(job)
+    state = fold(events)
+    assert state.closed is not None, done.out
+    assert state.closed.model_dump(exclude={"time"}) == {
+        "kind": "closed",
+        "person": "CD",
+        "ended": "",
+        "found": ["can_seal_worn", "valve_core_loose", "unlisted"],
+        "words": "a wasp",
+        "stage": "air_can_service",
+        "minutes": 55.0,
+        "cured": True,
+        "test": "complaint",
+    }
+    assert state.facts == Facts(parts_cost=7.5)
+    outcome = outcome_of(events, state)
+    assert outcome is not None
+    assert (outcome.looked, outcome.minutes, outcome.cured) == (True, 55.0, True)
+    assert outcome.believed and outcome.facts == {"parts_cost": 7.5}
+
+
+def ended(events: list[Event]) -> tuple[JobState, Closed]:
+    closed = fold(events).closed
+    assert closed is not None
+    return fold(events), closed
+
+
+def test_a_check_that_was_repeated_is_named(job: str) -> None:  # noqa: F811
+    with pytest.raises(InputError, match="one of the answers"):
+        answered("can_seal_worn", "", "", "", "", "bench_overnight_gauge")
+    ending = Ending(found=["can_seal_worn"], test="bench_overnight_gauge", passed=True)
+    new = close(TALK.reasoner, BEGUN, ending, {})
+    assert [e.test for e in new if isinstance(e, Closed)] == ["bench_overnight_gauge"]
+
+
+@pytest.mark.parametrize(
+    "ending",
+    [
+        Ending(found=["unlisted"]),
+        Ending(found=[], stage="air_cann"),
+        Ending(found=[], test="bench_nothing", passed=True),
+        Ending(found=[], minutes=-1),
+        Ending(found=["not_looked"], ended="replaced", passed=False),
+    ],
+)
+def test_a_record_that_cannot_be_is_refused(ending: Ending) -> None:
+    with pytest.raises(InputError):
+        close(TALK.reasoner, BEGUN, ending, {})
+
+
+def test_where_nobody_looked_it_is_asked_how_it_ended_and_no_more() -> None:
+    _, closed = ended(answered("not_looked", "not_collected"))
+    assert (closed.found, closed.ended, closed.stage) == (
+        ["not_looked"],
+        "not_collected",
+        "no_service",
+    )
+    served = answered("not_looked", "ours")
+    assert TALK.prompt(served).id == "closing:stage"
+
+
+def test_a_test_that_did_not_pass_opens_it_again_and_the_next_end_is_asked_anew() -> None:
+    events = answered("can_seal_worn", "", "", "", "", "complaint", "failed")
+    state = fold(events)
+    assert (state.closed, state.choices.ending, state.facts.not_cured) == (None, None, 1)
+    assert [e.found for e in events if isinstance(e, Closed)] == [["can_seal_worn"]]
+    again = [*events, ClosingBegun()]
+    assert TALK.prompt(again).id == "found"
+
+
+def test_an_answer_is_taken_back_one_by_one() -> None:
+    events = answered("can_seal_worn", "", "air_can_service")
+    prompt = TALK.prompt(events)
+    assert prompt.id == "closing:minutes"
+    events += TALK.command(events, prompt, "back")
+    assert TALK.prompt(events).id == "closing:stage"
+
+
+@pytest.mark.parametrize("value", ["soon", "-3", "1e9", "nan"])
+def test_numbers_that_cannot_be(value: str) -> None:
+    with pytest.raises(InputError):
+        answered("can_seal_worn", "", "", value)
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("can_seal_worn", ("can_seal_worn",)),
+        ("can seal worn, valve_core_loose", ("can_seal_worn", "valve_core_loose")),
+        ("nothing", ()),
+        ("not_looked", ("not_looked",)),
+        ("none_of_these, can_seal_worn", ("unlisted", "can_seal_worn")),
+    ],
+)
+def test_causes_by_id_name_or_word(text: str, found: tuple[str, ...]) -> None:
+    assert read_found(text, knowledge()) == found
+
+
+@pytest.mark.parametrize("text", ["nothing, can_seal_worn", "not_looked,nothing", "can_seel_wurn"])
+def test_what_cannot_be_true_together_is_refused(text: str) -> None:
+    with pytest.raises(InputError):
+        read_found(text, knowledge())
