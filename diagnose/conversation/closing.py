@@ -103,7 +103,7 @@ def _next(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         return Prompt("text", f"{_OWN}words", "In words, what was it?")
     if ending.found == [_NOT_LOOKED]:
         if ending.ended is None:
-            ways = [(way, words) for way, words in OUTSIDE.items()]
+            ways = list(OUTSIDE.items())
             rows = keyed([*ways, (_OURS, "It was serviced all the same")])
             return Prompt("question", f"{_OWN}ended", "How did it end?", answers=tuple(rows))
         if ending.ended:
