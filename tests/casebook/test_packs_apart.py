@@ -16,10 +16,10 @@ from diagnose.job.events import Event
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.reasoning.judgement import judge
-from diagnose.reports.handover import handover_text
-from diagnose.reports.job_sheet import job_sheet_text
-from diagnose.reports.referral import referral_text
-from diagnose.reports.ticket import ticket_text
+from diagnose.reports.handover import handover
+from diagnose.reports.job_sheet import job_sheet
+from diagnose.reports.referral import referral
+from diagnose.reports.ticket import ticket
 from tests.casebook.playing import CASES
 from tests.casebook.runner import play
 from tests.real_pack import pack_reasoner
@@ -61,7 +61,7 @@ def test_papers_of_a_coil_shock_know_no_air(ident: str) -> None:
     events, _ = events_of(data | {"answers": {**case.counter, **case.bench}}, knowledge)
     job = fold(events)
     judgement = judge(reasoner, reasoner.view(job))
-    for paper in (ticket_text, job_sheet_text, handover_text, referral_text):
-        text = paper(judgement, job, knowledge)
+    for paper in (ticket, job_sheet, handover, referral):
+        text = paper(judgement, job, knowledge).text(80)
         assert len(text) > 200
         assert words_of_air_shocks(text) == [], paper.__name__
