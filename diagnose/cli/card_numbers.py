@@ -56,6 +56,7 @@ def sampled(rows: Sequence[Any], arguments: argparse.Namespace) -> list[Any]:
 
 def sensitivity_options(sub: argparse.ArgumentParser) -> None:
     options.instrument(sub, "jobs")
+    sub.set_defaults(job_is_file=True)
     sub.add_argument("job", nargs="?", help="one job; without it all pictures and cases")
     sub.add_argument("--cause", metavar="ID", help="of one job: which; the first without it")
 
@@ -188,6 +189,7 @@ def _cause(arguments: argparse.Namespace, view: View) -> str:
 
 def explain_options(sub: argparse.ArgumentParser) -> None:
     options.instrument(sub)
+    sub.set_defaults(job_is_file=True)
     sub.add_argument("job", help="YAML or JSON file, - for standard input")
     sub.add_argument("--cause", metavar="ID", help="which cause it is not; the second without it")
 

@@ -56,6 +56,10 @@ def _run(arguments: argparse.Namespace) -> int:
         getattr(arguments, "job_is_file", False),
         getattr(arguments, "store", None),
     )
+    if context.pack_option:
+        from diagnose.knowledge.root import knowledge_root, require_pack
+
+        require_pack(knowledge_root(context.knowledge_option), context.pack_option)
     if arguments.version:
         print(f"diagnose {diagnose.__version__}, knowledge {context.knowledge.fingerprint}")
         return 0

@@ -16,9 +16,9 @@ from pathlib import Path
 import diagnose
 from diagnose.atomic import write_whole
 from diagnose.errors import InputError
-from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, fingerprint, load
+from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge, fingerprint, load, pack_names
 
-__all__ = ["cases_root", "knowledge_root", "load_cached"]
+__all__ = ["cases_root", "knowledge_root", "load_cached", "require_pack"]
 
 _PACKAGE = Path(diagnose.__file__).resolve().parent
 
@@ -52,6 +52,20 @@ def _root(name: str, option: str | None) -> Path:
     raise InputError(
         f"the {name} files are missing.", next_step="Install the program again, or check it out."
     )
+
+
+def require_pack(root: Path, pack: str) -> None:
+    """Say at once that there is no such pack, before anybody has told a story.
+
+    Raises
+    ------
+    InputError : names the packs that there are.
+    """
+    names = pack_names(root)
+    if pack not in names:
+        raise InputError(
+            f"there is no pack '{pack}'.", where="--pack", next_step=f"Packs: {', '.join(names)}."
+        )
 
 
 def load_cached(root: Path, cache: Path | None, pack: str = DEFAULT_PACK) -> Knowledge:

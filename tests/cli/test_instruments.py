@@ -49,6 +49,12 @@ def test_an_explanation_is_in_words(run: Run, job: Path) -> None:
     assert "answer carries it" in out
 
 
+def test_a_job_without_a_name_is_read_from_standard_input(run: Run) -> None:
+    ran = run("knowledge", "explain", "-", given="complaint: loses air overnight")
+    assert ran.status == 0
+    assert "Why" in ran.out
+
+
 def test_another_cause_may_be_asked_for(run: Run, job: Path) -> None:
     told = json.loads(run("knowledge", "explain", job, "--json", "--cause", "charge_low").out)
     assert told["why_not"]["cause"] == "charge_low"

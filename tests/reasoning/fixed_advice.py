@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tests.real_pack import shop_reasoner
-from tests.safety.attack import StubReasoner, stub_advice
+from tests.safety.attack import StubReasoner, stub_advice, stub_decision
 
 __all__ = ["FixedAdvice"]
 
@@ -21,7 +21,7 @@ class FixedAdvice(StubReasoner):
         view = super().view(job)
         open_ = self.advice and self.advice not in {ask for ask, _ in job.reports}
         view.advice = stub_advice([self.advice] if open_ else [], 0 if open_ else None)
-        view.decision.plan.stages, view.belief.signs = (self.stage,), []
+        view.decision, view.belief.signs = stub_decision([self.stage], False), []
         if not self.understood:
             view.belief.items = []
         return view

@@ -13,16 +13,22 @@ from diagnose.reasoning.judgement import judge
 from diagnose.strategy.policy import SURE
 from tests.casebook.playing import CASES
 from tests.kettle import kettle_reasoner
-from tests.real_pack import shop_reasoner
+from tests.real_pack import pack_reasoner
 
 KETTLE = kettle_reasoner()
 
 
 def decided(ident: str) -> Decision:
     """The decision on all that is known of a case in the end."""
-    case, reasoner = CASES[ident], shop_reasoner()
+    case, reasoner = CASES[ident], pack_reasoner(CASES[ident].pack)
     answers = {**case.counter, **case.bench}
-    job = {"complaint": case.complaint, "shock": case.shock, "at": "bench", "answers": answers}
+    job = {
+        "complaint": case.complaint,
+        "shock": case.shock,
+        "pack": case.pack,
+        "at": "bench",
+        "answers": answers,
+    }
     return Decision(Belief(reasoner, fold(events_of(job, reasoner.knowledge)[0])))
 
 
@@ -37,7 +43,7 @@ def test_a_cost_stands_for_every_plan() -> None:
 
 @pytest.mark.parametrize("ident", sorted(CASES)[::9])
 def test_sure_enough_is_asked_of_the_chance_that_is_shown(ident: str) -> None:
-    reasoner = shop_reasoner()
+    reasoner = pack_reasoner(CASES[ident].pack)
     decision = decided(ident)
     call = judge(reasoner, reasoner.view(decision.belief.job))
     planned = call.also_stages[0] if decision.belief.signs else call.stage
@@ -50,7 +56,8 @@ def test_sure_enough_is_asked_of_the_chance_that_is_shown(ident: str) -> None:
 def test_costs_are_those_of_the_chances_of_all_sets(ident: str) -> None:
     """Over far more sets the plan is the same, and its cost within a few units of money."""
     decision = decided(ident)
-    sets = shop_reasoner().sets
+    reasoner = pack_reasoner(CASES[ident].pack)
+    sets = reasoner.sets
     long = sets.posterior(decision.belief.odds, decision.belief.evidence, 1.0, 10**6)
-    costs = long.weights @ shop_reasoner().cost_model.costs(long.present)
+    costs = long.weights @ reasoner.cost_model.costs(long.present)
     assert decision.costs == pytest.approx(costs, rel=0.03)

@@ -76,6 +76,7 @@ class StubReasoner:
         pick = dice.randrange(len(options)) if options and dice.random() < 0.8 else None
         floors = self._floors(job)
         stages = dice.sample(sorted(set(self.knowledge.stages) - {"do_not_open"}), 2)
+        signs = forbidding(floors, "open")
         return SimpleNamespace(
             job=job,
             belief=SimpleNamespace(
@@ -85,10 +86,10 @@ class StubReasoner:
                 heard=SimpleNamespace(heard=()),
                 floors=floors,
                 first_words=[],
-                signs=forbidding(floors, "open"),
+                signs=signs,
                 causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             ),
-            decision=SimpleNamespace(plan=SimpleNamespace(stages=tuple(stages))),
+            decision=stub_decision(stages, bool(signs)),
             advice=stub_advice(options, pick),
         )
 
@@ -105,6 +106,14 @@ class StubReasoner:
 
     def measure(self, card: Any, readings: Any, job: Any) -> None:
         return None
+
+
+def stub_decision(stages: Sequence[str], shut: bool) -> Any:
+    """A decision that plans these stages, and for now none but the shut one."""
+    planned = tuple(stages)
+    return SimpleNamespace(
+        plan=SimpleNamespace(stages=planned), stages=("do_not_open",) if shut else planned
+    )
 
 
 def stub_advice(options: Sequence[str], pick: int | None) -> Any:
