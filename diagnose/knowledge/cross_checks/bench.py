@@ -19,6 +19,7 @@ from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Check
+from diagnose.nearest import nearest
 
 __all__ = ["acts_are_shared", "readings_fit", "tools_are_known"]
 
@@ -32,7 +33,7 @@ def readings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         quantity = MEASURABLE.get(name)
         if quantity is None:
             what = f"reading.quantity: no bench quantity '{name}'."
-            hint = near(name, MEASURABLE)
+            hint = f"{nearest(name, MEASURABLE)} A new one is a Formula of bench/."
             yield lines.problem("checks", ident, ("reading", "quantity"), what, hint)
             continue
         if check.reading.per_hour is not None and not quantity.waits:
