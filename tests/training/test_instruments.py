@@ -18,6 +18,7 @@ _KINDS = [
     ("shortfall_fraction", 0.3, 0.01),
     ("sag_percent", 31.0, 0.2),
     ("length_error_mm", -4.0, 1.0),
+    ("spring_set_mm", 4.0, 1.0),
     ("shaft_force_ratio", 0.5, 0.05),
     ("return_time_s", 1.3, 0.1),
     ("play_mm", 0.6, 0.1),
