@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.bench import formulas
-from diagnose.knowledge.loader import Knowledge
 from diagnose.training.instruments import shown
+from tests.real_pack import PACKS, pack_knowledge
 
 #: quantity, its value, how far the instrument's step may move it
 _KINDS = [
@@ -34,8 +34,9 @@ def test_readings_compute_back_to_the_value(quantity: str, value: float, step: f
     assert abs(found - value) <= step
 
 
-def test_every_quantity_that_a_check_reads_can_be_shown(knowledge: Knowledge) -> None:
-    for check in knowledge.checks.values():
+@pytest.mark.parametrize("pack", PACKS)
+def test_every_quantity_that_a_check_reads_can_be_shown(pack: str) -> None:
+    for check in pack_knowledge(pack).checks.values():
         if check.reading is not None:
             for spread in check.reading.states.values():
                 assert shown(check.reading.quantity, spread.mean, {}), check.id
