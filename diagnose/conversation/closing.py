@@ -147,7 +147,7 @@ def _work(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         return Prompt("text", f"{_OWN}minutes", "Minutes?", default=f"{called.minutes:.6g}")
     if ending.parts is None:
         text = f"Parts, {desk.reasoner.money.currency}?"
-        return Prompt("text", f"{_OWN}parts", text, default=f"{called.parts:.6g}")
+        return Prompt("text", f"{_OWN}parts", text, default=f"{called.parts:.0f}")
     if ending.test is None:
         answers = tuple(keyed(_tests(desk, view.job)))
         text = "Which test was repeated?"
