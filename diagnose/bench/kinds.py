@@ -194,6 +194,10 @@ KINDS: Mapping[str, Kind] = {
         120,
         "no rear shock has a stroke of more than 120 mm to move along",
     ),
+    # M: springs of rear shocks stand 90 to 200 mm long off the shock.
+    "spring length": Kind(
+        "length", "mm", 30, 60, 250, 400, "springs of rear shocks are 90 to 200 mm long"
+    ),
     # A shock that parted inside stands longer than marked: then it is below zero.
     "shortfall": Kind(
         "length",

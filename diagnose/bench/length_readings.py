@@ -51,6 +51,18 @@ def _length_error(given: Given) -> Outcome:
     return Outcome(lines, (("error", error, "mm", "length"),))
 
 
+def _spring_set(given: Given) -> Outcome:
+    new, now = given.uncertain("new_length"), given.uncertain("free_length")
+    lost = new - now
+    side = "Longer" if lost.nominal_value < 0 else "Shorter"
+    lines = (
+        f"The coil stands {render(now.nominal_value, 'mm')} long.",
+        f"New it was {render(new.nominal_value, 'mm')}.",
+        f"{side} than new by {render(abs(lost.nominal_value), 'mm', lost.std_dev)}.",
+    )
+    return Outcome(lines, (("set", lost, "mm", "length"),))
+
+
 def _sag_percent(given: Given) -> Outcome:
     travel, stroke = travelled(given, "sag")
     share = given.through(setup.sag, travel, stroke)
@@ -146,6 +158,30 @@ LENGTH_READINGS: tuple[Formula, ...] = (
         "definition",
         "mm",
         (-100.0, 100.0),
+    ),
+    Formula(
+        "spring_set_mm",
+        "length that a coil spring has lost",
+        (
+            Input(
+                "new_length",
+                "free length of the coil when new",
+                "spring length",
+                unit="mm",
+                resolution=1.0,
+            ),
+            Input(
+                "free_length",
+                "free length of the coil, off the shock",
+                "spring length",
+                unit="mm",
+                resolution=1.0,
+            ),
+        ),
+        _spring_set,
+        "definition",
+        "mm",
+        (-30.0, 60.0),
     ),
     Formula(
         "sag_percent",

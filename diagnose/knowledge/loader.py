@@ -10,7 +10,7 @@ Rules
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -315,6 +315,11 @@ def _validate(
                 hint = "Put the word in quotes, or write the number."
             elif item["type"].startswith(("greater_than", "less_than")):
                 hint = f"It is {item['input']}: mend the number."
+            elif item["type"] == "string_type" and isinstance(item["input"], Mapping | list):
+                what = f"{name}: several values stand where one word is wanted."
+                hint = (
+                    "Write one word, such as an id or a state; readings are typed in cases alone."
+                )
             else:
                 hint = "See knowledge/README.md."
             if (line, name) not in seen:

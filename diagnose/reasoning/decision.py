@@ -56,7 +56,7 @@ class Decision:
         costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, self.quotes, np.inf)
         if belief.job.at == "bench":
             return model.choose(costs, quotes)
-        return int(np.argmin(quotes))
+        return model.quoted(quotes)
 
     @property
     def plan(self) -> Plan:

@@ -26,6 +26,9 @@ __all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 #: chance of a cure above which an outcome counts as meant for a cause
 MEANT = 0.5
 
+#: expected misquotes that differ by less are the same [currency]: rounding of sums
+_SAME_QUOTE = 1e-9
+
 #: chance that an outcome cures what no card says it cures; no chance is 0
 _BY_CHANCE = 0.02
 
@@ -302,11 +305,19 @@ class CostModel:
         ----------
         costs : (plans,) expected cost of each plan. misquotes : (plans,) expected `misquotes`.
         """
-        often = np.flatnonzero(misquotes <= misquotes.min() + 1e-12)
+        often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
         best = int(often[np.argmin(costs[often])])
         if costs[best] <= (1.0 + NEAR) * costs.min():
             return best
         return int(np.argmin(costs))
+
+    def quoted(self, misquotes: Floats) -> int:
+        """The plan to quote: the one most often right, done whole.
+
+        A plan done whole and the same done shut are right equally often, so that the last digit of
+        a sum would decide between them; the whole one stands first. ``misquotes``: as in `choose`.
+        """
+        return int(np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)[0])
 
     @_remembered
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:

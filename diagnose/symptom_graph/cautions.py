@@ -22,6 +22,7 @@ from diagnose.knowledge.models import Caution, Hazard
 __all__ = [
     "RANK",
     "cautions_of",
+    "every_caution",
     "hazards_met",
     "hazards_now",
     "must_acknowledge",
@@ -74,6 +75,13 @@ def cautions_of(knowledge: Knowledge, hazards: Iterable[str]) -> list[Caution]:
     """Cautions of these hazards in reading order."""
     named = (caution for hazard in hazards for caution in knowledge.hazards[hazard].cautions)
     return sort_cautions(knowledge, named)
+
+
+def every_caution(knowledge: Knowledge) -> list[Caution]:
+    """Cautions of the pack's hazards and floors, and what is always said; packs share the cards."""
+    hazards = (ident for hazard in knowledge.hazards.values() for ident in hazard.cautions)
+    floors = (floor.say for floor in knowledge.floors if floor.say)
+    return sort_cautions(knowledge, [*floors, *hazards, *knowledge.pack.always])
 
 
 def required_cautions(

@@ -22,19 +22,21 @@ def job_cautions(
     """Cautions of this step first, then those of the job as it is judged now, then the others."""
     from diagnose.job.state import fold
     from diagnose.reasoning.judgement import caution_lines, judge
+    from diagnose.symptom_graph.cautions import every_caution
 
     reasoner = conversation.reasoner
     groups = [("For this step", [*prompt.first_words, *prompt.cautions])]
     job = fold(events)
     if job.complaint or job.reports:
         groups.append(("For this job", judge(reasoner, reasoner.view(job)).cautions))
-    groups.append(("Further cautions", caution_lines(reasoner.knowledge.cautions.values())))
+    groups.append(("Further cautions", caution_lines(every_caution(reasoner.knowledge))))
     return lambda width: safety_blocks(groups, width)
 
 
 def all_cautions(conversation: Conversation) -> Callable[[int], list[Block]]:
-    """Every caution that the knowledge has."""
+    """Every caution of the pack."""
     from diagnose.reasoning.judgement import caution_lines
+    from diagnose.symptom_graph.cautions import every_caution
 
-    cards = caution_lines(conversation.reasoner.knowledge.cautions.values())
+    cards = caution_lines(every_caution(conversation.reasoner.knowledge))
     return lambda width: safety_blocks([("Safety", cards)], width)

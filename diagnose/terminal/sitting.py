@@ -108,8 +108,9 @@ def _looks_up(sitting: Sitting, door: Door) -> Callable[[str], bool]:
     def look_up(typed: str) -> bool:
         if typed == "*":
             from diagnose.reasoning.judgement import caution_lines
+            from diagnose.symptom_graph.cautions import every_caution
 
-            cards = caution_lines(sitting.coach.knowledge.cautions.values())
+            cards = caution_lines(every_caution(sitting.coach.knowledge))
             door.say(lambda width: safety_blocks([("Safety", cards)], width))
         elif typed == "=":
             for line in sitting.now.known():

@@ -22,6 +22,9 @@ __all__ = ["shown"]
 #: marked length where it is not known [mm]: common practice (no source); a sheet has none typical
 _LENGTH = 210.0
 
+#: free length of a new spring [mm]: common practice (no source); nobody keeps it on a sheet
+_NEW_SPRING = 150.0
+
 #: halvings of a range; less than a thousandth of an instrument's step is left
 _HALVINGS = 24
 
@@ -59,6 +62,12 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
         "sag_percent": _Layout("sag", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
         "length_error_mm": _Layout(
             "length", length - 40.0, length + 40.0, (("marked_length", f"{length:g} mm"),)
+        ),
+        "spring_set_mm": _Layout(
+            "free_length",
+            _NEW_SPRING - 60.0,
+            _NEW_SPRING + 30.0,
+            (("new_length", f"{_NEW_SPRING:g} mm"),),
         ),
         "shaft_force_ratio": _Layout("shaft_force", 0.0, 500.0),
     }

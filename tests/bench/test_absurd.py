@@ -26,6 +26,8 @@ ABSURD: dict[str, list[str]] = {
     "altitude_after": ["99999 m", "-4000 m"],
     "length": ["9999 mm", "0 mm", "-200 mm", "200 cm", "5 mm"],
     "marked_length": ["9999 mm", "0 mm", "-200 mm", "200 in"],
+    "new_length": ["9999 mm", "0 mm", "-150 mm", "150 in", "15 mm"],
+    "free_length": ["9999 mm", "0 mm", "-147 mm", "147 in", "14.7 mm"],
     "shortfall": ["9999 mm", "-9999 mm", "43 cm", "200 mm"],
     "stroke": ["9999 mm", "0 mm", "-50 mm", "50 cm", "3 mm"],
     "sag": ["9999 mm", "-15 mm", "15 in", "150 mm"],

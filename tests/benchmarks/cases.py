@@ -1,4 +1,4 @@
-"""Plays every case and prints what was met: python -P tests/benchmarks/cases.py [ID...] [-v]."""
+"""Plays cases of every pack, prints what is met: python -P tests/benchmarks/cases.py [ID] [-v]."""
 
 from __future__ import annotations
 
@@ -9,20 +9,21 @@ import sys
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from diagnose.casebook.cases import load_cases
-from diagnose.knowledge.loader import load
-from diagnose.knowledge.root import cases_root, knowledge_root
-from diagnose.reasoning.reasoner import Reasoner
+from diagnose.knowledge.root import cases_root
 from tests.casebook.runner import play, verdicts
+from tests.real_pack import PACKS, pack_reasoner
 
 
 def main() -> None:
     verbose = "-v" in sys.argv
     wanted = {a for a in sys.argv[1:] if not a.startswith("-")}
-    reasoner = Reasoner(load(knowledge_root()))
-    cases = load_cases(cases_root(), reasoner.knowledge)
+    reasoners = [pack_reasoner(pack) for pack in PACKS]
+    cases = [(r, case) for r in reasoners for case in load_cases(cases_root(), r.knowledge)]
+    if unknown := wanted - {case.id for _, case in cases}:
+        sys.exit(f"no such case: {', '.join(sorted(unknown))}; they lie in {cases_root()}")
     rows: dict[str, list[bool]] = {}
     questions, keys, checks = [], [], []
-    for case in cases:
+    for reasoner, case in cases:
         if wanted and case.id not in wanted:
             continue
         played = play(reasoner, case)

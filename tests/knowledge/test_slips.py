@@ -291,6 +291,7 @@ SLIPS = [
     ),
     (CORE, "answers: {", "shock: {age_years: 900}, answers: {", "age_years", "age_years", ""),
     (CORE, "answers: {", "answers: {bench_cor: yes, ", "bench_cor", "bench_cor", "Name one"),
+    (CORE, "answers: {", "answers: {bench_rub: {a: 1}, ", "bench_rub", "one word", "an id"),
     # what is done and not said
     (
         OPENS,

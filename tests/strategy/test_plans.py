@@ -14,6 +14,7 @@ import pytest
 from diagnose.belief.compiled import UNLISTED
 from diagnose.strategy.plans import CostModel, Plan, cure_chance, included, plans_of
 from tests.kettle import kettle_reasoner
+from tests.real_pack import shop_reasoner
 
 KETTLE = kettle_reasoner()
 KNOWLEDGE = KETTLE.knowledge
@@ -137,6 +138,16 @@ def test_of_plans_as_often_right_the_cheaper_is_taken() -> None:
     assert MODEL.choose(costs, quotes) == plan("descale")
 
 
+def test_a_quote_is_for_the_whole_whatever_the_last_digit_of_a_sum_says() -> None:
+    model = shop_reasoner().cost_model
+    shut = next(place for place, one in enumerate(model.plans) if one.shut)
+    whole = model.plans.index(Plan(model.plans[shut].stages))
+    quotes = np.full(len(model.plans), 10.0)
+    quotes[[whole, shut]] = 3.0
+    quotes[shut] -= 1e-13
+    assert model.quoted(quotes) == whole
+
+
 def test_a_wrong_quote_costs_a_call_whether_too_small_or_too_large() -> None:
     quotes = MODEL.misquotes(present("limescale"))[0]
     assert quotes[plan("descale")] == 0.0
@@ -149,7 +160,6 @@ def test_what_no_card_knows_speaks_for_no_plan() -> None:
 
 def test_a_valve_core_is_no_can_service() -> None:
     """What is put right without opening is planned shut, at its own minutes and parts."""
-    from tests.real_pack import shop_reasoner
 
     model = shop_reasoner().cost_model
     core = np.array([[cause == "valve_core_loose" for cause in model.causes]])

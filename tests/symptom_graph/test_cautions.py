@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from diagnose.symptom_graph.cautions import (
     RANK,
+    every_caution,
     hazards_met,
     hazards_now,
     must_acknowledge,
     required_cautions,
 )
-from tests.real_pack import shop_knowledge
+from tests.real_pack import PACKS, pack_knowledge, shop_knowledge
 
 KNOWLEDGE = shop_knowledge()
 DEVICE = KNOWLEDGE.device
@@ -59,3 +60,19 @@ def test_a_chamber_of_which_nothing_is_known_counts_as_full() -> None:
 def test_a_hazard_ends_with_its_chamber(act: str, hazard: str, empty: str) -> None:
     assert hazard in must_acknowledge(KNOWLEDGE, [act], FULL)
     assert hazard not in must_acknowledge(KNOWLEDGE, [act], {**FULL, empty: False})
+
+
+@pytest.mark.parametrize("pack", PACKS)
+def test_a_pack_shows_each_caution_that_it_can_say_and_no_other_pack_s(pack: str) -> None:
+    knowledge = pack_knowledge(pack)
+    shown = [card.id for card in every_caution(knowledge)]
+    assert len(shown) == len(set(shown))
+    said = {floor.say for floor in knowledge.floors if floor.say}
+    hazards = {ident for hazard in knowledge.hazards.values() for ident in hazard.cautions}
+    assert set(shown) == said | hazards | set(knowledge.pack.always)
+    assert set(knowledge.device.by_hand) <= set(shown)
+
+
+def test_no_word_of_air_stands_before_a_coil() -> None:
+    shown = {card.id for card in every_caution(pack_knowledge("rear_coil_shock"))}
+    assert not shown & {"air_pressure", "above_maximum", "trapped_do_not_open", "hot_shock"}

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.bench import formulas
-from diagnose.knowledge.loader import Knowledge
 from diagnose.training.instruments import shown
+from tests.real_pack import PACKS, pack_knowledge
 
 #: quantity, its value, how far the instrument's step may move it
 _KINDS = [
@@ -18,6 +18,7 @@ _KINDS = [
     ("shortfall_fraction", 0.3, 0.01),
     ("sag_percent", 31.0, 0.2),
     ("length_error_mm", -4.0, 1.0),
+    ("spring_set_mm", 4.0, 1.0),
     ("shaft_force_ratio", 0.5, 0.05),
     ("return_time_s", 1.3, 0.1),
     ("play_mm", 0.6, 0.1),
@@ -33,8 +34,9 @@ def test_readings_compute_back_to_the_value(quantity: str, value: float, step: f
     assert abs(found - value) <= step
 
 
-def test_every_quantity_that_a_check_reads_can_be_shown(knowledge: Knowledge) -> None:
-    for check in knowledge.checks.values():
+@pytest.mark.parametrize("pack", PACKS)
+def test_every_quantity_that_a_check_reads_can_be_shown(pack: str) -> None:
+    for check in pack_knowledge(pack).checks.values():
         if check.reading is not None:
             for spread in check.reading.states.values():
                 assert shown(check.reading.quantity, spread.mean, {}), check.id
