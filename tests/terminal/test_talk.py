@@ -129,7 +129,7 @@ def test_why_safety_and_menu_add_nothing(conversation: Conversation) -> None:
     outcome, text, _ = plain_talk(conversation, opened(conversation), keys, said=WORDS)
     assert [e.kind for e in outcome.events] == ["opened", "complained"]
     assert "What now?" in text
-    for card in conversation.reasoner.knowledge.cautions.values():
+    for card in every_caution(conversation.reasoner.knowledge):
         assert " ".join(card.avoidance.split()) in text, "the safety screen has every caution whole"
 
 
