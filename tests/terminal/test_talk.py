@@ -32,7 +32,7 @@ from diagnose.job.events import (
 from diagnose.knowledge.root import knowledge_root, load_cached
 from diagnose.reasoning.judgement import AnswerLine, ReadingLine, caution_lines
 from diagnose.reasoning.reasoner import Reasoner
-from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
+from diagnose.symptom_graph.cautions import every_caution, must_acknowledge, required_cautions
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Outcome, Settings
 from diagnose.terminal.plain import PlainDoor
