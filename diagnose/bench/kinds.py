@@ -160,7 +160,7 @@ KINDS: Mapping[str, Kind] = {
         "no shock has been ridden longer, ten hours a week for a whole life of a bike",
     ),
     # M: air-sprung rear shocks have been on mountain bikes for some decades.
-    "age": Kind("time", "y", 0, 0, 25, 50, "rear shocks of this kind have not been made for longer"),
+    "age": Kind("time", "y", 0, 0, 25, 50, "rear shocks of this kind are younger"),
     # P: geography.
     "altitude": Kind(
         "length",
