@@ -220,9 +220,12 @@ class JobState:
 
     @property
     def dealt_with(self) -> frozenset[str]:
-        """Questions and checks that need not be put: answered, not known, left out, asleep."""
+        """Questions and checks that need not be put: answered, not known, left out, asleep, or
+        struck out of what was heard.
+        """
         asleep = {self.awaited.ask} if self.awaited is not None else set()
-        return frozenset({ask for ask, _ in self.reports} | self.unsure | {*self.skipped} | asleep)
+        answered = {ask for ask, _ in self.reports}
+        return frozenset(answered | self.unsure | self.struck | {*self.skipped} | asleep)
 
     @property
     def sheet_values(self) -> Mapping[str, float | str]:

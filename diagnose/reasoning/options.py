@@ -28,9 +28,6 @@ from diagnose.symptom_graph.cautions import hazards_met
 
 __all__ = ["answered_share", "can_look_at", "candidates", "find_card", "options_for"]
 
-#: certainty from which words are not asked again
-_HEARD = 0.6
-
 _CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
 
 
@@ -90,8 +87,7 @@ def candidates(
     told = {
         i.finding
         for i in items
-        if i.by == "customer"
-        and (not i.words or (i.certainty > _HEARD and (i.finding, i.state) not in vague))
+        if i.by == "customer" and (not i.words or (i.finding, i.state) not in vague)
     }
     seen = {i.finding for i in items if i.by != "customer"}
     done, device = job.dealt_with, knowledge.device

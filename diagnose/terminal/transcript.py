@@ -65,14 +65,17 @@ class Transcript:
         self._door.say(draw)
 
     def understood(self, prompt: Prompt, known: Understanding) -> None:
-        """What was understood, once, as soon as it is settled."""
-        if not prompt.heard or prompt.heard == self._heard or prompt.id == "understood":
+        """What was understood, once, and again when it was corrected."""
+        # That a question about the same was answered meanwhile stands in the transcript already.
+        shown = [(line.id, line.words) for line in prompt.heard if line.standing != "struck"]
+        now = (shown, prompt.not_heard)
+        if not (shown or prompt.not_heard) or now == self._heard:
             return
-        self._heard = prompt.heard
+        self._heard = now
         hint = "words" in prompt.commands
         self._door.say(
             lambda width: heard_blocks(
-                prompt.heard, known.corrections, known.unknown, width, hint=hint
+                prompt.heard, known.corrections, prompt.not_heard, width, hint=hint
             )
         )
 
