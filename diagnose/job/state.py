@@ -220,12 +220,9 @@ class JobState:
 
     @property
     def dealt_with(self) -> frozenset[str]:
-        """Questions and checks that need not be put: answered, not known, left out, asleep, or
-        struck out of what was heard.
-        """
+        """Questions and checks that need not be put: answered, not known, left out, asleep."""
         asleep = {self.awaited.ask} if self.awaited is not None else set()
-        answered = {ask for ask, _ in self.reports}
-        return frozenset(answered | self.unsure | self.struck | {*self.skipped} | asleep)
+        return frozenset({ask for ask, _ in self.reports} | self.unsure | {*self.skipped} | asleep)
 
     @property
     def sheet_values(self) -> Mapping[str, float | str]:
