@@ -136,8 +136,21 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
             value=round(belief.surprise.conflict, 3), suspects=belief.surprise.suspects
         ),
         sure_enough=decision.sure_enough,
-        warnings=[*warnings, *_reading_warnings(belief), *_unsettled(belief)],
+        warnings=[
+            *warnings,
+            *_in_doubt(view),
+            *_reading_warnings(belief),
+            *_unsettled(belief),
+        ],
     )
+
+
+def _in_doubt(view: View) -> list[str]:
+    """What may have been said, counts for nothing yet, and would change the call."""
+    return [
+        f"'{line.words}' may mean {line.text}; it is not sure enough to count, ask the customer."
+        for line in view.in_doubt
+    ]
 
 
 def _reading_warnings(belief: Belief) -> list[str]:

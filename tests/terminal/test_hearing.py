@@ -111,7 +111,16 @@ def test_going_back_changes_nothing(keys: list[str]) -> None:
 
 
 def test_more_readings_than_keys_turn_over() -> None:
-    names = "creak oil_slider knock_load harsh air_loss sticky squeak play_shock".split()
+    names = [
+        "creak",
+        "oil_slider",
+        "knock_load",
+        "harsh",
+        "air_loss",
+        "sticky",
+        "squeak",
+        "play_shock",
+    ]
     words = " ".join(f"{name} 0.{90 - n}" for n, name in enumerate(names))
     assert len(TALK.heard([*BEGUN, Complained(text=words)])) == 8
     events, _ = by_lines(words, ["w", "7", "2", "", "q"])

@@ -200,7 +200,7 @@ def test_what_counts_what_is_asked_and_what_was_not_understood_is_told_apart() -
     text = "\n".join(plain_text(block.lines) for block in SHOWN["heard"](80))
     assert text.count("  loses air: Overnight ('flat in the morning')") == 2, "counts, answered"
     assert text.count("perhaps loses air: Overnight? ('flat in the morning')") == 1
-    assert "not meant" not in text, "what was struck out stands on the screen of corrections"
+    assert "not meant:" not in text, "what was struck out stands on the screen of corrections"
     assert 'not understood: "squidgy"' in text
     assert "w corrects" in text
 

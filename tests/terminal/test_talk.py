@@ -19,7 +19,6 @@ from diagnose.errors import StoreError
 from diagnose.job.ending import Ending
 from diagnose.job.events import (
     Acknowledged,
-    Answered,
     Closed,
     ClosingBegun,
     ClosingNoted,
@@ -40,7 +39,7 @@ from diagnose.terminal.readings import type_readings
 from diagnose.terminal.talk import talk
 
 SETTINGS = Settings(plain=True, width=80)
-WORDS = "stuck down overnight, bit of oil on the shaft"
+WORDS = "sucked down overnight, bit of oil on the shaft"
 
 
 @pytest.fixture(scope="module")
@@ -113,7 +112,8 @@ def test_no_acknowledgement_before_its_cautions_were_said_whole(
 
 
 def test_blank_lines_answer_nothing_and_unknown_keys_say_so(conversation: Conversation) -> None:
-    outcome, text, _ = plain_talk(conversation, opened(conversation), ["", "", "zz"], said=WORDS)
+    said = "loses air overnight"
+    outcome, text, _ = plain_talk(conversation, opened(conversation), ["", "", "zz"], said=said)
     assert "'zz' does nothing here" in text
     assert [e.kind for e in outcome.events] == ["opened", "complained"]
 
