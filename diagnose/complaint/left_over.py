@@ -9,6 +9,9 @@ from diagnose.complaint.recogniser import Understanding
 
 __all__ = ["left_over"]
 
+#: letters of a word that can carry a complaint by itself
+_SHORTEST = 3
+
 _WORD = re.compile(r"[^\W_]+(?:['\N{RIGHT SINGLE QUOTATION MARK}-][^\W_]+)*")
 
 
@@ -25,7 +28,9 @@ def left_over(text: str, known: Understanding) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
     for match in _WORD.finditer(text):
         start, end = match.span()
-        if match.group().lower() not in unknown or any(start in span for span in used):
+        if end - start < _SHORTEST or match.group().lower() not in unknown:
+            continue
+        if any(start in span for span in used):
             continue
         if found and not text[found[-1][1] : start].strip():
             start = found.pop()[0]
