@@ -62,7 +62,7 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     for said in heard.heard:
         if said.symptom in job.struck | job.unsure:
             continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
-        if said.certainty < knowledge.pack.hearing.counts:
+        if said.certainty < knowledge.pack.hearing.counts and not job.confirmed:
             continue
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)

@@ -23,7 +23,8 @@ __all__ = ["heard_lines", "in_doubt", "not_heard_lines"]
 def heard_lines(belief: Belief) -> tuple[HeardLine, ...]:
     """Every reading of the words, the surest first."""
     knowledge, job = belief.prepared.knowledge, belief.job
-    least = knowledge.pack.hearing.counts
+    # What was confirmed as it was shown counts, however unsure it was.
+    least = 0.0 if job.confirmed else knowledge.pack.hearing.counts
     lines = []
     for said in sorted(belief.heard.heard, key=lambda said: -said.certainty):
         card = knowledge.symptoms[said.symptom]
@@ -69,7 +70,7 @@ def in_doubt(decision: Decision) -> tuple[HeardLine, ...]:
     """Readings to put to the customer now, all together; none where no answer would matter."""
     belief = decision.belief
     asked = tuple(line for line in heard_lines(belief) if line.standing == "asked")
-    if belief.job.confirmed or not asked:
+    if not asked:
         return ()
     if belief.items and not any(_matters(decision, line) for line in asked):
         return ()

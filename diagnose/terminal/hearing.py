@@ -132,6 +132,7 @@ class HeardScreen:
     def _added(self) -> Wish | None:
         self._door.complete = self._reasoner.recogniser.complete
         typed = self._door.line(Screen(note("question", _HELP))).strip()
+        self._door.complete = lambda typed: ()
         if not typed:
             return None
         named = [

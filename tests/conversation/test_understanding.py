@@ -130,6 +130,14 @@ def test_what_was_not_understood_gets_the_eight_main_complaints() -> None:
     assert [line.words for line in prompt.not_heard] == ["qwrtz"]
 
 
+def test_what_an_older_version_confirmed_as_shown_still_counts(talk: Conversation) -> None:
+    """It asked 'does the customer mean' of everything at once; 'yes' was one event."""
+    events = [*job("creak 0.4 oil_slider 0.3"), Struck(ask="said_oil_slider"), Understood()]
+    assert weighing(talk, events) == {"said_creak"}
+    assert standing(talk, events) == {"creak": "counts", "oil_slider": "struck"}
+    assert talk.prompt(events).id == LOOK
+
+
 # corrections -----------------------------------------------------------------------------------
 
 
