@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 
 from diagnose.complaint.english import DULL, HEDGES
 from diagnose.complaint.recogniser import Understanding
@@ -15,15 +16,18 @@ _SHORTEST = 3
 _WORD = re.compile(r"[^\W_]+(?:['\N{RIGHT SINGLE QUOTATION MARK}-][^\W_]+)*")
 
 
-def left_over(text: str, known: Understanding) -> list[tuple[int, int]]:
+def left_over(
+    text: str, known: Understanding, device: Collection[str] = ()
+) -> list[tuple[int, int]]:
     """Places (start, end) of the words of content that carry no reading; neighbours together.
 
-    Words that are said of anything ('bike', 'perhaps') carry no complaint and are left out.
+    Words that are said of anything ('bike', 'perhaps') carry no complaint and are left out, as are
+    those that name the ``device`` itself.
 
     >>> left_over("squidgy feel, it creaks", Understanding(unknown=("squidgy", "feel", "creaks")))
     [(0, 12), (17, 23)]
     """
-    unknown = {word.lower() for word in known.unknown} - DULL - HEDGES
+    unknown = {word.lower() for word in known.unknown} - DULL - HEDGES - set(device)
     used = [range(said.start, said.end) for said in known.heard]
     found: list[tuple[int, int]] = []
     for match in _WORD.finditer(text):

@@ -60,9 +60,10 @@ def _standing(job: JobState, symptom: str, sure: bool) -> Standing:
 def not_heard_lines(belief: Belief) -> tuple[NotHeardLine, ...]:
     """What could not be placed, in the order of the text."""
     text = belief.prepared.words(belief.job)
+    device = belief.prepared.knowledge.pack.name.lower().split()
     return tuple(
         NotHeardLine(words=text[start:end], start=start, end=end)
-        for start, end in left_over(text, belief.heard)
+        for start, end in left_over(text, belief.heard, device)
     )
 
 

@@ -26,6 +26,11 @@ def test_words_said_of_anything_are_not_missed() -> None:
     assert spans("perhaps the bike yesterday", unknown="perhaps bike yesterday") == []
 
 
+def test_the_device_itself_is_not_missed() -> None:
+    known = Understanding(unknown=("shock", "squidgy"))
+    assert left_over("shock squidgy", known, ["shock"]) == [(6, 13)]
+
+
 def test_the_recognisers_own_places_are_slices_of_the_text() -> None:
     text = "it creaks, is squidgy and loses air overnight"
     known = shop_reasoner().recogniser.understand(text)
