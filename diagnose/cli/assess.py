@@ -29,7 +29,7 @@ def assess(arguments: argparse.Namespace, context: Context) -> int:
     data = context.job_data
     events, warnings = events_of(data, context.knowledge)
     # The knowledge alone, without this shop's money and history: the same bytes on any machine.
-    reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
+    reasoner = Reasoner(context.knowledge)
     judgement = judge(reasoner, reasoner.view(fold(events)), warnings)
     if arguments.json:
         print(judgement.model_dump_json(indent=2))

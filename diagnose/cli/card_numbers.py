@@ -66,7 +66,7 @@ def sensitivity(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.analysis.stability import Stability, moves
     from diagnose.analysis.written import Caller, view_of
 
-    caller = Caller(context.knowledge, cache=context.home / "cache")
+    caller = Caller(context.knowledge)
     if arguments.job:
         return _of_one(arguments, caller, view_of(caller, context.job_data))
     progress, sums = Progress(), Stability()
@@ -202,7 +202,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reasoning.judgement import judge
     from diagnose.reasoning.reasoner import Reasoner
 
-    reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
+    reasoner = Reasoner(context.knowledge)
     view = reasoner.view(fold(events_of(context.job_data, context.knowledge)[0]))
     call = judge(reasoner, view)
     network = view.belief.network

@@ -37,7 +37,7 @@ def simulate(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.reasoning.reasoner import Reasoner
     from diagnose.strategy.lookahead import Situation, advise
 
-    reasoner = Reasoner(context.knowledge, cache=context.home / "cache")
+    reasoner = Reasoner(context.knowledge)
 
     def look(row: tuple[Symptom, str]) -> tuple[str, Comparison]:
         card, state = row

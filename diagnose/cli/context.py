@@ -109,7 +109,6 @@ class Context:
             money=self.shop.economics(self.knowledge),
             shop_has=self.shop.equipment,
             stages=self.shop.able(self.knowledge),
-            cache=self.home / "cache",
         )
 
     @property

@@ -71,7 +71,7 @@ def new(arguments: argparse.Namespace, context: Context) -> int:
     if Path(name).suffix in (".yaml", ".yml"):
         if not Path(name).exists():
             raise InputError("there is no such file.", where=name)
-        coach = Coach(context.knowledge, cache=context.home / "cache")
+        coach = Coach(context.knowledge)
         print(f"Taken in: {enter(Path(name), own_cases(context), coach)}")
         return 0
     from diagnose.records.places import open_store
@@ -82,7 +82,7 @@ def new(arguments: argparse.Namespace, context: Context) -> int:
     finally:
         store.close()
     knowledge = context.of_job(name).knowledge
-    coach = Coach(knowledge, cache=context.home / "cache")
+    coach = Coach(knowledge)
     ident = "job_" + "".join(sign if sign.isalnum() else "_" for sign in name.lower())
     print(case_of_job(ident, events, coach), end="")
     return 0

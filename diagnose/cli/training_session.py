@@ -107,7 +107,6 @@ class _Practice:
         self.coach: Coach = Coach(
             context.knowledge,
             money=context.shop.economics(context.knowledge),
-            cache=context.home / "cache",
         )
 
     # the two ways ------------------------------------------------------------------------------

@@ -36,7 +36,7 @@ def mutate(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.casebook.cases import load_cases
     from diagnose.knowledge.root import cases_root
 
-    caller = Caller(context.knowledge, cache=context.home / "cache")
+    caller = Caller(context.knowledge)
     kinds = arguments.kind or list(KINDS)
     for kind in kinds:
         if kind not in KINDS:

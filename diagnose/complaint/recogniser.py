@@ -1,42 +1,31 @@
-"""The customer's words become symptoms: which, in what state, how sure, and what was denied.
+"""The customer's words become symptoms: which, in what state, how sure, and by which words.
 
 Rules
 -----
-- A word that one reading explains cannot carry another: readings compete for words.
-- Nothing is accepted silently: every reading has a certainty, every correction is told, and words
-  that nothing used are handed back.
+- The whole text is read at once by the trained model: what is asserted, of what, and what is only
+  asked, planned, past, renewed, or said of another part of the bike.
+- What no model was trained on is heard by nearness to its sayings.
+- A chance is what it says: of all readings at 0.8 eight in ten are right. Which of them counts, is
+  shown or is asked stands in the pack (`hearing`), nowhere else.
 """
 
 from __future__ import annotations
 
-import math
-import operator
-from collections.abc import Iterable, Iterator, Sequence
+import re
 from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
 
-from diagnose.complaint.leaning import Leaning
-from diagnose.complaint.matching import Match, clause_words, find_matches
-from diagnose.complaint.phrases import BESIDE, PhraseBook
-from diagnose.complaint.reading import Reader, Word
+from diagnose.complaint.nearness import Nearness
+from diagnose.complaint.trained import Said, Trained
 from diagnose.knowledge.loader import Knowledge
 
-__all__ = ["Heard", "Recogniser", "Understanding"]
+__all__ = ["MODEL", "Heard", "Recogniser", "Understanding"]
 
-# From so many words on a text shows its language.
-_SENTENCE = 4
-# Talk besides the complaint takes its words where it is so much of a clause.
-_ALL_BESIDE = 0.5
-# Share of a reading's words that no better reading has used.
-_OWN_WORDS = 0.6
-# Chance that the symptom is right = logistic(offset + sum of coefficient x feature). Features:
-# score, lead over the best rival for the same words, log(1 + weight), share of the clause, fit.
-# Fitted by logistic regression to one phrase in five left out (four seeds) and to the sayings
-# kept apart in the tests, which count three times as they are whole sentences.
-_OFFSET = -7.88
-_BY_FEATURE = (4.92, 1.37, 1.63, 0.65, -5.36)
-_STATE_SHARPNESS = 8.0
-# Pull of the words around, and what a state starts with that no phrase has met.
-_LEAN, _UNSAID = 0.8, 0.3
+#: the trained model, made by tests/hearing/train.py
+MODEL = Path(__file__).with_name("hearing.npz")
+
+_WORD = re.compile(r"[^\W\d_]+(?:['\u2019][^\W\d_]+)?")
 
 
 @dataclass(frozen=True)
@@ -45,10 +34,10 @@ class Heard:
 
     Attributes
     ----------
-    certainty : chance that the text says this of the symptom, in this grade or another, 0..1.
-    shares : chance of each of the finding's states, if the symptom is meant; empty: the state
-    alone. words : the customer's own words, ``text[start:end]``. denied : the healthy state was
-    meant.
+    certainty : chance that the text says this of the symptom, on this side (well or not), 0..1.
+    shares : (states,) chance of each state if the symptom is meant; empty: the state alone.
+    words : the customer's own words, the slice from ``start`` to ``end`` of the text. denied : the
+    healthy state was meant.
     """
 
     symptom: str
@@ -67,12 +56,11 @@ class Understanding:
 
     Attributes
     ----------
-    heard : in the order of the text, at most one for each finding. corrections : words as typed
-    and as taken. unknown : words of content that no reading used.
+    heard : in the order of the text, at most one for each finding. unknown : words that no reading
+    used and that are not said beside any complaint.
     """
 
     heard: tuple[Heard, ...] = ()
-    corrections: tuple[tuple[str, str], ...] = ()
     unknown: tuple[str, ...] = ()
 
     @property
@@ -81,177 +69,97 @@ class Understanding:
         return not self.heard
 
 
-@dataclass(frozen=True)
-class _Reading:
-    """A symptom with the words that carry it."""
-
-    symptom: str
-    state: str
-    certainty: float
-    words: frozenset[int]
-    features: tuple[float, ...]
-    shares: tuple[float, ...]
-
-
 class Recogniser:
     """Recognises the symptoms of one pack.
 
     Parameters
     ----------
-    knowledge : cards of the pack; their phrases and the lexicon are all that is known of the trade.
+    knowledge : cards of the pack. model : file of the trained model.
     """
 
-    def __init__(self, knowledge: Knowledge) -> None:
-        # Below this a reading is not even asked about.
+    def __init__(self, knowledge: Knowledge, model: Path = MODEL) -> None:
+        self._symptoms = {card.observes: card for card in knowledge.symptoms.values()}
+        self._states = {name: list(knowledge.findings[name].states) for name in self._symptoms}
         self._least = knowledge.pack.hearing.asked
-        self._finding = {s.id: s.observes for s in knowledge.symptoms.values()}
-        self._states = {
-            s.id: list(knowledge.findings[s.observes].states) for s in knowledge.symptoms.values()
-        }
-        self._names = [s.name for s in knowledge.symptoms.values()]
-        self._reader = Reader(knowledge.lexicon)
-        self._book = PhraseBook(knowledge, self._reader)
-        self._leaning = Leaning(self._book, self._states)
+        self._model, self._pack, self._knowledge = model, knowledge.pack.id, knowledge
+
+    @cached_property
+    def _trained(self) -> Trained:
+        return Trained(self._model, self._pack)
+
+    @cached_property
+    def _near(self) -> Nearness:
+        return Nearness(self._knowledge, self.untrained)
+
+    @cached_property
+    def untrained(self) -> frozenset[str]:
+        """Findings of symptoms that the model does not know in these states."""
+        known = self._trained.states
+        return frozenset(name for name in self._states if known.get(name) != self._states[name])
+
+    def ready(self) -> None:
+        """Have everything at hand before somebody waits for it."""
+        self.understand("ready")
 
     def understand(self, text: str) -> Understanding:
-        """All symptoms that a text names or denies."""
-        words = self._reader.read(text)
-        content = [word for word in words if word.meaning]
-        foreign = _foreign(words)
-        taken = [] if foreign else list(self._readings(content))
-        taken.sort(key=lambda reading: min(reading.words))
-        used = {place for reading in taken for place in reading.words}
-        unknown = [
-            text[word.start : word.end]
-            for place, word in enumerate(content)
-            if place not in used and word.number is None
-        ]
-        return Understanding(
-            tuple(self._heard(text, content, reading) for reading in taken),
-            tuple(
-                (text[word.start : word.end], word.plain)
-                for word in words
-                if word.corrected and not foreign
-            ),
-            tuple(dict.fromkeys(unknown)),
+        """All symptoms that a text names or denies, as far as they are worth asking about."""
+        readings = [self._heard(text, said) for said in self._said(text)]
+        heard = sorted(
+            (h for h in readings if h.certainty >= self._least), key=lambda h: (h.start, h.symptom)
         )
+        used = [(h.start, h.end) for h in heard]
+        places = [
+            match.span()
+            for match in _WORD.finditer(text)
+            if self._strange(match[0])
+            and not any(start < match.end() and match.start() < end for start, end in used)
+        ]
+        words = dict.fromkeys(text[start:end] for start, end in places)
+        return Understanding(tuple(heard), tuple(words))
 
     def best(self, text: str, n: int = 3) -> list[Heard]:
         """The ``n`` likeliest symptoms of a text, likeliest first, however unsure."""
-        content = [word for word in self._reader.read(text) if word.meaning]
-        matches = find_matches(self._book, content, broad=True)
-        at = _by_word(matches)
-        found: list[_Reading] = []
-        for match in matches:
-            symptom = self._book.phrases[match.phrase].symptom
-            if symptom not in {BESIDE, *(reading.symptom for reading in found)}:
-                found.append(self._read(match, at, content))
-            if len(found) == n:
-                break
-        return [self._heard(text, content, reading) for reading in found]
+        readings = [self._heard(text, said) for said in self._said(text)]
+        return sorted(readings, key=lambda h: -h.certainty)[:n]
 
     def complete(self, prefix: str, n: int = 8) -> list[str]:
         """Names and sayings that go on from what was typed so far, shortest first."""
         typed = " ".join(prefix.lower().split())
         if not typed:
             return []
-        sayings = dict.fromkeys([*self._names, *(p.text for p in self._book.phrases if p.symptom)])
-        starting = [s for s in sayings if s.lower().startswith(typed)]
-        inside = [s for s in sayings if f" {typed}" in s.lower() and s not in starting]
+        starting = [s for s in self._sayings if s.lower().startswith(typed)]
+        inside = [s for s in self._sayings if f" {typed}" in s.lower() and s not in starting]
         return (sorted(starting, key=len) + sorted(inside, key=len))[:n]
 
-    def _readings(self, content: Sequence[Word]) -> Iterator[_Reading]:
-        """Readings that share no words and no finding, best first."""
-        matches = find_matches(self._book, content)
-        at = _by_word(matches)
-        used: set[int] = set()
-        findings: set[str] = set()
-        for match in matches:
-            symptom = self._book.phrases[match.phrase].symptom
-            finding = self._finding.get(symptom, BESIDE)
-            own = sum(self._book.weight(content[place]) for place in match.words - used)
-            if finding in findings or own < _OWN_WORDS * match.weight:
-                continue
-            if symptom == BESIDE:
-                if match.share >= _ALL_BESIDE:
-                    used |= match.words
-                continue
-            reading = self._read(match, at, content)
-            if reading.certainty >= self._least:
-                findings.add(finding)
-                used |= reading.words
-                yield reading
+    @cached_property
+    def _sayings(self) -> list[str]:
+        cards = self._symptoms.values()
+        sayings = [text for card in cards for texts in card.phrases.values() for text in texts]
+        return list(dict.fromkeys([*(card.name for card in cards), *sayings]))
 
-    def _read(self, match: Match, at: dict[int, list[Match]], content: Sequence[Word]) -> _Reading:
-        """State and certainty of the symptom of a match, among all that its words may mean."""
-        symptom = self._book.phrases[match.phrase].symptom
-        near = {(m.phrase, m.words): m for place in match.words for m in at[place]}.values()
-        rival = max(
-            (m.score for m in near if self._book.phrases[m.phrase].symptom != symptom), default=0.0
-        )
-        states = self._states[symptom]
-        scores: dict[str, float] = {}
-        for other in near:
-            if self._book.phrases[other.phrase].symptom == symptom:
-                state, score = self._state(other, states)
-                scores[state] = max(scores.get(state, 0.0), score)
-        lean = self._leaning.of(symptom, clause_words(content, match.words))
-        scores = {state: scores.get(state, _UNSAID) + _LEAN * lean[state] for state in states}
-        top = max(scores.values())
-        # between equals the milder of the unhealthy states
-        order = [*states[1:], states[0]]
-        state = max(order, key=lambda s: (round(scores[s], 3), -order.index(s)))
-        raw = [math.exp(_STATE_SHARPNESS * (scores[s] - top)) for s in states]
-        shares = tuple(x / sum(raw) for x in raw)
+    def _said(self, text: str) -> list[Said]:
+        trained = self._trained.of(text) if self._trained.states else []
+        return [
+            *(said for said in trained if said.finding in self._states
+              and said.finding not in self.untrained),
+            *(self._near.of(text) if self.untrained else ()),
+        ]  # fmt: skip
+
+    def _heard(self, text: str, said: Said) -> Heard:
+        states = self._states[said.finding]
+        likeliest = max(range(len(states)), key=said.chances.__getitem__)
         # Whether there is something wrong is surer than how bad it is.
-        share = shares[0] if state == states[0] else sum(shares[1:])
-        features = (
-            match.score,
-            match.score - rival,
-            math.log1p(match.weight),
-            match.share,
-            match.fit,
-        )
-        right = _logistic(_OFFSET + sum(map(operator.mul, _BY_FEATURE, features)))
-        return _Reading(symptom, state, right * share * match.soft, match.words, features, shares)
-
-    def _state(self, match: Match, states: Sequence[str]) -> tuple[str, float]:
-        state = self._book.phrases[match.phrase].state
-        if not match.opposite:
-            return state, match.score
-        if state == states[0]:
-            return states[1], match.score
-        return states[0], match.score
-
-    def _heard(self, text: str, content: Sequence[Word], reading: _Reading) -> Heard:
-        inside = [content[place] for place in reading.words]
-        start = min(w.denier if 0 <= w.denier < w.start else w.start for w in inside)
-        end = content[max(reading.words)].end
+        side = said.chances[0] if likeliest == 0 else sum(said.chances[1:])
         return Heard(
-            reading.symptom,
-            reading.state,
-            min(0.98, max(0.02, reading.certainty)),
-            text[start:end],
-            reading.state == self._states[reading.symptom][0],
-            reading.shares,
-            start,
-            end,
+            self._symptoms[said.finding].id,
+            states[likeliest],
+            side,
+            text[said.start : said.end],
+            likeliest == 0,
+            tuple(chance / said.chance for chance in said.chances) if said.chance else (),
+            said.start,
+            said.end,
         )
 
-
-def _by_word(matches: Iterable[Match]) -> dict[int, list[Match]]:
-    at: dict[int, list[Match]] = {}
-    for match in matches:
-        for place in match.words:
-            at.setdefault(place, []).append(match)
-    return at
-
-
-def _foreign(words: Sequence[Word]) -> bool:
-    """Most words are of no language that the cards speak."""
-    known = sum(not word.meaning or word.known or bool(word.corrected) for word in words)
-    return len(words) >= _SENTENCE and known < 0.5 * len(words)
-
-
-def _logistic(x: float) -> float:
-    return 1 / (1 + math.exp(-x))
+    def _strange(self, word: str) -> bool:
+        return len(word) > 2 and word.lower() not in self._trained.common

@@ -487,17 +487,13 @@ class MainComplaint(Card):
 
 
 class Lexicon(Card):
-    """Words of the trade for the recogniser: classes of words that mean the same.
+    """What hearing needs beside the sayings of the symptom cards.
 
     ``beside``: what people say besides their complaint, so that it is not taken for one.
     ``limit_words``: what makes a number the marked maximum; ``not_set``: words after a number that
     make it no pressure.
     """
 
-    classes: dict[Id, list[Text]]
-    negators: list[Text]
-    cancels: list[Text]
-    fillers: list[Text] = []
     beside: list[Text] = []
     limit_words: list[Text] = []
     not_set: list[Text] = []

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import cached_property
-from pathlib import Path
 
 import numpy as np
 
 from diagnose.belief.compiled import Compiled, compile_pack
 from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Floats
-from diagnose.complaint.cache import load_recogniser
 from diagnose.complaint.recogniser import Recogniser, Understanding
 from diagnose.job.measuring import Measure, measure_check
 from diagnose.job.state import JobState
@@ -35,8 +33,7 @@ class Prepared:
     ----------
     knowledge : cards. rates, strengths : learned, as `compile_pack` takes them. money : the shop's
     economics. shop_has : equipment of the shop, None: everything. stages : those that may be
-    planned, because the shop can close the shock again after them; None: all. cache : folder for
-    what is slow to build.
+    planned, because the shop can close the shock again after them; None: all.
     """
 
     def __init__(
@@ -46,7 +43,6 @@ class Prepared:
         money: Economics | None = None,
         shop_has: frozenset[str] | None = None,
         measure: Measure = measure_check,
-        cache: Path | None = None,
         stages: frozenset[str] | None = None,
         strengths: Mapping[str, Mapping[str, Sequence[float]]] | None = None,
     ) -> None:
@@ -55,7 +51,6 @@ class Prepared:
         self.shop_has = shop_has
         self.stages = stages
         self.measure = measure
-        self._cache = cache
         self._learned = rates, strengths
 
     @cached_property
@@ -64,7 +59,7 @@ class Prepared:
 
     @cached_property
     def recogniser(self) -> Recogniser:
-        return load_recogniser(self.knowledge, self._cache)
+        return Recogniser(self.knowledge)
 
     @cached_property
     def sets(self) -> SetTable:

@@ -280,20 +280,13 @@ def _words(shelf: Shelf) -> str:
     ]
     return shelf.page(
         "Words",
-        tag("p", "How a complaint is read: words that mean the same, and words that deny."),
+        tag("p", "A whole complaint is read at once; each symptom's own page has its sayings."),
         tag("h2", "Offered when the words were not understood"),
         numbered(offered),
-        tag("h2", "Words that mean the same"),
-        table(
-            ["meaning", "said as"],
-            [[plain(name), ", ".join(texts)] for name, texts in words.classes.items()],
-        ),
-        tag("h2", "Words that deny"),
-        tag("p", ", ".join(words.negators), "."),
-        tag("h2", "Words that take a denial back"),
-        tag("p", ", ".join(words.cancels), "."),
-        tag("h2", "Words that say nothing"),
-        tag("p", ", ".join(words.fillers) or "none", "."),
+        tag("h2", "Said besides a complaint"),
+        numbered([plain(text) for text in words.beside]),
+        tag("h2", "What makes a number a limit"),
+        tag("p", ", ".join(words.limit_words) or "none", "."),
     )
 
 

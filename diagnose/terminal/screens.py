@@ -70,13 +70,12 @@ class Scene:
 
 def heard_blocks(
     heard: Iterable[HeardLine],
-    corrections: Iterable[tuple[str, str]],
     not_heard: Iterable[NotHeardLine],
     width: int,
     *,
     hint: bool = False,
 ) -> list[Block]:
-    """What was understood of the customer's words, what was corrected, what was not understood.
+    """What was understood of the customer's words, and what was not.
 
     ``hint``: say which key corrects it.
     """
@@ -84,9 +83,6 @@ def heard_blocks(
     blocks = [text_block("", heard_words(line), width, "  ") for line in shown]
     if blocks:
         blocks.insert(0, text_block("heading", "Understood", width))
-    fixed = ", ".join(f"'{typed}' as '{taken}'" for typed, taken in corrections)
-    if fixed:
-        blocks.append(text_block("note", f"read {fixed}", width, "  "))
     left = ", ".join(f'"{line.words}"' for line in not_heard)
     if left:
         blocks.append(text_block("note", f"not understood: {left}", width, "  "))

@@ -76,9 +76,7 @@ class Transcript:
             return
         self._heard = now
         hint = "words" in prompt.commands
-        self._door.say(
-            lambda width: heard_blocks(lines, known.corrections, prompt.not_heard, width, hint=hint)
-        )
+        self._door.say(lambda width: heard_blocks(lines, prompt.not_heard, width, hint=hint))
 
     def result(self, result: Result) -> None:
         """What a reading comes to: the arithmetic to repeat to a customer, and a picture."""

@@ -83,7 +83,7 @@ def practice(monkeypatch: pytest.MonkeyPatch) -> None:
     """Training over cards that were read once; it makes a reasoner of its own kind over them."""
     shop, words = shop_reasoner(), shop_reasoner().recogniser
     monkeypatch.setattr(Context, "knowledge", property(lambda context: shop.knowledge))
-    monkeypatch.setattr(prepared, "load_recogniser", lambda knowledge, cache: words)
+    monkeypatch.setattr(prepared, "Recogniser", lambda knowledge: words)
 
 
 @pytest.fixture

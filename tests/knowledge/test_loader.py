@@ -168,7 +168,7 @@ def test_what_is_raised_shows_every_problem_and_the_way_on(tmp_path: Path) -> No
     [
         {f"{BURNT}:per_1000": 101},
         {BURNT: GONE},
-        {"kettle/words.yaml:cancels": ["but", "except"]},
+        {"kettle/words.yaml:beside": ["it is the red one"]},
         {"sources.yaml:sources.0.date": "2026-01-02"},
         {"cautions/hot_water.yaml:consequence": "It burns."},
     ],
