@@ -65,8 +65,7 @@ class Belief:
         """Every piece of evidence, in the order in which it came, words as far as trusted."""
         prepared, job = self.prepared, self.job
         items = gather(prepared.compiled, job, self.heard, prepared.measure)
-        odds = odds_for(prepared.compiled, job.shock)
-        return as_trusted(prepared.compiled, prepared.sets, odds, items)
+        return as_trusted(prepared.compiled, prepared.sets, self.odds, items)
 
     @cached_property
     def evidence(self) -> dict[int, Floats]:
@@ -75,8 +74,8 @@ class Belief:
 
     @cached_property
     def odds(self) -> Floats:
-        """(causes,) odds before the evidence."""
-        return self.prepared.odds(self.job, self.items)
+        """(causes,) odds of this shock before the evidence."""
+        return odds_for(self.prepared.compiled, self.job.shock)
 
     # posterior ---------------------------------------------------------------------------------
 

@@ -23,7 +23,6 @@ from diagnose.errors import InputError
 from diagnose.job.measuring import Measure, Quantity
 from diagnose.job.state import JobState, Report
 from diagnose.knowledge.models import Check, Symptom
-from diagnose.symptom_graph.routes import signs_of
 
 __all__ = [
     "CLEARLY",
@@ -66,19 +65,10 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     took and this one refuses says nothing.
     """
     knowledge = compiled.knowledge
-    reporters = knowledge.pack.reporters
     items: dict[tuple[str, str], Item] = {}
-    about = signs_of(knowledge)
-    warned = {s.id for s in knowledge.symptoms.values() if s.observes in about}
-    signs = [h for h in heard.heard if h.symptom in warned and not h.denied]
-    least = (
-        reporters.beside_a_sign if any(h.certainty >= reporters.said_from for h in signs) else 0.0
-    )
     for said in heard.heard:
         if said.symptom in job.struck | job.unsure:
             continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
-        if said.certainty < (reporters.said_from if said.symptom in warned else least):
-            continue  # a guess at the words raises no sign and takes none away
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)
         table = report_table(knowledge, card, "customer", unasked=True)

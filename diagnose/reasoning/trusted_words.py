@@ -10,7 +10,8 @@ Rules
 - Only belief is weighed here; floors go by what was said.
 
 The measure is that of data conflict between two bodies of evidence, Jensen et al. 1991, *Analysis
-in HUGIN of data conflict*: P(words, rest) / (P(words) P(rest)).
+in HUGIN of data conflict*: P(words, rest) / (P(words) P(rest)). A complaint that is astray, a share
+of all that the pack states, fits whatever else is known with measure 1.
 """
 
 from __future__ import annotations
@@ -42,7 +43,11 @@ def as_trusted(
 
 
 def trust(compiled: Compiled, sets: SetTable, odds: Floats, items: Sequence[Item]) -> float:
-    """How far the words are trusted, 0..1: how much likelier they are for what else is known."""
+    """How far the words are trusted, 0..1, beside how they were heard.
+
+    The certainty with which they were heard is that of complaints as they come, astray or not;
+    this is by how much what else is known makes it less that they are of this shock.
+    """
     words = [item for item in items if item.words]
     rest = [item for item in items if not item.words]
     if not words or not rest:
@@ -52,7 +57,8 @@ def trust(compiled: Compiled, sets: SetTable, odds: Floats, items: Sequence[Item
         return float(sets.weigh(odds, product(compiled, some)).sum())
 
     fit = weight(items) * weight([]) / (weight(words) * weight(rest))
-    return min(1.0, fit)
+    astray = compiled.knowledge.pack.reporters.astray
+    return min(1.0, fit / ((1.0 - astray) * fit + astray))
 
 
 def _weighed(item: Item, share: float, items: Sequence[Item]) -> Item:
