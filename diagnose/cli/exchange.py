@@ -25,6 +25,7 @@ examples:
   diagnose jobs export all.jsonl           whole jobs; import takes them in
   diagnose jobs export jobs.csv --csv      a table, without the customers' words
   diagnose jobs export calls.csv --calls   closed a fortnight ago: how did it go?
+  diagnose jobs export - --heard           words heard, confirmed or struck out: for the corpus
 """
 
 
@@ -51,6 +52,11 @@ def export_options(sub: argparse.ArgumentParser) -> None:
     sub.add_argument(
         "--calls", action="store_true", help="only whom to ask now how it went, as a table"
     )
+    sub.add_argument(
+        "--heard",
+        action="store_true",
+        help="what of the customers' words was confirmed or struck out, as lines for the corpus",
+    )
 
 
 def export(arguments: argparse.Namespace, context: Context) -> int:
@@ -66,10 +72,16 @@ def export(arguments: argparse.Namespace, context: Context) -> int:
                 context.shop.service_hours,
                 context.clock() if arguments.calls else "",
             )
+        elif arguments.heard:
+            from diagnose.reports.corpus import write_corpus
+
+            reasoner = context.reasoner
+            count = write_corpus((job.events for job in jobs.all_jobs()), reasoner, out)
         else:
             count = export_jsonl(jobs, out)
     if arguments.file != "-":
-        print(f"{count} jobs written to {arguments.file}")
+        what = "readings" if arguments.heard else "jobs"
+        print(f"{count} {what} written to {arguments.file}")
     return 0
 
 

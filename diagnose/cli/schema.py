@@ -9,7 +9,14 @@ from typing import Any
 
 from diagnose.cli.context import Context
 from diagnose.conversation.prompts import COMMANDS
-from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
+from diagnose.reasoning.judgement import (
+    AnswerLine,
+    CautionLine,
+    HeardLine,
+    Judgement,
+    NotHeardLine,
+    ReadingLine,
+)
 
 _TEXT = {"type": "string"}
 _ANYTHING: dict[str, Any] = {}
@@ -118,7 +125,13 @@ def line_schema() -> dict[str, Any]:
                 **caution["properties"],
             }
         },
-        {"properties": {"kind": {"const": "heard"}, "heard": {"type": "array"}}},
+        {
+            "properties": {
+                "kind": {"const": "heard"},
+                "heard": {"type": "array", "items": HeardLine.model_json_schema()},
+                "not_heard": {"type": "array", "items": NotHeardLine.model_json_schema()},
+            }
+        },
         {
             "properties": {
                 "kind": {"const": "judgement"},
@@ -144,7 +157,7 @@ def line_schema() -> dict[str, Any]:
         _RESULT,
     ]
     value = {"type": ["string", "number"], "description": "key, state or text of an answer"}
-    several = {"type": "array", "items": value, "description": "what was found, if several"}
+    several = {"type": "array", "items": value, "description": "where several are meant"}
     taken = [
         value,
         {
@@ -157,6 +170,19 @@ def line_schema() -> dict[str, Any]:
             "type": "object",
             "properties": {"readings": {"type": "object"}},
             "required": ["readings"],
+        },
+        {
+            "type": "object",
+            "properties": {
+                "heard": {
+                    "type": "object",
+                    "additionalProperties": {
+                        **_TEXT,
+                        "description": "symptom id: 'struck', 'meant' or one of its states",
+                    },
+                }
+            },
+            "required": ["heard"],
         },
         {
             "type": "object",

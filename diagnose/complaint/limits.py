@@ -21,12 +21,13 @@ _BETWEEN = 4
 class AgainstLimit:
     """A limit that a text names, and the largest other number beside it.
 
-    ``span``: the part of the text from the one to the other.
+    ``start``, ``end``: the part of the text from the one to the other.
     """
 
     limit: int
     largest: int
-    span: str
+    start: int
+    end: int
 
     @property
     def over(self) -> bool:
@@ -67,7 +68,9 @@ def against_limit(text: str, marks: Sequence[str], beside: Sequence[str]) -> Aga
     if not numbers:
         return None
     largest = max(numbers, key=lambda m: int(m.group(1)))
-    start = min(found.start(), largest.start())
     return AgainstLimit(
-        int(found.group(1)), int(largest.group(1)), text[start : max(found.end(), largest.end())]
+        int(found.group(1)),
+        int(largest.group(1)),
+        min(found.start(), largest.start()),
+        max(found.end(), largest.end()),
     )

@@ -22,8 +22,6 @@ from diagnose.knowledge.loader import Knowledge
 
 __all__ = ["Heard", "Recogniser", "Understanding"]
 
-# Below this certainty a reading is offered for choosing, not taken.
-_ACCEPT = 0.25
 # From so many words on a text shows its language.
 _SENTENCE = 4
 # Talk besides the complaint takes its words where it is so much of a clause.
@@ -49,8 +47,8 @@ class Heard:
     ----------
     certainty : chance that the text says this of the symptom, in this grade or another, 0..1.
     shares : chance of each of the finding's states, if the symptom is meant; empty: the state
-    alone. words : the customer's own words, a slice
-    of the text. denied : the healthy state was meant.
+    alone. words : the customer's own words, ``text[start:end]``. denied : the healthy state was
+    meant.
     """
 
     symptom: str
@@ -59,6 +57,8 @@ class Heard:
     words: str
     denied: bool = False
     shares: tuple[float, ...] = ()
+    start: int = 0
+    end: int = 0
 
 
 @dataclass(frozen=True)
@@ -102,6 +102,8 @@ class Recogniser:
     """
 
     def __init__(self, knowledge: Knowledge) -> None:
+        # Below this a reading is not even asked about.
+        self._least = knowledge.pack.hearing.asked
         self._finding = {s.id: s.observes for s in knowledge.symptoms.values()}
         self._states = {
             s.id: list(knowledge.findings[s.observes].states) for s in knowledge.symptoms.values()
@@ -158,7 +160,7 @@ class Recogniser:
         inside = [s for s in sayings if f" {typed}" in s.lower() and s not in starting]
         return (sorted(starting, key=len) + sorted(inside, key=len))[:n]
 
-    def _readings(self, content: Sequence[Word], least: float = _ACCEPT) -> Iterator[_Reading]:
+    def _readings(self, content: Sequence[Word]) -> Iterator[_Reading]:
         """Readings that share no words and no finding, best first."""
         matches = find_matches(self._book, content)
         at = _by_word(matches)
@@ -175,7 +177,7 @@ class Recogniser:
                     used |= match.words
                 continue
             reading = self._read(match, at, content)
-            if reading.certainty >= least:
+            if reading.certainty >= self._least:
                 findings.add(finding)
                 used |= reading.words
                 yield reading
@@ -232,6 +234,8 @@ class Recogniser:
             text[start:end],
             reading.state == self._states[reading.symptom][0],
             reading.shares,
+            start,
+            end,
         )
 
 

@@ -34,6 +34,8 @@ from diagnose.job.events import (
     SheetChosen,
     Skipped,
     Stepped,
+    Struck,
+    Understood,
     Withdrawn,
 )
 from diagnose.job.job_file import answer_events
@@ -216,17 +218,29 @@ def _healthy(desk: Desk, check: str) -> str:
 
 
 def last_reply(desk: Desk, events: Sequence[Event]) -> list[int]:
-    """Numbers of the events that the latest reply added: 'all well' answers several checks."""
+    """Numbers of the events that the latest reply added: 'all well' answers several checks, and
+    what of the words was not meant is struck out together.
+    """
     numbers: list[int] = []
     events = list(events)
     while (number := undoable(events)) is not None:
         if numbers and not _well(desk, events[number]):
             break
         numbers.append(number)
+        if isinstance(events[number], Understood):
+            return [*numbers, *_struck_with(events, number)]
         if not _well(desk, events[number]):
             break
         events.append(Withdrawn(number=number))
     return numbers
+
+
+def _struck_with(events: Sequence[Event], number: int) -> list[int]:
+    """Numbers of the strikes right before this event."""
+    struck: list[int] = []
+    while isinstance(events[number - 1 - len(struck)], Struck):
+        struck.append(number - 1 - len(struck))
+    return struck
 
 
 def _well(desk: Desk, event: Event) -> bool:

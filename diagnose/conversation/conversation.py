@@ -21,11 +21,18 @@ from diagnose.conversation.batch import Result, check_list
 from diagnose.conversation.closing import closing_prompt, closing_reply, is_closing
 from diagnose.conversation.endings import closed, decide, first_words, told, told_reply
 from diagnose.conversation.guarding import Desk, other_key, read_whole, signed, unread
-from diagnose.conversation.prompts import COMMANDS, COMPLAINT, SUPERVISOR, TOLD, Prompt
+from diagnose.conversation.prompts import (
+    COMMANDS,
+    COMPLAINT,
+    SUPERVISOR,
+    TOLD,
+    UNDERSTOOD,
+    Prompt,
+)
 from diagnose.conversation.questions import advised, ask, look
 from diagnose.conversation.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.conversation.sheet_steps import sheet_step
-from diagnose.conversation.understanding import doubtful, heard_of, main, understood
+from diagnose.conversation.understanding import chosen_readings, corrected, main, understood
 from diagnose.errors import InputError
 from diagnose.job.agreement import untold
 from diagnose.job.events import (
@@ -40,6 +47,8 @@ from diagnose.job.events import (
 from diagnose.job.gate import House, Roles
 from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import stage_in_hand
+from diagnose.reasoning.hearing import heard_lines, not_heard_lines
+from diagnose.reasoning.judgement import HeardLine
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -92,21 +101,25 @@ class Conversation:
         return self._bench(job, view, person)
 
     def _counter(self, job: JobState, view: View, person: str) -> Prompt:
-        first = first_words(self._desk, view)
-        heard = heard_of(self._desk, view)
-        if not view.belief.items and not job.choices.words_left:
-            return main(self._desk, view, first)
+        return replace(
+            self._counter_step(job, view, person),
+            first_words=first_words(self._desk, view),
+            heard=heard_lines(view.belief),
+            not_heard=not_heard_lines(view.belief),
+        )
+
+    def _counter_step(self, job: JobState, view: View, person: str) -> Prompt:
         if job.booked:
             return decide(self._desk, view)
-        if not job.confirmed and doubtful(view):
-            return understood(self._desk, view, first, heard)
+        if view.in_doubt:
+            return understood(view)
+        if not view.belief.items and not job.choices.words_left:
+            return main(self._desk)
         prompt = look(self._desk, job)
-        if prompt is None:
-            ident = advised(self._desk, view)
-            if ident is None:
-                return decide(self._desk, view)
-            prompt = ask(self._desk, view, ident, person)
-        return replace(prompt, first_words=first, heard=heard)
+        if prompt is not None:
+            return prompt
+        ident = advised(self._desk, view)
+        return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
         stage = stage_in_hand(self.reasoner, job)
@@ -143,6 +156,10 @@ class Conversation:
             so_far = [*events, *new]
             new += self.reply(so_far, result.prompt, result.value, time=time, person=person)
         return new
+
+    def heard(self, events: Sequence[Event]) -> tuple[HeardLine, ...]:
+        """What was made of the customer's words, the surest first."""
+        return heard_lines(self.reasoner.view(fold(events)).belief)
 
     # what a reply adds -------------------------------------------------------------------------
 
@@ -182,6 +199,9 @@ class Conversation:
             return closing_reply(self._desk, events, prompt, value, stamp)
         if prompt.id == TOLD:
             return told_reply(events, str(value), time, person)
+        if prompt.id == UNDERSTOOD and isinstance(value, (list, tuple)):
+            states = [prompt.named(one).state for one in value]
+            return chosen_readings(self._desk, events, states, {"time": time, "person": person})
         if prompt.kind == "text":
             text = str(value).strip()
             if not text:
@@ -193,6 +213,25 @@ class Conversation:
             return measured(self._desk, events, prompt, value, time, person)
         state = prompt.named(value).state
         return chosen(self._desk, events, prompt, state, time, person)
+
+    def correct(
+        self,
+        events: Sequence[Event],
+        prompt: Prompt,
+        wishes: Mapping[str, str],
+        *,
+        time: str = "",
+        person: str = "",
+    ) -> list[Event]:
+        """Events that correct what was heard: symptom id -> ``struck``, ``meant`` or a state.
+
+        Raises
+        ------
+        InputError : not where this prompt stands, or not something that can be corrected so.
+        """
+        if "words" not in prompt.commands:
+            raise InputError("what was heard is corrected at the counter.", where=prompt.id)
+        return corrected(self._desk, events, wishes, {"time": time, "person": person})
 
     def command(
         self,

@@ -34,6 +34,7 @@ def first_words(desk: Desk, view: View) -> tuple[CautionLine, ...]:
 def _called(
     desk: Desk, view: View, kind: str, ident: str, text: str, answers: Sequence[AnswerLine] = ()
 ) -> Prompt:
+    words = ("words",) if kind == "judgement" and view.job.at == "counter" else ()
     return Prompt(
         kind,
         ident,
@@ -41,7 +42,7 @@ def _called(
         answers=tuple(answers),
         judgement=judge(desk.reasoner, view),
         first_words=first_words(desk, view),
-        commands=("back", "why", "safety", "leave"),
+        commands=("back", "why", "safety", *words, "leave"),
     )
 
 

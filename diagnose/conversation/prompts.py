@@ -9,7 +9,14 @@ from typing import Any
 from diagnose.errors import InputError
 from diagnose.job.events import NOT_SURE
 from diagnose.nearest import meant
-from diagnose.reasoning.judgement import AnswerLine, CautionLine, Judgement, ReadingLine
+from diagnose.reasoning.judgement import (
+    AnswerLine,
+    CautionLine,
+    HeardLine,
+    Judgement,
+    NotHeardLine,
+    ReadingLine,
+)
 
 __all__ = [
     "APPROVAL",
@@ -24,7 +31,6 @@ __all__ = [
     "SUPERVISOR",
     "TOLD",
     "UNDERSTOOD",
-    "Heard",
     "Prompt",
     "keyed",
     "spoken",
@@ -51,9 +57,6 @@ APPROVAL, READY, SUPERVISOR = "approval:", "ready:", "supervisor:"
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"
 
-#: what was understood: (symptom id, its text, words, denied) each
-Heard = tuple[tuple[str, str, str, bool], ...]
-
 
 @dataclass(frozen=True)
 class Prompt:
@@ -66,7 +69,7 @@ class Prompt:
     cautions : shown before the text, whole the first time in a visit; ``acknowledge``: this prompt
     waits for just that.
     first_words : cautions to say at once, before anything else.
-    heard : (symptom id, its text, words, denied) of what was understood.
+    heard, not_heard : what was made of the customer's words, and what could not be placed.
     default : state, or text, that a reply without words takes; empty: such a reply answers nothing.
     """
 
@@ -80,7 +83,8 @@ class Prompt:
     first_words: tuple[CautionLine, ...] = ()
     acknowledge: tuple[str, ...] = ()
     why: str = ""
-    heard: Heard = ()
+    heard: tuple[HeardLine, ...] = ()
+    not_heard: tuple[NotHeardLine, ...] = ()
     judgement: Judgement | None = None
     commands: tuple[str, ...] = ()
     minutes: float = 0.0

@@ -53,7 +53,7 @@ def look(desk: Desk, job: JobState) -> Prompt | None:
         text if not begun else f"Anything else at the {many}?",
         answers=tuple(answers),
         why="Whether it may be ridden rests on what was looked at.",
-        commands=("not_sure", "back", "why", "safety", "book", "leave"),
+        commands=("not_sure", "back", "why", "safety", "book", "words", "leave"),
         minutes=0.3,
     )
 

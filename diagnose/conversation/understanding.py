@@ -1,132 +1,170 @@
-"""The customer's words put to the customer: what was understood, and what else they may mean.
+"""The customer's words put to the customer: what may be meant, what was meant, what was not.
 
 Rules
 -----
-- Words that were read with doubt are never taken silently: they are asked about, with the readings
-  that come next beside them, each under a key.
-- Where nothing was understood, the likeliest readings stand before the main complaints.
+- A reading in doubt is a question under a key of its own; all of them are asked at once, and what
+  is not chosen was not meant.
+- Where nothing was understood, the commonest complaints stand there in the trade's words.
+- To correct is to strike a reading out, to bring it back, to say its state, or to add a symptom: by
+  one event each, so that what was struck out is kept with the job.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from diagnose.complaint.recogniser import Heard as Said
 from diagnose.conversation.guarding import Desk
-from diagnose.conversation.prompts import MAIN, UNDERSTOOD, Heard, Prompt, keyed
-from diagnose.job.events import NOT_SURE, Answered, Event, Struck, Understood, WordsLeft
+from diagnose.conversation.prompts import MAIN, UNDERSTOOD, Prompt, keyed
+from diagnose.errors import InputError
+from diagnose.job.events import (
+    NOT_SURE,
+    Answered,
+    Event,
+    Struck,
+    Understood,
+    Withdrawn,
+    WordsLeft,
+)
 from diagnose.job.state import fold
-from diagnose.reasoning.judgement import CautionLine
+from diagnose.nearest import nearest
+from diagnose.reasoning.hearing import heard_lines
+from diagnose.reasoning.judgement import HeardLine
 from diagnose.reasoning.reasoner import View
 
-__all__ = ["doubtful", "heard_of", "main", "said_so", "understood"]
+__all__ = ["MEANT", "STRUCK", "chosen_readings", "corrected", "main", "said_so", "understood"]
 
-#: certainty below which the reading of the words is put to the customer
-_CONFIRM_BELOW = 0.5
+#: wishes of a correction besides a state: it was not said, or it was
+STRUCK, MEANT = "struck", "meant"
 
-#: readings offered where the words are in doubt, and the certainty that one of them needs
-_READINGS, _LEAST = 3, 0.03
+#: main complaints that are offered
+_MOST = 8
 
-_HEARD = 5
-
-
-def doubtful(view: View) -> bool:
-    """Nothing of the customer's words is certain enough, and nothing else is known."""
-    said = [item for item in view.belief.items if item.by == "customer"]
-    return bool(said) and all(item.words and item.certainty < _CONFIRM_BELOW for item in said)
+#: state of the answer that none of the readings in doubt was meant
+_NONE = "none"
 
 
-def heard_of(desk: Desk, view: View) -> Heard:
-    """What was understood plainly of the customer's words; 'perhaps' where it may be otherwise."""
-    least = desk.reasoner.knowledge.pack.reporters.said_from
-    return tuple(
-        (
-            said.symptom,
-            ("perhaps " if said.certainty < _CONFIRM_BELOW else "") + _text(desk, said),
-            said.words,
-            said.denied,
-        )
-        for said in view.belief.heard.heard
-        if said.certainty >= least
-    )
-
-
-def _text(desk: Desk, said: Said) -> str:
-    card = desk.reasoner.knowledge.symptoms[said.symptom]
-    return (
-        f"{card.name}: {next((a.text for a in card.answers if a.state == said.state), said.state)}"
-    )
-
-
-def _others(desk: Desk, view: View, known: set[str]) -> list[tuple[str, str]]:
-    """(state, text) of the likeliest readings besides those that were taken."""
-    best = desk.reasoner.recogniser.best(view.job.complaint, _READINGS + len(known))
-    fresh = [said for said in best if said.symptom not in known and said.certainty >= _LEAST]
-    return [
-        (f"{said.symptom}={said.state}", f"{_text(desk, said)} ('{said.words}')")
-        for said in fresh[:_READINGS]
-    ]
-
-
-def main(desk: Desk, view: View, first: tuple[CautionLine, ...]) -> Prompt:
-    """What the words may mean, and the main complaints, by key, where no word was understood."""
-    lines = desk.reasoner.knowledge.pack.main_complaints
-    readings = _others(desk, view, set())
-    rows = [*readings, *((f"{row.symptom}={row.state}", row.text) for row in lines)]
-    near = "They may mean one of the first; which comes" if readings else "Which comes"
+def main(desk: Desk) -> Prompt:
+    """The commonest complaints by key, where no word was understood."""
+    lines = desk.reasoner.knowledge.pack.main_complaints[:_MOST]
     return Prompt(
         "question",
         MAIN,
-        f"The words were not understood. {near} nearest to the main complaint?",
-        answers=tuple(keyed(rows)),
-        first_words=first,
-        commands=("not_sure", "back", "safety", "leave"),
+        "The words were not understood. Which comes nearest to the main complaint?",
+        answers=tuple(keyed([(f"{row.symptom}={row.state}", row.text) for row in lines])),
+        commands=("not_sure", "back", "safety", "words", "leave"),
     )
 
 
-def understood(desk: Desk, view: View, first: tuple[CautionLine, ...], heard: Heard) -> Prompt:
-    """Whether the words were meant as they were read, or otherwise."""
-    rows = [("right", "Yes" if len(heard) == 1 else "Yes, all of it")]
-    rows += [(state, f"No, rather {text}") for state, text in _others(
-        desk, view, {ident for ident, *_ in heard}
-    )]  # fmt: skip
-    rows += [(ident, f"Not that: {text} ('{words}')") for ident, text, words, _ in heard[:_HEARD]]
+def understood(view: View) -> Prompt:
+    """Which of the readings in doubt were meant; Enter, and the last key: none of them."""
+    rows = [(f"{line.id}={line.state}", f"{line.text}? ('{line.words}')") for line in view.in_doubt]
+    also = " also" if view.belief.items else ""
     return Prompt(
         "question",
         UNDERSTOOD,
-        f"Does the customer mean: {'; '.join(text for _, text, _, _ in heard)}?",
-        answers=tuple(keyed(rows)),
-        first_words=first,
-        heard=heard,
-        why="The words can be read in more than one way.",
-        commands=("back", "safety", "book", "leave"),
+        f"The words may{also} mean this. What was meant?",
+        answers=tuple(keyed([*rows, (_NONE, "None of these")])),
+        why="The words are not certain enough to count, and it would change the call.",
+        commands=("back", "why", "safety", "book", "words", "leave"),
+        default=_NONE,
     )
 
 
 def said_so(
     desk: Desk, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
 ) -> list[Event]:
-    """Events of an answer to one of these prompts: a reading rejected, another one in its place."""
+    """Events of an answer to one of these prompts."""
     if state == NOT_SURE:
         return [WordsLeft(**stamp)]
-    if state == "right":
-        return [Understood(**stamp)]
+    if ident == UNDERSTOOD and state == _NONE:
+        return chosen_readings(desk, events, [], stamp)
     symptom, _, word = state.partition("=")
-    if not word:
-        return [Struck(ask=symptom, **stamp)]
-    chosen = Answered(ask=symptom, state=word, by="customer", **stamp)
-    if ident == MAIN:
-        return [chosen]
-    job = fold(events)
-    heard = desk.reasoner.hear(job).heard
-    best = desk.reasoner.recogniser.best(job.complaint, _READINGS + len(heard))
-    words = next((said.words for said in best if said.symptom == symptom), "")
-    # Words cannot mean both: what shares them was not said.
-    rejected = [
-        Struck(ask=said.symptom, **stamp)
-        for said in heard
-        if said.symptom != symptom and set(said.words.split()) & set(words.split())
+    return [Answered(ask=symptom, state=word, by="customer", **stamp)]
+
+
+def chosen_readings(
+    desk: Desk, events: Sequence[Event], states: Sequence[str], stamp: dict[str, Any]
+) -> list[Event]:
+    """Events of all readings in doubt at once: those chosen were meant, the others not."""
+    meant = dict(state.split("=") for state in states if state != _NONE)
+    rest = [line.id for line in desk.reasoner.view(fold(events)).in_doubt if line.id not in meant]
+    return [
+        *(Answered(ask=ask, state=state, by="customer", **stamp) for ask, state in meant.items()),
+        *(Struck(ask=ask, **stamp) for ask in rest),
+        Understood(**stamp),
     ]
-    # The choice comes last: to take the reply back is to choose again.
-    return [*rejected, chosen]
+
+
+def corrected(
+    desk: Desk, events: Sequence[Event], wishes: Mapping[str, str], stamp: dict[str, Any]
+) -> list[Event]:
+    """Events of corrections.
+
+    Parameters
+    ----------
+    wishes : symptom id -> `STRUCK`, `MEANT` or one of its states.
+
+    Raises
+    ------
+    InputError : no such symptom or state, or nothing that was heard; nothing is changed then.
+    """
+    lines = {line.id: line for line in heard_lines(desk.reasoner.view(fold(events)).belief)}
+    new: list[Event] = []
+    for ask, wish in wishes.items():
+        new += _correction(desk, events, lines, ask, wish, stamp)
+    return new
+
+
+def _correction(
+    desk: Desk,
+    events: Sequence[Event],
+    lines: Mapping[str, HeardLine],
+    ask: str,
+    wish: str,
+    stamp: dict[str, Any],
+) -> list[Event]:
+    card = desk.reasoner.knowledge.symptoms.get(ask)
+    if card is None:
+        known = desk.reasoner.knowledge.symptoms
+        raise InputError(f"there is no symptom '{ask}'.", next_step=nearest(ask, known))
+    states = desk.reasoner.knowledge.findings[card.observes].states
+    if wish in states:
+        return [Answered(ask=ask, state=wish, by="customer", **stamp)]
+    if wish not in (STRUCK, MEANT):
+        raise InputError(
+            f"'{wish}' is no state of {ask}.",
+            where=ask,
+            next_step=f"Use {STRUCK}, {MEANT}, {', '.join(states)}.",
+        )
+    line = lines.get(ask)
+    if line is None:
+        raise InputError(
+            f"nothing of the words was heard as {ask}.", where=ask, next_step="Name its state."
+        )
+    if wish == STRUCK:
+        # An answer to the same is taken back with it: the customer did not say that.
+        taken_back = _standing(events, Answered, ask) if line.standing == "answered" else []
+        struck = [] if line.standing == "struck" else [Struck(ask=ask, **stamp)]
+        return [*(Withdrawn(number=n, **stamp) for n in taken_back), *struck]
+    back: list[Event] = [
+        Withdrawn(number=number, **stamp) for number in _standing(events, Struck, ask)
+    ]
+    counts = desk.reasoner.knowledge.pack.hearing.counts
+    plain = line.probability >= counts and line.standing != "unsure"
+    if plain or line.standing == "answered":
+        return back
+    return [*back, Answered(ask=ask, state=line.state, by="customer", **stamp)]
+
+
+def _standing(events: Sequence[Event], kind: type[Answered] | type[Struck], ask: str) -> list[int]:
+    """Numbers of the customer's answers, or of strikes, that count for a symptom."""
+    gone = {event.number for event in events if isinstance(event, Withdrawn)}
+    return [
+        number
+        for number, event in enumerate(events)
+        if isinstance(event, kind)
+        and event.ask == ask
+        and number not in gone
+        and getattr(event, "by", "customer") == "customer"
+    ]

@@ -255,7 +255,7 @@ class Stepped(_Event):
 
 
 class Understood(_Event):
-    """The reading of the customer's words was confirmed as shown."""
+    """The readings of the customer's words were confirmed as shown, less those struck out."""
 
     kind: Literal["understood"] = "understood"
 

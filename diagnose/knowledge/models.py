@@ -32,6 +32,7 @@ __all__ = [
     "Finding",
     "Floor",
     "Hazard",
+    "Hearing",
     "Lexicon",
     "LookAlike",
     "Order",
@@ -415,20 +416,30 @@ class Reporters(Card):
 
     ``customer``: a rider about what no symptom card asks. ``passed_on``: one who passes on what a
     customer, or he himself, saw. ``unasked``: share of a customer's false alarms that is left where
-    it was brought up unasked. ``said_from``: certainty from which words count as said, not guessed
-    at. ``astray``: share of complaints that are about something else or heard wrongly throughout.
-    ``in_numbers``: certainty of a mark and a number that were both named. ``misread``: chance that
-    a reading is of something else, so that none counts for more against a state.
+    it was brought up unasked. ``astray``: share of complaints that are about something else or
+    heard wrongly throughout. ``in_numbers``: certainty of a mark and a number that were both named.
+    ``misread``: chance that a reading is of something else, so that none counts for more against a
+    state.
     """
 
     customer: Reliability
     passed_on: Reliability
     unasked: float = Field(gt=0, le=1)
-    said_from: float = Field(gt=0, lt=1)
     astray: float = Field(gt=0, lt=1)
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
     source: Id
+
+
+class Hearing(Card):
+    """What a reading of the customer's words is worth, by its probability.
+
+    ``counts``: from here on it weighs, and is shown as understood. ``asked``: from here on it is
+    shown as a question, and its caution is said; it weighs nothing until it is confirmed.
+    """
+
+    counts: float = Field(gt=0, lt=1)
+    asked: float = Field(gt=0, lt=1)
 
 
 class OverMaximum(Card):
@@ -518,6 +529,7 @@ class Pack(Card):
     gently_at: float = Field(gt=0, lt=1)
     said_likely: float = Field(gt=0, lt=1)
     said_plainly: float = Field(gt=0, lt=1)
+    hearing: Hearing
     reporters: Reporters
     over_maximum: OverMaximum | None = None
     look: list[Id] = Field(min_length=1)

@@ -5,6 +5,13 @@ Rules
 - Out: ``question`` (id, text, answers [{key, state, text}], readings wanted, cautions first),
   ``caution``, ``heard``, ``judgement``, ``error``, ``end``. Exactly one object with
   ``"reply": true`` is out when a reply is awaited.
+- ``heard`` carries every reading of the complaint (id, state, probability, words, start, end, text,
+  denied, standing: counts, asked, struck, answered or unsure) and ``not_heard``: what could not be
+  placed. It comes again whenever it has changed. ``{"heard": {id: "struck" | "meant" | state}}``
+  corrects it, several at once, wherever the command ``words`` is offered; an id that was not heard
+  is added with its state.
+- ``understood`` is asked only where readings in doubt would change the call: the answers are these
+  readings and ``none``, ``{"answer": [...]}`` takes several; what was not taken is struck out.
 - In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
   ``{"command": ...}``; a bare JSON string or number counts as an answer.
 - An error leaves the job as it was and the question is put again.
@@ -49,14 +56,17 @@ def prompt_objects(prompt: Prompt, said: set[str]) -> list[dict[str, Any]]:
         if f"first:{caution.id}" not in said:
             said.add(f"first:{caution.id}")
             out.append({"kind": "caution", "when": "first", **caution.model_dump()})
-    heard = [
-        {"id": ident, "text": text, "words": words, "denied": denied}
-        for ident, text, words, denied in prompt.heard
-    ]
+    heard = {
+        "kind": "heard",
+        "heard": [line.model_dump() for line in prompt.heard],
+        "not_heard": [line.model_dump() for line in prompt.not_heard],
+    }
     mark = "heard:" + json.dumps(heard)
-    if heard and mark not in said:
+    if (prompt.heard or prompt.not_heard) and mark not in said:
+        # The latest alone: what was struck out and brought back is told again.
+        said -= {old for old in said if old.startswith("heard:")}
         said.add(mark)
-        out.append({"kind": "heard", "heard": heard})
+        out.append(heard)
     for caution in prompt.cautions:
         out.append({"kind": "caution", "when": "before", **caution.model_dump()})
     answers = [a.model_dump() for a in prompt.answers]
@@ -83,7 +93,7 @@ def prompt_objects(prompt: Prompt, said: set[str]) -> list[dict[str, Any]]:
 
 
 def read_reply(line: str) -> tuple[str, Any]:
-    """('command', name), ('results', object) or ('value', value) of one line.
+    """('command', name), ('results', object), ('heard', wishes) or ('value', value) of one line.
 
     Raises
     ------
@@ -102,6 +112,8 @@ def read_reply(line: str) -> tuple[str, Any]:
             return "command", data["command"]
         if isinstance(data.get("results"), dict):
             return "results", data
+        if isinstance(data.get("heard"), dict):
+            return "heard", {str(ask): str(wish) for ask, wish in data["heard"].items()}
         if isinstance(data.get("readings"), dict):
             return "value", data["readings"]
         for key in _VALUE_KEYS:
@@ -194,6 +206,8 @@ def converse(
                     made = events[: _listed(value, len(events))]
                     typed = read_named(value["results"], conversation.check_list(made, person))
                     new = conversation.results(events, typed, time=clock(), person=person)
+                elif form == "heard":
+                    new = conversation.correct(events, prompt, value, time=clock(), person=person)
                 elif form == "command":
                     new = conversation.command(events, prompt, value, time=clock(), person=person)
                 else:

@@ -5,7 +5,7 @@ Rules
 - The customer is one reporter: what the complaint says counts only where the customer was not
   asked, or did not know.
 - Each check is a source of its own; different sources are independent given the true state.
-- Not sure and silence say nothing.
+- Not sure and silence say nothing; nor do words that only may mean it (`hearing.counts`).
 """
 
 from __future__ import annotations
@@ -69,6 +69,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     for said in heard.heard:
         if said.symptom in job.struck | job.unsure:
             continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
+        if said.certainty < knowledge.pack.hearing.counts and not job.confirmed:
+            continue
         card = knowledge.symptoms[said.symptom]
         states = compiled.states(card.observes)
         table = report_table(knowledge, card, "customer", unasked=True)

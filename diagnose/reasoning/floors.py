@@ -164,9 +164,10 @@ def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
 def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:
     """Cautions to say before any question, of what stands.
 
-    They are said sooner than a floor stands, on fainter words; what the bench cleared needs none.
+    They are said sooner than a floor stands, as soon as it is asked whether it was meant; what the
+    bench cleared needs none.
     """
-    least = compiled.knowledge.pack.reporters.said_from
+    least = compiled.knowledge.pack.hearing.asked
     plain = [replace(c, certainty=1.0) for c in made if c.by != "heard" or c.certainty >= least]
     standing = standing_floors(compiled, plain)
     return list(dict.fromkeys(s.floor.say for s in standing if s.floor.say is not None))

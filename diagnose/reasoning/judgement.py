@@ -14,12 +14,15 @@ from typing import Any, Literal
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.reasoning.belief import Belief
+from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.lines import (
     AnswerLine,
     CauseLine,
     CautionLine,
     FloorLine,
+    HeardLine,
     NextStep,
+    NotHeardLine,
     Part,
     Range,
     ReadingLine,
@@ -40,8 +43,10 @@ __all__ = [
     "AnswerLine",
     "CauseLine",
     "CautionLine",
+    "HeardLine",
     "Judgement",
     "NextStep",
+    "NotHeardLine",
     "ReadingLine",
     "StageLine",
     "Surprise",
@@ -68,6 +73,9 @@ class Judgement(Part):
     pack: str
     at: str
     symptoms: list[SymptomLine]
+    # Judgements that older versions kept have neither.
+    heard: tuple[HeardLine, ...] = ()
+    not_heard: tuple[NotHeardLine, ...] = ()
     causes: list[CauseLine]
     no_fault: float
     stage: StageLine
@@ -111,6 +119,8 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
         pack=reasoner.knowledge.pack.id,
         at=view.job.at,
         symptoms=_symptoms(belief),
+        heard=heard_lines(belief),
+        not_heard=not_heard_lines(belief),
         causes=_causes(belief),
         no_fault=round(belief.no_fault, 4),
         stage=stage,
@@ -126,8 +136,23 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
             value=round(belief.surprise.conflict, 3), suspects=belief.surprise.suspects
         ),
         sure_enough=decision.sure_enough,
-        warnings=[*warnings, *_reading_warnings(belief), *_unsettled(belief)],
+        warnings=[
+            *warnings,
+            *_in_doubt(view),
+            *_reading_warnings(belief),
+            *_unsettled(belief),
+        ],
     )
+
+
+def _in_doubt(view: View) -> list[str]:
+    """What may have been said, counts for nothing yet, and would change the call."""
+    if view.job.at == "bench":
+        return []  # nobody asks a customer there; the checks settle it
+    return [
+        f"'{line.words}' may mean {line.text}; it is not sure enough to count, ask the customer."
+        for line in view.in_doubt
+    ]
 
 
 def _reading_warnings(belief: Belief) -> list[str]:

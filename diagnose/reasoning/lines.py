@@ -14,11 +14,14 @@ __all__ = [
     "CauseLine",
     "CautionLine",
     "FloorLine",
+    "HeardLine",
     "NextStep",
+    "NotHeardLine",
     "Part",
     "Range",
     "ReadingLine",
     "StageLine",
+    "Standing",
     "Surprise",
     "SymptomLine",
     "caution_lines",
@@ -44,6 +47,43 @@ class SymptomLine(Part):
     denied: bool = False
     text: str = ""
     outdone_by: str = ""
+
+
+#: what became of a reading of the words
+Standing = Literal["counts", "asked", "struck", "answered", "unsure"]
+
+
+class HeardLine(Part):
+    """One reading of the customer's words, and what became of it.
+
+    ``probability``: that the words say this, as they were heard. ``words``: ``text[start:end]`` of
+    the complaint; the shock's history, if there is one, follows it after '. '. ``standing``: it
+    ``counts``; it is ``asked`` about and weighs nothing; it was ``struck`` out; the customer's
+    ``answered`` state, which this line names, counts instead; or the customer was ``unsure``.
+    """
+
+    id: str
+    state: str
+    probability: float
+    words: str
+    start: int
+    end: int
+    denied: bool
+    text: str
+    standing: Standing
+
+    @property
+    def holds(self) -> bool:
+        """It weighs, or an answer to the same does."""
+        return self.standing in ("counts", "answered")
+
+
+class NotHeardLine(Part):
+    """Words of content that no reading used: ``text[start:end]`` of the same text."""
+
+    words: str
+    start: int
+    end: int
 
 
 class CauseLine(Part):

@@ -3,7 +3,8 @@
 Rules
 -----
 - A question goes to whoever can know it: customers at the counter, hands at the bench.
-- What was answered, skipped, not known, or does not apply to this shock is not offered again.
+- What was answered, skipped, not known, or does not apply to this shock is not offered again; nor
+  is what was struck out of the words, unless a floor may rest on it: that is asked for itself.
 - No check that loads the shock is offered while there is a reason to stop, none that lets air out
   or pumps while a sign of trapped gas stands, unless it is there to clear the sign, and none that
   fills while a part that holds pressure may be damaged.
@@ -27,9 +28,6 @@ from diagnose.strategy.policy import ASK_COST, TRUSTED
 from diagnose.symptom_graph.cautions import hazards_met
 
 __all__ = ["answered_share", "can_look_at", "candidates", "find_card", "options_for"]
-
-#: certainty from which words are not asked again
-_HEARD = 0.6
 
 _CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
 
@@ -90,16 +88,18 @@ def candidates(
     told = {
         i.finding
         for i in items
-        if i.by == "customer"
-        and (not i.words or (i.certainty > _HEARD and (i.finding, i.state) not in vague))
+        if i.by == "customer" and (not i.words or (i.finding, i.state) not in vague)
     }
     seen = {i.finding for i in items if i.by != "customer"}
     done, device = job.dealt_with, knowledge.device
+    floored = {floor.finding for floor in knowledge.floors}
     counter = job.at == "counter"
     result: list[Symptom | Check] = []
     if counter:
         for card in knowledge.symptoms.values():
             if not card.ask or card.id in done or card.observes in told | seen:
+                continue
+            if card.id in job.struck and card.observes not in floored:
                 continue
             if card.needs_bike and job.channel != "bike_here":
                 continue

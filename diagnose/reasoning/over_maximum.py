@@ -31,5 +31,6 @@ def with_maximum(knowledge: Knowledge, heard: Understanding, text: str) -> Under
     ]
     if named.over and symptom:
         certainty = knowledge.pack.reporters.in_numbers
-        told.append(Heard(symptom, over.state, certainty, named.span))
+        start, end = named.start, named.end
+        told.append(Heard(symptom, over.state, certainty, text[start:end], start=start, end=end))
     return replace(heard, heard=tuple(told))

@@ -111,9 +111,13 @@ class Prepared:
 
     def hear(self, job: JobState) -> Understanding:
         """What the customer's words say, the shock's history included."""
+        return self._heard(self.words(job))
+
+    @staticmethod
+    def words(job: JobState) -> str:
+        """The complaint and the shock's history, as they are heard."""
         history = job.shock.get(HISTORY)
-        words = f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
-        return self._heard(words)
+        return f"{job.complaint}. {history}" if isinstance(history, str) else job.complaint
 
     @cached_property
     def _heard(self) -> Remembered[str, Understanding]:

@@ -15,6 +15,8 @@ from diagnose.job.state import JobState
 from diagnose.reasoning.advice import Advice, Adviser, advise_step
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.decision import Decision
+from diagnose.reasoning.hearing import in_doubt
+from diagnose.reasoning.lines import HeardLine
 from diagnose.reasoning.prepared import Prepared
 from diagnose.remembered import Remembered
 
@@ -36,6 +38,11 @@ class View:
     def decision(self) -> Decision:
         """What is decided now."""
         return Decision(self.belief)
+
+    @cached_property
+    def in_doubt(self) -> tuple[HeardLine, ...]:
+        """Readings of the customer's words to be asked about now."""
+        return in_doubt(self.decision)
 
     @cached_property
     def advice(self) -> Advice:

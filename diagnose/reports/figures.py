@@ -159,6 +159,7 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
     plain = {field: value for field, value in numbers.items() if "_per_" in field[0]}
     chances = _flat(("features",), pack.features)
     chances |= {field: value for field, value in numbers.items() if field not in plain}
+    chances |= _flat(("hearing",), dict(pack.hearing))
     yield from _listed(knowledge, pack.id, pack.source, chances, chance=True)
     yield from _listed(knowledge, pack.id, pack.source, plain, chance=False)
     for ident, context in pack.contexts.items():

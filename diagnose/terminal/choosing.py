@@ -1,4 +1,4 @@
-"""Small questions of the screen's own: the menu, one of several, something to read, a correction.
+"""Small questions of the screen's own: the menu, one of several, something to read.
 
 None of them changes a job; what was chosen goes back to the loop.
 """
@@ -6,21 +6,14 @@ None of them changes a job; what was chosen goes back to the loop.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
 
-from diagnose.conversation.prompts import Prompt
-from diagnose.errors import InputError
-from diagnose.job.events import NOT_SURE
 from diagnose.reasoning.judgement import AnswerLine
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.keys import spelled_keys
 from diagnose.terminal.parts import choice_blocks, text_block
 
-if TYPE_CHECKING:
-    from diagnose.reasoning.reasoner import Reasoner
-
-__all__ = ["COMMAND_NAMES", "choose", "correction", "menu", "read_on"]
+__all__ = ["COMMAND_NAMES", "choose", "menu", "read_on"]
 
 #: words of the menu and of the transcript
 COMMAND_NAMES: dict[str, str] = {
@@ -71,29 +64,3 @@ def read_on(door: Door, draw: Callable[[int], list[Block]]) -> None:
     """Something to read; any command or the answer goes back to the question."""
     back = [AnswerLine(key="5", state="back", text="Go on")]
     door.key(Screen(lambda width: [*draw(width), *choice_blocks(back, width)], ("5",), _BACK))
-
-
-def correction(door: Door, reasoner: Reasoner, prompt: Prompt) -> tuple[Prompt, str, str] | None:
-    """Another answer for one understood symptom: its prompt, the state and its words.
-
-    Raises
-    ------
-    InputError : nothing was understood that could be corrected.
-    """
-    rows = [
-        AnswerLine(key="", state=ident, text=f"{text} ('{words}')")
-        for ident, text, words, _ in prompt.heard
-    ]
-    if not rows:
-        raise InputError("no words of the customer were understood.")
-    ident = choose(door, "Which one was not meant so?", rows)
-    if not ident:
-        return None
-    card = reasoner.card(ident)
-    states = [AnswerLine(key="", state=a.state, text=a.text) for a in card.answers]
-    states.append(AnswerLine(key="", state=NOT_SURE, text="The customer did not say that"))
-    state = choose(door, f"What does the customer say of: {card.name}?", states)
-    if not state:
-        return None
-    asked = Prompt("question", ident, card.name, answers=tuple(states), commands=("not_sure",))
-    return asked, state, next(a.text for a in states if a.state == state)

@@ -26,8 +26,9 @@ from diagnose.reasoning.contradiction import Doubt, doubt_of
 from diagnose.reasoning.judgement import AnswerLine
 from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.choices import MORE, TYPE, answers_of
-from diagnose.terminal.choosing import COMMAND_NAMES, choose, correction, menu, read_on
+from diagnose.terminal.choosing import COMMAND_NAMES, choose, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
+from diagnose.terminal.hearing import HeardScreen
 from diagnose.terminal.keys import MENU, Press
 from diagnose.terminal.opening import HELP
 from diagnose.terminal.parts import note, text_block
@@ -347,9 +348,7 @@ class Loop:
         elif name == "why":
             read_on(self._door, reasons(self._conversation, self.events, prompt))
         elif name == "words":
-            changed = correction(self._door, self._conversation.reasoner, prompt)
-            if changed is not None:
-                self._reply(*changed)
+            self._correct_words(prompt)
         elif name == _RESULTS:
             self._results(ask_number(self._door, len(self.events)))
         elif name == _AGAIN:
@@ -361,6 +360,20 @@ class Loop:
             )
         elif name in prompt.commands and name:
             self._change(prompt, name)
+
+    def _correct_words(self, prompt: Prompt) -> None:
+        """What was heard, until it is as the customer meant it."""
+        screen = HeardScreen(self._door, self._conversation.reasoner)
+        while wish := screen.ask(self._conversation.heard(self.events)):
+            if wish.words:
+                more = Prompt("text", COMPLAINT, "")
+                new = self._conversation.reply(self.events, more, wish.words, **self._stamp())
+            else:
+                new = self._conversation.correct(
+                    self.events, prompt, wish.corrections, **self._stamp()
+                )
+            if self._keep(new) and wish.told:
+                self._door.say(note("chosen", f"Noted: {wish.told}"))
 
     def _results(self, number: int) -> None:
         """Results of a check list, all at once or not at all."""

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.cells import Fragment, wrap
 from diagnose.terminal.door import Block
+from diagnose.terminal.hearing import heard_words
 from diagnose.terminal.parts import (
     Suspect,
     boxed,
@@ -29,7 +30,7 @@ from diagnose.terminal.verdict import call_blocks, detail_blocks
 
 if TYPE_CHECKING:
     from diagnose.conversation.prompts import Prompt
-    from diagnose.reasoning.judgement import AnswerLine, CautionLine
+    from diagnose.reasoning.judgement import AnswerLine, CautionLine, HeardLine, NotHeardLine
 
 __all__ = [
     "Scene",
@@ -68,28 +69,27 @@ class Scene:
 
 
 def heard_blocks(
-    heard: Iterable[tuple[str, str, str, bool]],
+    heard: Iterable[HeardLine],
     corrections: Iterable[tuple[str, str]],
-    unknown: Sequence[str],
+    not_heard: Iterable[NotHeardLine],
     width: int,
     *,
     hint: bool = False,
 ) -> list[Block]:
-    """What was understood of the customer's words, what was denied, what was corrected.
+    """What was understood of the customer's words, what was corrected, what was not understood.
 
     ``hint``: say which key corrects it.
     """
-    blocks = []
-    for _, text, words, denied in heard:
-        said = f"{text} ('{words}'{', denied' if denied else ''})"
-        blocks.append(text_block("", said, width, "  "))
+    shown = [line for line in heard if line.standing not in ("struck", "unsure")]
+    blocks = [text_block("", heard_words(line), width, "  ") for line in shown]
     if blocks:
         blocks.insert(0, text_block("heading", "Understood", width))
     fixed = ", ".join(f"'{typed}' as '{taken}'" for typed, taken in corrections)
     if fixed:
         blocks.append(text_block("note", f"read {fixed}", width, "  "))
-    if unknown:
-        blocks.append(text_block("note", f"not used: {', '.join(unknown)}", width, "  "))
+    left = ", ".join(f'"{line.words}"' for line in not_heard)
+    if left:
+        blocks.append(text_block("note", f"not understood: {left}", width, "  "))
     if blocks and hint:
         blocks.append(text_block("note", "w corrects what was not meant so", width, "  "))
     return blocks

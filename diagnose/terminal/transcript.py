@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diagnose.conversation.prompts import UNDERSTOOD
 from diagnose.terminal.door import Block, Door
 from diagnose.terminal.parts import caution_blocks, note
 from diagnose.terminal.readings import result_blocks
@@ -65,15 +66,18 @@ class Transcript:
         self._door.say(draw)
 
     def understood(self, prompt: Prompt, known: Understanding) -> None:
-        """What was understood, once, as soon as it is settled."""
-        if not prompt.heard or prompt.heard == self._heard or prompt.id == "understood":
+        """What was understood, once, and again when it was corrected."""
+        # That a question about the same was answered meanwhile stands in the transcript already.
+        lines = [line for line in prompt.heard if line.standing != "struck"]
+        if prompt.id == UNDERSTOOD:
+            lines = [line for line in lines if line.standing != "asked"]
+        now = ([(line.id, line.words) for line in lines], prompt.not_heard)
+        if not any(now) or now == self._heard:
             return
-        self._heard = prompt.heard
+        self._heard = now
         hint = "words" in prompt.commands
         self._door.say(
-            lambda width: heard_blocks(
-                prompt.heard, known.corrections, known.unknown, width, hint=hint
-            )
+            lambda width: heard_blocks(lines, known.corrections, prompt.not_heard, width, hint=hint)
         )
 
     def result(self, result: Result) -> None:

@@ -122,14 +122,13 @@ class Clerk:
             return next(a.key for a in prompt.answers if a.state == "to_bench")
         if prompt.kind == "caution":
             return prompt.answers[0].key
-        if prompt.id in (MAIN, LOOK):
+        if prompt.id in (MAIN, LOOK, UNDERSTOOD):
             for number, answer in enumerate(prompt.answers, 1):
                 ident, _, state = answer.state.partition("=")
                 if said.get(ident) == state:
                     return str(number) if number < 9 else MORE
-            return next((a.key for a in prompt.answers if a.state == NOTHING), "0")
-        if prompt.id == UNDERSTOOD:
-            return "1"
+            last = prompt.default or NOTHING
+            return next((a.key for a in prompt.answers if a.state == last), "0")
         state = said.get(prompt.id, NOT_SURE)
         return next((a.key for a in prompt.answers if a.state == state), "0")
 

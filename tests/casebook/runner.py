@@ -101,12 +101,12 @@ def _main(prompt: Prompt, case: Case) -> str:
 
 
 def _confirm(prompt: Prompt, case: Case) -> str:
-    """The first understood symptom that the case contradicts, else 'right'."""
-    for ident, _, _, denied in prompt.heard:
-        known = case.counter.get(ident)
-        if known in ("no", "none") and not denied:
-            return ident if any(a.state == ident for a in prompt.answers) else "right"
-    return "right"
+    """The first reading in doubt that the case confirms, else 'none'."""
+    for answer in prompt.answers:
+        symptom, _, state = answer.state.partition("=")
+        if case.counter.get(symptom) == state:
+            return answer.state
+    return "none"
 
 
 def _look(prompt: Prompt, case: Case) -> str:

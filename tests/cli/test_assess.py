@@ -56,6 +56,18 @@ def refused(run: Run, data: Any) -> str:
     return done.err
 
 
+def test_what_was_heard_is_told_with_its_place_and_what_was_not_too(run: Run) -> None:
+    text = "it creaks, is squidgy and loses air overnight"
+    found = judged(run, {"complaint": text})
+    for line in (*found["heard"], *found["not_heard"]):
+        assert text[line["start"] : line["end"]] == line["words"]
+    certain = [line["probability"] for line in found["heard"]]
+    assert certain == sorted(certain, reverse=True)
+    assert "squidgy" in [line["words"] for line in found["not_heard"]]
+    weighing = {line["id"] for line in found["heard"] if line["standing"] == "counts"}
+    assert weighing == {row["id"] for row in found["symptoms"]}
+
+
 def test_the_judgement_has_every_part_of_the_contract(run: Run) -> None:
     found = judged(run, WHOLE)
     assert found["schema_version"] == 1

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.job.events import Closed
+from diagnose.job.events import Closed, Struck
 from diagnose.records.places import JOB_FILE, open_store
 from tests.cli.conftest import DAY, Run
 from tests.reports.pages import read
@@ -91,6 +91,15 @@ def test_jobs_go_out_and_come_in_once(
     assert (first["added"], again["unchanged"]) == ([job], [job])
     table = at_shop("jobs", "export", "-", "--csv").out
     assert table.splitlines()[1].startswith(job)
+
+
+def test_what_was_struck_out_goes_to_the_author(at_shop: Run, job: str, own_home: Path) -> None:
+    assert at_shop("jobs", "export", "-", "--heard").out == ""
+    with open_store(own_home / JOB_FILE) as store:
+        store.append(job, len(store.load(job)), [Struck(ask="said_air_loss")])
+    (line,) = map(json.loads, at_shop("jobs", "export", "-", "--heard").out.splitlines())
+    assert (line["symptom"], line["verdict"]) == ("said_air_loss", "struck")
+    assert line["text"][line["start"] : line["end"]] == line["words"]
 
 
 def test_whom_to_call_is_a_table_of_its_own(run: Run, job: str, own_home: Path) -> None:

@@ -84,6 +84,7 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         (f"{PACK_FILE}:look", ["look_cards"], "no check 'look_cards'", "look_cord"),
         (f"{PACK_FILE}:look_signs.0.state", "torn", "whole, bare", ""),
         (f"{PACK_FILE}:main_complaints.0.symptom", "said_cold", "no symptom or check", ""),
+        (f"{PACK_FILE}:hearing.asked", 0.5, "less sure than what counts", "below 'counts'"),
         (f"{FLOORS}:floors.1.say", "steam", "no caution 'steam'", "steam_locked"),
         (f"{FLOORS}:floors.1.say", GONE, "said before any question", "Name it in 'say'"),
         # numbers that are none

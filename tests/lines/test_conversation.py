@@ -20,6 +20,7 @@ from diagnose.job.state import fold
 from diagnose.lines.conversation import converse
 from tests.cli.client import hold, in_order
 from tests.cli.conftest import environment  # noqa: F401 - a fixture
+from tests.heard_words import spelled_talk
 from tests.kettle import kettle_reasoner
 
 TALK = Conversation(kettle_reasoner())
@@ -29,7 +30,13 @@ Message = dict[str, Any]
 class Told:
     """One conversation about a kettle: what was said to it, what came out, what was saved."""
 
-    def __init__(self, *lines: object, at: str = "counter", fault: bool = False) -> None:
+    def __init__(
+        self,
+        *lines: object,
+        at: str = "counter",
+        fault: bool = False,
+        talk: Conversation = TALK,
+    ) -> None:
         self.saved: list[Event] = []
         self.fault = fault
         texts = [line if isinstance(line, str) else json.dumps(line) for line in lines]
@@ -39,7 +46,7 @@ class Told:
             begin.append(Complained(text="it stays cold"))
             begin.append(HandedOver(to="AB", at="bench"))
         self.events = converse(
-            TALK,
+            talk,
             begin,
             self.save,
             lambda: "2026-03-02T09:00:00+00:00",
@@ -221,6 +228,51 @@ def test_first_words_come_before_the_next_question_and_once() -> None:
     assert [told.out[n]["id"] for n in cautions] == ["steam_locked"]
     assert told.kinds()[cautions[0] + 1 :].count("question") >= 2
     assert told.kinds()[: cautions[0]] == ["question"]
+
+
+def test_what_was_heard_is_told_with_its_place_and_corrected_in_one_reply() -> None:
+    text = "oil_slider 0.9 wibble creak 0.8"
+    told = Told(
+        {"text": text},
+        {"heard": {"said_creak": "struck", "said_harsh": "yes"}},
+        {"heard": {"said_creak": "meant"}},
+        talk=spelled_talk(),
+    )
+    heard = [message for message in told.out if message["kind"] == "heard"]
+    assert [[line["standing"] for line in message["heard"]] for message in heard] == [
+        ["counts", "counts"],
+        ["counts", "struck"],
+        ["counts", "counts"],
+    ]
+    for line in (*heard[0]["heard"], *heard[0]["not_heard"]):
+        assert text[line["start"] : line["end"]] == line["words"]
+    assert [line["words"] for line in heard[0]["not_heard"]] == ["wibble"]
+    assert heard[0]["heard"][0]["probability"] == 0.9
+    assert set(told.asked()) == {"complaint", "five_places"}, "nothing more is asked for that"
+    assert [event.kind for event in told.saved] == ["complained", "struck", "answered", "withdrawn"]
+
+
+def test_readings_in_doubt_are_taken_several_at_once() -> None:
+    told = Told(
+        {"text": "creak 0.4 harsh 0.4 stuck_short 0.3"},
+        {"answer": ["said_creak=yes", "said_harsh=yes"]},
+        talk=spelled_talk(),
+    )
+    question = next(m for m in told.out if m.get("id") == "understood")
+    assert question["default"] == "none"
+    assert len(question["answers"]) == 4
+    assert [event.kind for event in told.saved[1:]] == [
+        "answered",
+        "answered",
+        "struck",
+        "understood",
+    ]
+
+
+@pytest.mark.parametrize("wish", [{"said_creek": "struck"}, {"said_harsh": "meant"}])
+def test_a_correction_that_cannot_be_is_an_error_object(wish: dict[str, str]) -> None:
+    told = Told({"text": "creak 0.9"}, {"heard": wish}, talk=spelled_talk())
+    assert "error" in told.kinds() and len(told.saved) == 1
 
 
 def test_words_that_are_not_understood_are_asked_for_by_number() -> None:

@@ -15,6 +15,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from diagnose.belief.compiled import compile_pack
+from diagnose.complaint.recogniser import Understanding
 from diagnose.conversation import agreements, closing, endings
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
@@ -83,7 +84,7 @@ class StubReasoner:
                 job=job,
                 prepared=self,
                 items=[SimpleNamespace(by="counter", ask="", state="", words="")],
-                heard=SimpleNamespace(heard=()),
+                heard=Understanding(),
                 floors=floors,
                 first_words=[],
                 signs=signs,
@@ -91,6 +92,7 @@ class StubReasoner:
             ),
             decision=stub_decision(stages, bool(signs)),
             advice=stub_advice(options, pick),
+            in_doubt=(),
         )
 
     def _floors(self, job: Any) -> list[StandingFloor]:
@@ -103,6 +105,9 @@ class StubReasoner:
 
     def card(self, ident: str) -> Any:
         return self.knowledge.symptoms.get(ident) or self.knowledge.checks[ident]
+
+    def words(self, job: Any) -> str:
+        return str(job.complaint)
 
     def measure(self, card: Any, readings: Any, job: Any) -> None:
         return None

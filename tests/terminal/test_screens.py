@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -17,13 +17,16 @@ from diagnose.reasoning.judgement import (
     AnswerLine,
     CauseLine,
     CautionLine,
+    HeardLine,
     Judgement,
     NextStep,
+    NotHeardLine,
     Range,
     ReadingLine,
     StageLine,
     Surprise,
 )
+from diagnose.reasoning.lines import Standing
 from diagnose.terminal.door import Block, Left, Screen
 from diagnose.terminal.parts import Suspect, key_lines
 from diagnose.terminal.screens import (
@@ -35,6 +38,20 @@ from diagnose.terminal.screens import (
     safety_blocks,
 )
 
+HEARD = [
+    HeardLine(
+        id=f"s{n}",
+        state="x",
+        probability=0.9,
+        words="flat in the morning",
+        start=0,
+        end=19,
+        denied=standing == "struck",
+        text="loses air: Overnight",
+        standing=standing,
+    )
+    for n, standing in enumerate(get_args(Standing))
+]
 #: size of the screen -> keys that turn more pages than any screen has
 PAGES = {(80, 24): 5, (40, 15): 12, (30, 10): 36}
 SIZES = list(PAGES)
@@ -169,13 +186,23 @@ SHOWN: dict[str, Callable[[int], list[Block]]] = {
         "gauge as found, nothing pumped", "165 psi", width, plain=False
     ),
     "heard": lambda width: heard_blocks(
-        [("s", "loses air: Overnight", "flat in the morning", False)],
+        HEARD,
         [("susp", "suspension")],
-        ["bike"],
+        [NotHeardLine(words="squidgy", start=30, end=37)],
         width,
+        hint=True,
     ),
     "transcript": lambda width: answered("Where is something wrong?", "Nothing at all", width),
 }
+
+
+def test_what_counts_what_is_asked_and_what_was_not_understood_is_told_apart() -> None:
+    text = "\n".join(plain_text(block.lines) for block in SHOWN["heard"](80))
+    assert text.count("  loses air: Overnight ('flat in the morning')") == 2, "counts, answered"
+    assert text.count("perhaps loses air: Overnight? ('flat in the morning')") == 1
+    assert "not meant:" not in text, "what was struck out stands on the screen of corrections"
+    assert 'not understood: "squidgy"' in text
+    assert "w corrects" in text
 
 
 @pytest.mark.parametrize("width", [80, 40, 30])

@@ -23,6 +23,9 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for word, number in pack.scale.items():
         if not 0.0 < number < 1.0:
             yield at(("scale", word), f"{number} is no chance: it must lie between 0 and 1.", "")
+    if pack.hearing.asked >= pack.hearing.counts:
+        what = "hearing: what is asked about must be less sure than what counts."
+        yield at(("hearing",), what, "Put 'asked' below 'counts'.")
     for feature, share in pack.features.items():
         if not 0.0 < share < 1.0:
             yield at(("features", feature), f"{share} is no share between 0 and 1.", "")

@@ -1,0 +1,56 @@
+"""A recogniser that hears what it is told to, so that tests rest on no reading of real words.
+
+``creak 0.4 oil_slider 0.9 wibble`` is heard as two symptoms, with these certainties, in their first
+unhealthy state; other words are not understood.
+"""
+
+from __future__ import annotations
+
+import re
+
+from diagnose.complaint.recogniser import Heard, Understanding
+from diagnose.conversation.conversation import Conversation
+from diagnose.knowledge.loader import DEFAULT_PACK, Knowledge
+from diagnose.reasoning.reasoner import Reasoner
+from tests.real_pack import pack_knowledge
+
+__all__ = ["Spelled", "spelled_talk"]
+
+_SPELLED = re.compile(r"([a-z_]+) (0\.\d+)")
+
+
+class Spelled:
+    """Hears names of symptoms, each with the certainty after it."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self._knowledge = knowledge
+
+    def understand(self, text: str) -> Understanding:
+        heard, rest = [], text
+        for match in _SPELLED.finditer(text):
+            symptom = f"said_{match.group(1)}"
+            finding = self._knowledge.symptoms[symptom].observes
+            state = self._knowledge.findings[finding].states[1]
+            heard.append(
+                Heard(
+                    symptom,
+                    state,
+                    float(match.group(2)),
+                    match.group(),
+                    start=match.start(),
+                    end=match.end(),
+                )
+            )
+            rest = rest.replace(match.group(), " ")
+        return Understanding(tuple(heard), (), tuple(re.findall(r"[a-z_]+", rest)))
+
+    def complete(self, prefix: str, n: int = 8) -> list[str]:
+        names = [card.name for card in self._knowledge.symptoms.values()]
+        return [name for name in names if name.startswith(prefix)][:n]
+
+
+def spelled_talk() -> Conversation:
+    """A conversation over the shop's knowledge that hears so."""
+    reasoner = Reasoner(pack_knowledge(DEFAULT_PACK))
+    reasoner.__dict__["recogniser"] = Spelled(reasoner.knowledge)
+    return Conversation(reasoner)
