@@ -416,14 +416,16 @@ class Reporters(Card):
 
     ``customer``: a rider about what no symptom card asks. ``passed_on``: one who passes on what a
     customer, or he himself, saw. ``unasked``: share of a customer's false alarms that is left where
-    it was brought up unasked. ``in_numbers``: certainty of a mark and a number that were both
-    named. ``misread``: chance that a reading is of something else, so that none counts for more
-    against a state.
+    it was brought up unasked. ``astray``: share of complaints that are about something else or
+    heard wrongly throughout. ``in_numbers``: certainty of a mark and a number that were both named.
+    ``misread``: chance that a reading is of something else, so that none counts for more against a
+    state.
     """
 
     customer: Reliability
     passed_on: Reliability
     unasked: float = Field(gt=0, le=1)
+    astray: float = Field(gt=0, lt=1)
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
     source: Id

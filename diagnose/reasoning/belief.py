@@ -16,6 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
+from diagnose.belief.compiled import odds_for
 from diagnose.belief.hypotheses import KEEP, MOST, Hypotheses, likeliest
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
@@ -34,6 +35,7 @@ from diagnose.reasoning.options import state_chances
 from diagnose.reasoning.prepared import Prepared
 from diagnose.reasoning.ride import RideCall, judge_ride
 from diagnose.reasoning.surprise import Surprise, surprise_of
+from diagnose.reasoning.trusted_words import as_trusted
 
 __all__ = ["Belief"]
 
@@ -60,8 +62,10 @@ class Belief:
 
     @cached_property
     def items(self) -> list[Item]:
-        """Every piece of evidence, in the order in which it came."""
-        return gather(self.prepared.compiled, self.job, self.heard, self.prepared.measure)
+        """Every piece of evidence, in the order in which it came, words as far as trusted."""
+        prepared, job = self.prepared, self.job
+        items = gather(prepared.compiled, job, self.heard, prepared.measure)
+        return as_trusted(prepared.compiled, prepared.sets, self.odds, items)
 
     @cached_property
     def evidence(self) -> dict[int, Floats]:
@@ -70,8 +74,8 @@ class Belief:
 
     @cached_property
     def odds(self) -> Floats:
-        """(causes,) odds before the evidence."""
-        return self.prepared.odds(self.job, self.items)
+        """(causes,) odds of this shock before the evidence."""
+        return odds_for(self.prepared.compiled, self.job.shock)
 
     # posterior ---------------------------------------------------------------------------------
 

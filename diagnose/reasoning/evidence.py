@@ -10,6 +10,7 @@ Rules
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,11 +25,16 @@ from diagnose.job.state import JobState, Report
 from diagnose.knowledge.models import Check, Symptom
 
 __all__ = [
+    "CLEARLY",
     "Item",
     "combine",
     "gather",
+    "product",
     "reported",
 ]
+
+#: a report is clear where every other state is at most this likely beside the one it names
+CLEARLY = 0.5
 
 
 @dataclass(frozen=True)
@@ -36,8 +42,8 @@ class Item:
     """One piece of evidence.
 
     ``state`` is the reported state, or the likeliest one of a reading. ``likelihood``: (states,).
-    ``words``: what the customer said, for evidence from the complaint. ``epoch``: number of
-    physical events before it.
+    ``words``: what the customer said, for evidence from the complaint; ``outdone_by``: the look or
+    reading that speaks against them. ``epoch``: number of physical events before it.
     """
 
     finding: str
@@ -47,6 +53,7 @@ class Item:
     likelihood: Floats
     certainty: float = 1.0
     words: str = ""
+    outdone_by: str = ""
     quantity: Quantity | None = None
     epoch: int = 0
 
@@ -177,11 +184,15 @@ def _over_maximum(compiled: Compiled, item: Item) -> Item | None:
     )
 
 
-def combine(compiled: Compiled, items: list[Item]) -> dict[int, Floats]:
-    """Evidence for the belief: finding index -> product of the likelihoods, largest entry 1."""
+def product(compiled: Compiled, items: Iterable[Item]) -> dict[int, Floats]:
+    """Finding index -> (states,) product of the likelihoods."""
     result: dict[int, Floats] = {}
     for item in items:
         f = compiled.network.finding_index[item.finding]
-        product = result.get(f, 1.0) * item.likelihood
-        result[f] = product / product.max()
+        result[f] = result.get(f, 1.0) * item.likelihood
     return result
+
+
+def combine(compiled: Compiled, items: Iterable[Item]) -> dict[int, Floats]:
+    """Evidence for the belief: as `product`, largest entry 1."""
+    return {f: whole / whole.max() for f, whole in product(compiled, items).items()}

@@ -28,7 +28,7 @@ from diagnose.job.measuring import Measure
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Floor
-from diagnose.reasoning.evidence import Item, reported
+from diagnose.reasoning.evidence import CLEARLY, Item, reported
 
 __all__ = [
     "Claim",
@@ -42,9 +42,6 @@ __all__ = [
 
 #: who outdoes whom as a witness
 _WITNESS = {"heard": 0, "customer": 1, "counter": 2, "bench": 3}
-
-#: readings count as found where one state is this much likelier than any other
-_CLEARLY = 0.5
 
 
 @dataclass(frozen=True)
@@ -105,7 +102,7 @@ def claims(
 def _claim(compiled: Compiled, item: Item) -> Claim:
     place = compiled.states(item.finding).index(item.state)
     rest = np.delete(item.likelihood, place)
-    clear = float(rest.max(initial=0.0)) <= _CLEARLY * float(item.likelihood[place])
+    clear = float(rest.max(initial=0.0)) <= CLEARLY * float(item.likelihood[place])
     return Claim(item.finding, item.ask, item.by, item.state, epoch=item.epoch, clear=clear)
 
 

@@ -213,6 +213,7 @@ def _symptoms(belief: Belief) -> list[SymptomLine]:
                 words=item.words,
                 denied=bool(item.words) and item.state == states[0],
                 text=text,
+                outdone_by=item.outdone_by,
             )
         )
     return lines

@@ -34,7 +34,10 @@ class Part(BaseModel):
 
 
 class SymptomLine(Part):
-    """What counts as known of one finding and how sure; ``by`` says who reported it."""
+    """What counts as known of one finding and how sure; ``by`` says who reported it.
+
+    ``outdone_by``: the look or reading that speaks against these words.
+    """
 
     id: str
     state: str
@@ -43,6 +46,7 @@ class SymptomLine(Part):
     words: str = ""
     denied: bool = False
     text: str = ""
+    outdone_by: str = ""
 
 
 #: what became of a reading of the words

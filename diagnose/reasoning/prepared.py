@@ -16,10 +16,8 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.device import HISTORY
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Symptom
-from diagnose.reasoning.evidence import Item
 from diagnose.reasoning.options import find_card
 from diagnose.reasoning.over_maximum import with_maximum
-from diagnose.reasoning.volunteered import choice_odds, job_odds
 from diagnose.remembered import Remembered
 from diagnose.strategy.plans import CostModel
 
@@ -76,10 +74,6 @@ class Prepared:
         return self.cost_model.costs(present), self.cost_model.misquotes(present)
 
     @cached_property
-    def _choice(self) -> Floats:
-        return choice_odds(self.compiled)
-
-    @cached_property
     def ride_tables(self) -> tuple[Floats, Floats]:
         """(causes,) whether a cause alone means stop, or at least gently."""
         stop, gently = np.zeros(len(self.compiled.causes)), np.zeros(len(self.compiled.causes))
@@ -127,7 +121,3 @@ class Prepared:
 
     def _understand(self, words: str) -> Understanding:
         return with_maximum(self.knowledge, self.recogniser.understand(words), words)
-
-    def odds(self, job: JobState, items: list[Item]) -> Floats:
-        """(causes,) odds before the evidence: what a list of findings is weighed against."""
-        return job_odds(self.compiled, self._choice, job, items)

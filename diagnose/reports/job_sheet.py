@@ -174,8 +174,10 @@ def _known(judgement: Judgement, knowledge: Knowledge) -> Iterable[tuple[str, ..
     for line in judgement.symptoms:
         card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
         words = f" (“{line.words}”)" if line.words else ""
+        look = knowledge.checks.get(line.outdone_by)
+        outdone = f"; outdone by: {look.name}" if look else ""
         name = card.name if card else line.id
-        yield name, line.text + words, line.by, f"{line.how_sure:.0%}"
+        yield name, line.text + words + outdone, line.by, f"{line.how_sure:.0%}"
 
 
 def _readings(job: JobState, knowledge: Knowledge) -> Iterable[Part]:

@@ -23,7 +23,7 @@ def belief_of(*events: Event, reasoner: Reasoner = KETTLE) -> Belief:
 def by_hand(belief: Belief) -> tuple[dict[str, float], float]:
     """Chance of each cause and of no fault, by summing over all 32 fault sets."""
     compiled = KETTLE.compiled
-    network, odds = compiled.network, KETTLE.odds(belief.job, belief.items)
+    network, odds = compiled.network, belief.odds
     present = np.array(list(itertools.product([False, True], repeat=len(odds))))
     weights = np.where(present, odds, 1.0).prod(axis=1)
     weights[0] *= network.empty_weight
