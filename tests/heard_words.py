@@ -42,7 +42,7 @@ class Spelled:
                 )
             )
             rest = rest.replace(match.group(), " ")
-        return Understanding(tuple(heard), (), tuple(re.findall(r"[a-z_]+", rest)))
+        return Understanding(tuple(heard), tuple(re.findall(r"[a-z_]+", rest)))
 
     def complete(self, prefix: str, n: int = 8) -> list[str]:
         names = [card.name for card in self._knowledge.symptoms.values()]

@@ -27,7 +27,9 @@ __all__ = ["Nearness"]
 _PART = re.compile(r"[.,;:!?\n()]+|\b(?:but|and|also|plus|then|because)\b", re.IGNORECASE)
 _WORD = re.compile(r"[^\W_]+(?:['\u2019][^\W_]+)?")
 #: likeness from which words may mean a saying, and the most that likeness alone is worth
-_ALIKE, _AT_MOST = 0.45, 0.9
+_ALIKE, _AT_MOST = 0.4, 0.95
+#: weight of a word that no saying has, such as a small word
+_STRANGE = 0.1
 
 
 class Nearness:
@@ -51,7 +53,6 @@ class Nearness:
         self._weight = {
             word: math.log(1 + len(self._sayings) / count) for word, count in met.items()
         }
-        self._strange = math.log(1 + len(self._sayings))
 
     def of(self, text: str) -> list[Said]:
         """What a text says of each finding; nothing where no saying is near."""
@@ -72,7 +73,7 @@ class Nearness:
     def _alike(self, words: frozenset[str], saying: frozenset[str]) -> float:
         """Weight of the words in both over the weight of all, 0..1."""
         both = sum(self._weight[word] for word in words & saying)
-        every = sum(self._weight.get(word, self._strange) for word in words | saying)
+        every = sum(self._weight.get(word, _STRANGE) for word in words | saying)
         return both / every if every else 0.0
 
 

@@ -187,7 +187,6 @@ SHOWN: dict[str, Callable[[int], list[Block]]] = {
     ),
     "heard": lambda width: heard_blocks(
         HEARD,
-        [("susp", "suspension")],
         [NotHeardLine(words="squidgy", start=30, end=37)],
         width,
         hint=True,
