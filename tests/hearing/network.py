@@ -12,7 +12,9 @@ from torch.nn import functional
 from tests.hearing.examples import Labels
 from tests.hearing.start_weights import LAYERS, PLACES, start_weights
 
-__all__ = ["Network"]
+__all__ = ["LABEL_PARTS", "Network"]
+
+LABEL_PARTS = ("att.weight", "att.bias", "cls", "bias")
 
 _SIZE, _HEADS, _INNER, _TINY = 384, 12, 1536, 1e-12
 _DROPPED, _DROPPED_BEFORE_LABELS = 0.1, 0.2
@@ -63,7 +65,12 @@ class Network(nn.Module):
         self.bias = nn.Parameter(torch.full((labels.start[-1],), _RARE))
         self.register_buffer("finding", _finding_of_states(labels), persistent=False)
         begun, _ = start_weights()
-        self.load_state_dict({n: torch.from_numpy(x) for n, x in begun.items()}, strict=False)
+        loaded = self.load_state_dict(
+            {name: torch.from_numpy(x) for name, x in begun.items()}, strict=False
+        )
+        # only what speaks of the labels has no start
+        if loaded.unexpected_keys or set(loaded.missing_keys) != set(LABEL_PARTS):
+            raise SystemExit(f"the start weights are of another network: {loaded}")
 
     def encoded(self, numbers: Tensor) -> Tensor:
         """(texts, pieces, size) vectors of the pieces."""

@@ -36,7 +36,7 @@ if str(ROOT) not in sys.path:
 from diagnose.complaint.pieces import Pieces  # noqa: E402
 from diagnose.knowledge.loader import DEFAULT_PACK  # noqa: E402
 from tests.hearing.examples import Example, Labels, Source, Stock, said_everywhere  # noqa: E402
-from tests.hearing.network import Network  # noqa: E402
+from tests.hearing.network import LABEL_PARTS, Network  # noqa: E402
 from tests.hearing.rows import Row, fingerprint, rows  # noqa: E402
 from tests.hearing.start_weights import LAYERS, start_weights  # noqa: E402
 from tests.real_pack import PACKS, pack_knowledge  # noqa: E402
@@ -56,7 +56,6 @@ LOOKING = 0.15
 #: what another defensible grade has of the said one's share
 NEIGHBOUR = 0.2
 TEMPERATURES = (0.8, 1.0, 1.25, 1.5, 1.8, 2.2)
-_LABEL_PARTS = ("att", "cls", "bias")
 _WORD = re.compile(r"[^\W\d_]+(?:['\u2019][^\W\d_]+)?")
 _WORKERS = 5
 
@@ -125,7 +124,7 @@ class Encoding:
         )
 
 
-class Epoch(torch.utils.data.Dataset):  # type: ignore[misc]
+class Epoch(torch.utils.data.Dataset):
     """The batches of one epoch, each drawn by a seed of its own."""
 
     def __init__(
@@ -156,8 +155,8 @@ def trained(stock: Stock, vocabulary: list[str], complaints: list[Row], seed: in
     network.begin(_begun(stock.labels, encoding, sayings))
 
     parts = dict(network.named_parameters())
-    label_parts = [x for name, x in parts.items() if name.split(".")[0] in _LABEL_PARTS]
-    encoder_parts = [x for name, x in parts.items() if name.split(".")[0] not in _LABEL_PARTS]
+    label_parts = [x for name, x in parts.items() if name in LABEL_PARTS]
+    encoder_parts = [x for name, x in parts.items() if name not in LABEL_PARTS]
     optimiser = torch.optim.AdamW(
         [{"params": encoder_parts, "lr": RATE}, {"params": label_parts, "lr": RATE_OF_LABELS}],
         weight_decay=DECAY,
