@@ -204,8 +204,9 @@ def test_a_module_is_spoken_of_by_import_or_by_name() -> None:
 
 
 def test_each_test_file_stands_in_a_room() -> None:
-    # attacks on the whole program, and the tools that measure it, belong to no single room
-    across = {"safety", "benchmarks"}
+    # attacks on the whole program, the tools that measure it and what hearing is trained on belong
+    # to no single room
+    across = {"safety", "benchmarks", "hearing"}
     for path in sorted((TOP / "tests").glob("*/**/test_*.py")):
         room = path.parent.relative_to(TOP / "tests")
         assert str(room) in across or (ROOMS / room).is_dir(), f"{path}: there is no room {room}"

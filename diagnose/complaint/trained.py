@@ -14,6 +14,7 @@ import json
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
+from zipfile import BadZipFile
 
 import numpy as np
 
@@ -54,7 +55,7 @@ class _File:
             with np.load(path) as file:
                 stored = {name: file[name] for name in file.files}
             self.about = json.loads(stored.pop("about").tobytes())
-        except (OSError, ValueError, KeyError) as error:
+        except (OSError, EOFError, BadZipFile, ValueError, KeyError) as error:
             raise InputError(
                 f"the hearing model cannot be read ({error}).",
                 where=str(path),

@@ -10,7 +10,6 @@ from tests.real_pack import shop_reasoner
 def spans(text: str, *heard: tuple[int, int], unknown: str) -> list[str]:
     known = Understanding(
         tuple(Heard("s", "x", 0.9, text[a:b], start=a, end=b) for a, b in heard),
-        (),
         tuple(unknown.split()),
     )
     return [text[start:end] for start, end in left_over(text, known)]
