@@ -44,6 +44,9 @@ class Spelled:
             rest = rest.replace(match.group(), " ")
         return Understanding(tuple(heard), tuple(re.findall(r"[a-z_]+", rest)))
 
+    def ready(self) -> None:
+        """Nothing has to be fetched."""
+
     def complete(self, prefix: str, n: int = 8) -> list[str]:
         names = [card.name for card in self._knowledge.symptoms.values()]
         return [name for name in names if name.startswith(prefix)][:n]

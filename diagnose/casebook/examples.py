@@ -72,7 +72,7 @@ def picture_problems(
     if workers < 2 or len(chosen) < _MANY or "fork" not in get_all_start_methods():
         found = list(map(judge, chosen))
     else:
-        reasoner.recogniser  # noqa: B018 - made once, before the processes part
+        reasoner.recogniser.ready()  # made once, before the processes part
         with get_context("fork").Pool(workers, _take, (judge,)) as pool:
             found = pool.map(_judged, chosen, chunksize=4)
     return [

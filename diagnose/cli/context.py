@@ -133,7 +133,7 @@ class Context:
             from diagnose.conversation.conversation import Conversation
 
             reasoner = self.reasoner
-            reasoner.recogniser  # noqa: B018 - ready before the first words are read
+            reasoner.recogniser.ready()  # before the first words are read
             return Conversation(reasoner, self.shop.roles, self.shop.house(self.knowledge))
 
     @property

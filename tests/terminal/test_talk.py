@@ -99,7 +99,8 @@ def test_no_acknowledgement_before_its_cautions_were_said_whole(
 ) -> None:
     """Say the first answer to all; a caution waits for 7, or 8 where 7 was the last key."""
     knowledge = conversation.reasoner.knowledge
-    begun = [*opened(conversation), Complained(text=WORDS), HandedOver(to="ab", at="bench")]
+    said = Complained(text="loses air overnight, a hiss at the valve")
+    begun = [*opened(conversation), said, HandedOver(to="ab", at="bench")]
     outcome, text, _ = plain_talk(conversation, begun, ["1", "7", "8"] * 10)
     hazards = [h for e in outcome.events if isinstance(e, Acknowledged) for h in e.hazards]
     assert hazards, "the script met no caution"
