@@ -266,7 +266,7 @@ def _distance(
 
 
 def common_words(talk: Sequence[str], complaints: Sequence[Row]) -> list[str]:
-    """Words met twice or more that stand outside the words of a reading as often as inside."""
+    """Words met twice or more beside a reading, and there at least a third as often as in one."""
     inside: Counter[str] = Counter()
     outside: Counter[str] = Counter(
         match[0].lower() for text in talk for match in _WORD.finditer(text)
@@ -276,7 +276,7 @@ def common_words(talk: Sequence[str], complaints: Sequence[Row]) -> list[str]:
         for match in _WORD.finditer(row.say):
             used = any(start <= match.start() < start + length for start, length in spans)
             (inside if used else outside)[match[0].lower()] += 1
-    return sorted(w for w, count in outside.items() if count >= max(2, inside[w]))
+    return sorted(w for w, count in outside.items() if count >= max(2, inside[w] / 3))
 
 
 def stored(network: Network, about: dict[str, Any]) -> dict[str, npt.NDArray[np.generic]]:
