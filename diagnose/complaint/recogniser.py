@@ -150,15 +150,18 @@ class Recogniser:
         likeliest = max(range(len(states)), key=said.chances.__getitem__)
         # Whether there is something wrong is surer than how bad it is.
         side = said.chances[0] if likeliest == 0 else sum(said.chances[1:])
+        start, end = said.start, said.end
+        while end > start + 1 and not text[end - 1].isalnum():
+            end -= 1
         return Heard(
             self._symptoms[said.finding].id,
             states[likeliest],
             side,
-            text[said.start : said.end],
+            text[start:end],
             likeliest == 0,
             tuple(chance / said.chance for chance in said.chances) if said.chance else (),
-            said.start,
-            said.end,
+            start,
+            end,
         )
 
     def _strange(self, word: str) -> bool:

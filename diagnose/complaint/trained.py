@@ -114,8 +114,9 @@ class Trained:
     def _in_parts(self, text: str, pieces: list[Piece], longest: int) -> list[Said]:
         """A very long text in halves; what is said more plainly in one of them counts."""
         middle = pieces[len(pieces) // 2].start
-        cut = max(text.rfind(sign, 0, middle) for sign in (".", "\n", ",", " "))
-        cut = cut if cut > 0 else middle
+        # Between two sentences where one ends shortly before the middle, else between two words.
+        ends = (text.rfind(sign, middle // 2, middle) + 1 for sign in (".", "\n", ",", " "))
+        cut = next((end for end in ends if end > 0), middle)
         first = self.of(text[:cut])
         rest = [Said(s.finding, s.chances, s.start + cut, s.end + cut) for s in self.of(text[cut:])]
         if not first or not rest:
