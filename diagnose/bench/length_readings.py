@@ -20,6 +20,14 @@ _SAG = Input(
     "sag", "travel of the O-ring with the rider seated", "stroke length", unit="mm", resolution=1.0
 )
 
+_LEFT = Input(
+    "travel_left",
+    "way from the O-ring to the stop, pushed in with the air out",
+    "stroke length",
+    unit="mm",
+    resolution=1.0,
+)
+
 
 def _percent(value: Uncertain) -> str:
     spread = value.std_dev * 100
@@ -72,6 +80,17 @@ def _sag_percent(given: Given) -> Outcome:
         f"Sag {_percent(share)}.",
     )
     return Outcome(lines, (("sag", share, "%", "ratio"),))
+
+
+def _travel_left_percent(given: Given) -> Outcome:
+    left, stroke = travelled(given, "travel_left")
+    share = left / stroke
+    lines = (
+        f"The O-ring stopped {render(left.nominal_value, 'mm')} before the end.",
+        f"Stroke {render(stroke.nominal_value, 'mm')}.",
+        f"That is {_percent(share)} never used.",
+    )
+    return Outcome(lines, (("left", share, "%", "ratio"),))
 
 
 def _shaft_force(given: Given) -> Uncertain:
@@ -188,6 +207,15 @@ LENGTH_READINGS: tuple[Formula, ...] = (
         "sag",
         (_SAG, STROKE, replace(MARKED, asked=False)),
         _sag_percent,
+        "definition",
+        "%",
+        (0.0, 100.0),
+    ),
+    Formula(
+        "travel_left_percent",
+        "travel that was never used",
+        (_LEFT, STROKE, replace(MARKED, asked=False)),
+        _travel_left_percent,
         "definition",
         "%",
         (0.0, 100.0),

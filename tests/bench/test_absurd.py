@@ -30,6 +30,7 @@ ABSURD: dict[str, list[str]] = {
     "free_length": ["9999 mm", "0 mm", "-147 mm", "147 in", "14.7 mm"],
     "shortfall": ["9999 mm", "-9999 mm", "43 cm", "200 mm"],
     "stroke": ["9999 mm", "0 mm", "-50 mm", "50 cm", "3 mm"],
+    "travel_left": ["9999 mm", "-15 mm", "15 in", "150 mm"],
     "sag": ["9999 mm", "-15 mm", "15 in", "150 mm"],
     "sink": ["9999 mm", "-12 mm", "12 in"],
     "free_stroke": ["9999 mm", "-3 mm", "30 cm"],
@@ -72,6 +73,7 @@ PAIRS = [
     ("shortfall_fraction", {"length": "140 mm"}, {}, "cannot be 60 mm short"),
     ("shortfall_fraction", {"length": "260 mm"}, {}, "cannot be 60 mm too long"),
     ("sag_percent", {"sag": "55 mm"}, {}, "0 mm to 50 mm, because the shock ends"),
+    ("travel_left_percent", {"travel_left": "55 mm"}, {}, "0 mm to 50 mm, because the shock"),
     # the body takes the shaft in: a stroke is less than half the length
     ("shortfall_fraction", {"stroke": "100 mm"}, {}, "less than 100 mm, because the body"),
     ("sag_percent", {"stroke": "105 mm"}, {}, "less than 100 mm, because the body"),
