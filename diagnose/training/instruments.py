@@ -60,9 +60,7 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
             "shortfall", -0.5 * stroke, stroke, (("stroke", f"{stroke:g} mm"),)
         ),
         "sag_percent": _Layout("sag", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
-        "travel_left_percent": _Layout(
-            "travel_left", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)
-        ),
+        "travel_left_percent": _Layout("travel_left", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
         "length_error_mm": _Layout(
             "length", length - 40.0, length + 40.0, (("marked_length", f"{length:g} mm"),)
         ),
