@@ -118,11 +118,13 @@ def written_jobs(knowledge: Knowledge, cases: Sequence[Case] = ()) -> list[Writt
     for cause in knowledge.causes.values():
         for kind, examples in (("typical", cause.typical), ("near miss", cause.near_miss)):
             for n, example in enumerate(examples, 1):
-                job = picture_job(knowledge.pack.id, example)
+                picture = picture_job(knowledge.pack.id, example)
                 rank = example.rank if kind == "typical" else 0
                 # A picture that names no outcome accepts each.
-                wanted = Expected(stage=example.stage or list(knowledge.stages), ride=example.ride)
-                rows.append(Written(f"{cause.id} {kind} {n}", job, cause.id, rank, wanted))
+                wanted = Expected(
+                    stage=example.stage or list(knowledge.stages), ride=[*example.ride]
+                )
+                rows.append(Written(f"{cause.id} {kind} {n}", picture, cause.id, rank, wanted))
     for case in cases:
         words = {"complaint": case.complaint, "shock": case.shock}
         counter = {**words, "answers": dict(case.counter)}

@@ -13,6 +13,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, chance_problem, near
@@ -78,7 +79,7 @@ def _shows(knowledge: Knowledge, value: object) -> float:
 
 def _worded(
     kind: str,
-    rows: Mapping[str, Mapping[str, list[str]]],
+    rows: Mapping[str, Mapping[Any, list[str]]],
     cards: Mapping[str, Mapping[str, float]],
     knowledge: Knowledge,
     verb: str,
@@ -102,7 +103,7 @@ def _worded(
 
 def _listed(
     place: Where,
-    rows: Mapping[str, list[str]],
+    rows: Mapping[Any, list[str]],
     cards: Mapping[str, list[str]],
     knowledge: Knowledge,
 ) -> Iterator[Contradiction]:
