@@ -80,7 +80,7 @@ TESTED_ELSEWHERE = {
     "knowledge.cross_checks.findings": "knowledge/test_slips.py",
     "knowledge.cross_checks.names": "knowledge/test_slips.py",
     "knowledge.cross_checks.observers": "knowledge/test_slips.py",
-    "knowledge.cross_checks.orders": "knowledge/test_slips.py",
+    "knowledge.cross_checks.second_opinion": "knowledge/test_cross_checks.py",
     "knowledge.cross_checks.pack": "knowledge/test_slips.py",
     "knowledge.cross_checks.safety": "knowledge/test_slips.py",
     "knowledge.cross_checks.stages": "knowledge/test_slips.py",

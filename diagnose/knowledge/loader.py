@@ -26,9 +26,9 @@ from diagnose.knowledge.models import (
     Floor,
     Hazard,
     Lexicon,
-    Order,
     Pack,
     Right,
+    SecondOpinion,
     Source,
     Stage,
     Symptom,
@@ -56,7 +56,7 @@ FOLDERS: dict[str, type[BaseModel]] = {
 }
 
 #: file of a pack that holds rows without an id -> the shape of a row
-_ROWS: dict[str, type[BaseModel]] = {"floors": Floor, "orders": Order}
+_ROWS: dict[str, type[BaseModel]] = {"floors": Floor}
 
 C = TypeVar("C", bound=BaseModel)
 
@@ -75,7 +75,7 @@ class Knowledge(BaseModel):
     cautions: dict[str, Caution]
     hazards: dict[str, Hazard]
     floors: list[Floor]
-    orders: list[Order]
+    second_opinion: SecondOpinion
     findings: dict[str, Finding]
     causes: dict[str, Cause]
     symptoms: dict[str, Symptom]
@@ -143,7 +143,7 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
         yield from sorted(folder.glob("*.yaml"))
     yield root / "sources.yaml"
     yield root / "rights.yaml"
-    for name in ("pack", "device", "hazards", "floors", "orders", "words"):
+    for name in ("pack", "device", "hazards", "floors", "second_opinion", "words"):
         yield root / pack / f"{name}.yaml"
 
 
@@ -189,6 +189,14 @@ def read_pack(
         "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
         "device": _read_one(root, root / pack / "device.yaml", "device", Device, lines, problems),
         "lexicon": _read_one(root, root / pack / "words.yaml", "words", Lexicon, lines, problems),
+        "second_opinion": _read_one(
+            root,
+            root / pack / "second_opinion.yaml",
+            "second_opinion",
+            SecondOpinion,
+            lines,
+            problems,
+        ),
         **{
             kind: list(
                 _read_list(root, root / pack / f"{kind}.yaml", kind, row, lines, problems).values()
@@ -196,7 +204,7 @@ def read_pack(
             for kind, row in _ROWS.items()
         },
     }
-    if any(single[name] is None for name in ("pack", "device", "lexicon")):
+    if any(value is None for value in single.values()):
         return None, lines, problems
     knowledge = Knowledge(fingerprint=fingerprint(root, pack), **single, **kinds)
     return knowledge, lines, problems

@@ -35,7 +35,6 @@ __all__ = [
     "Hearing",
     "Lexicon",
     "LookAlike",
-    "Order",
     "OverMaximum",
     "Pack",
     "ReadingModel",
@@ -43,6 +42,7 @@ __all__ = [
     "Remedy",
     "Reporters",
     "Right",
+    "SecondOpinion",
     "Source",
     "Sourced",
     "SourcedRate",
@@ -50,6 +50,7 @@ __all__ = [
     "Stage",
     "Step",
     "Symptom",
+    "Tier",
     "Verdict",
 ]
 
@@ -155,14 +156,17 @@ class Example(Card):
     """A small picture beside a cause card.
 
     ``rank``: the cause must be in the first ``rank`` (typical), or must not be first (near miss).
-    ``answers``: symptom or check id -> state. ``missed``: why it does not hold today; taken away
-    again once it does.
+    ``answers``: symptom or check id -> state. ``stage``, ``ride``: the outcomes and the verdicts
+    that a bench accepts of this picture, the best first. ``missed``: why it does not hold today;
+    taken away again once it does.
     """
 
     complaint: str = ""
     shock: dict[str, object] = {}
     answers: dict[Id, str] = {}
     rank: int = Field(default=1, ge=1, le=5)
+    stage: list[Id] = []
+    ride: list[RideWord] = []
     because: str = ""
     missed: str = ""
 
@@ -462,14 +466,24 @@ class Economics(Card):
     source: Id
 
 
-class Order(Card):
-    """An order an expert is sure of: ``more`` shows the finding more often than ``less``."""
+#: how often a cause shows a finding, in the words of a second opinion
+Tier = Literal["usually", "often", "sometimes", "seldom"]
 
-    finding: Id
-    state: Id
-    more: Id
-    less: Id
-    why: Text
+
+class SecondOpinion(Card):
+    """The numbers of the causes once more, told from the other side, by somebody who did not look.
+
+    ``findings``: finding -> how often -> causes that show it. ``cures``: stage -> how surely ->
+    causes that it puts right, those that a smaller stage cures as well left out. ``rides``:
+    verdict -> causes. ``hazards``: hazard -> causes whose rider or carrier meets it. ``needs``:
+    part -> causes that only a shock with it (``there``) or without it (``missing``) can have.
+    """
+
+    findings: dict[Id, dict[Tier, list[Id]]] = {}
+    cures: dict[Id, dict[Literal["surely", "perhaps"], list[Id]]] = {}
+    rides: dict[RideWord, list[Id]] = {}
+    hazards: dict[Id, list[Id]] = {}
+    needs: dict[Id, dict[Literal["there", "missing"], list[Id]]] = {}
 
 
 class LookSign(Card):

@@ -30,9 +30,9 @@ from diagnose.knowledge.models import (
     Floor,
     Hazard,
     Lexicon,
-    Order,
     Pack,
     Right,
+    SecondOpinion,
     Source,
     Stage,
     Symptom,
@@ -53,6 +53,7 @@ _CARDS: dict[str, type[BaseModel]] = {
     "pack": Pack,
     "device": Device,
     "lexicon": Lexicon,
+    "second_opinion": SecondOpinion,
 }
 
 #: name of the schema -> model of one row; the file may be the list itself or hold it by this name
@@ -61,7 +62,6 @@ _LISTS: dict[str, type[BaseModel]] = {
     "rights": Right,
     "hazards": Hazard,
     "floors": Floor,
-    "orders": Order,
 }
 
 _UNIT = r"(?: \[[^\]]*\])?"

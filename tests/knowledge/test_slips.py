@@ -6,8 +6,8 @@ line that it is missing from), the field, and what to do.
 Reaches job.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
 knowledge.cross_checks.bench, knowledge.cross_checks.causes, knowledge.cross_checks.common,
 knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.names,
-knowledge.cross_checks.observers, knowledge.cross_checks.orders, knowledge.cross_checks.pack,
-knowledge.cross_checks.safety and knowledge.cross_checks.stages.
+knowledge.cross_checks.observers, knowledge.cross_checks.pack, knowledge.cross_checks.safety and
+knowledge.cross_checks.stages.
 """
 
 from __future__ import annotations

@@ -20,9 +20,9 @@ from diagnose.knowledge.cross_checks.names import (
     sources_exist,
 )
 from diagnose.knowledge.cross_checks.observers import observers_fit
-from diagnose.knowledge.cross_checks.orders import orders_hold
 from diagnose.knowledge.cross_checks.pack import pack_fits
 from diagnose.knowledge.cross_checks.safety import floors_fit, hazards_fit
+from diagnose.knowledge.cross_checks.second_opinion import opinions_agree
 from diagnose.knowledge.cross_checks.stages import stages_fit
 from diagnose.knowledge.loader import Knowledge, Lines
 
@@ -62,7 +62,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     hazards_fit,
     pack_fits,
     floors_fit,
-    orders_hold,
+    opinions_agree,
     sources_exist,
     counts_hold,
     retired_are_replaced,
