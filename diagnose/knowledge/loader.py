@@ -331,7 +331,7 @@ def _validate(
 def _is_place(part: str | int) -> bool:
     # pydantic adds the tried type of a union to the path; those are not places in the file
     return isinstance(part, int) or (
-        part not in {"float", "str", "Sourced", "SourcedRate", "[key]"}
+        part not in {"float", "str", "Sourced", "SourcedRate", "PlacedRates", "[key]"}
         and not (part.startswith(("dict[", "function-", "constrained-")))
     )
 

@@ -38,6 +38,8 @@ __all__ = [
     "Order",
     "OverMaximum",
     "Pack",
+    "Place",
+    "PlacedRates",
     "ReadingModel",
     "Reliability",
     "Remedy",
@@ -51,7 +53,11 @@ __all__ = [
     "Step",
     "Symptom",
     "Verdict",
+    "rate_at",
 ]
+
+#: where a job came from
+Place = Literal["counter", "bench"]
 
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
 
@@ -76,6 +82,20 @@ class SourcedRate(Card):
     value: Rate
     source: Id
     note: str = ""
+
+
+class PlacedRates(Card):
+    """A rate for each place that a job may come from."""
+
+    counter: Rate | SourcedRate
+    bench: Rate | SourcedRate
+
+
+def rate_at(value: float | SourcedRate | PlacedRates, at: Place) -> float:
+    """The rate of jobs that come from there."""
+    if isinstance(value, PlacedRates):
+        value = value.bench if at == "bench" else value.counter
+    return float(value.value if isinstance(value, SourcedRate) else value)
 
 
 Chance = float | str | Sourced
@@ -170,7 +190,8 @@ class Example(Card):
 class Cause(Card):
     """One thing that can be wrong.
 
-    ``per_1000``: jobs in a thousand in which it is present. ``context``: relative rate for each
+    ``per_1000``: jobs in a thousand in which it is present, for each place that a job may come from
+    where they differ. ``context``: relative rate for each
     band of a context; scaled so that the mean over the bands' shares is 1. ``links``: finding ->
     chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
     at least that state. ``hazards``: what meets whoever rides, carries or posts it.
@@ -181,7 +202,7 @@ class Cause(Card):
     name: Text
     plain: Text
     system: Id
-    per_1000: Rate | SourcedRate
+    per_1000: Rate | SourcedRate | PlacedRates
     context: dict[Id, dict[Id, Annotated[float, Field(gt=0, le=20)]]] = {}
     needs: dict[Id, bool] = {}
     links: dict[
@@ -508,13 +529,14 @@ class Pack(Card):
     repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
     what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
     it is known, so that no card lets air out in its text and says nothing of it in ``does``.
-    ``as_left``: settings that are written down as it is given back.
+    ``as_left``: settings that are written down as it is given back. ``no_fault_per_1000``: for each
+    place that a job may come from, where they differ.
     """
 
     id: Id
     name: Text
     scale: dict[Id, float] = Field(min_length=7, max_length=7)
-    no_fault_per_1000: float = Field(gt=0, lt=1000)
+    no_fault_per_1000: Annotated[float, Field(gt=0, lt=1000)] | PlacedRates
     second_fault_per_100: float = Field(gt=0, lt=100)
     unlisted_per_1000: Rate
     unlisted_strength: float = Field(gt=0, lt=1)

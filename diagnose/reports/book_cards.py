@@ -29,6 +29,8 @@ _MEANS = {
     "links": "brings about",
     "cures": "cured by",
     "per_1000": "jobs in 1000 that have it",
+    "counter": "come in at the counter",
+    "bench": "come straight to the bench",
     "context": "relative rate",
     "customer": "the rider",
     "reliability": "this check",

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import near
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Sourced, SourcedRate
+from diagnose.knowledge.models import PlacedRates, Sourced, SourcedRate
 
 __all__ = ["counts_hold", "ids_once", "retired_are_replaced", "sources_exist"]
 
@@ -49,8 +49,9 @@ def sources_exist(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for kind in ("findings", "causes", "symptoms", "checks", "stages", "cautions"):
         for ident, card in getattr(knowledge, kind).items():
             names = {card.source}
-            if isinstance(rate := getattr(card, "per_1000", None), SourcedRate):
-                names.add(rate.source)
+            rate = getattr(card, "per_1000", None)
+            rates = [rate.counter, rate.bench] if isinstance(rate, PlacedRates) else [rate]
+            names |= {part.source for part in rates if isinstance(part, SourcedRate)}
             for value in getattr(card, "links", {}).values():
                 parts = value.values() if isinstance(value, dict) else [value]
                 names |= {part.source for part in parts if isinstance(part, Sourced)}
