@@ -85,7 +85,7 @@ class SourcedRate(Card):
 
 
 class PlacedRates(Card):
-    """A rate for each place that a job may come from."""
+    """A rate for each place that a job may come from, where counter and bench see another share."""
 
     counter: Rate | SourcedRate
     bench: Rate | SourcedRate
@@ -190,8 +190,7 @@ class Example(Card):
 class Cause(Card):
     """One thing that can be wrong.
 
-    ``per_1000``: jobs in a thousand in which it is present, for each place that a job may come from
-    where they differ. ``context``: relative rate for each
+    ``per_1000``: jobs in a thousand in which it is present. ``context``: relative rate for each
     band of a context; scaled so that the mean over the bands' shares is 1. ``links``: finding ->
     chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
     at least that state. ``hazards``: what meets whoever rides, carries or posts it.
@@ -529,8 +528,7 @@ class Pack(Card):
     repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
     what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
     it is known, so that no card lets air out in its text and says nothing of it in ``does``.
-    ``as_left``: settings that are written down as it is given back. ``no_fault_per_1000``: for each
-    place that a job may come from, where they differ.
+    ``as_left``: settings that are written down as it is given back.
     """
 
     id: Id
