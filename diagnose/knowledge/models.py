@@ -135,6 +135,8 @@ class Finding(Card):
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
+    ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind; no
+    cause shows it more often than the likeliest of them.
     """
 
     id: Id
@@ -144,6 +146,7 @@ class Finding(Card):
     leak: dict[Id, Chance]
     group: Id
     applies_when: dict[Id, bool] = {}
+    seen_with: list[Id] = []
     source: Id
     about: str = ""
     replaced_by: Id | None = None
