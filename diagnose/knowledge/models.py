@@ -21,6 +21,7 @@ from diagnose.knowledge.card import Card, Id, Text
 
 __all__ = [
     "NOTHING",
+    "NOT_SURE",
     "Answer",
     "Cause",
     "Caution",
@@ -44,6 +45,7 @@ __all__ = [
     "Reliability",
     "Remedy",
     "Reporters",
+    "Retired",
     "Right",
     "Source",
     "Sourced",
@@ -60,6 +62,9 @@ __all__ = [
 Place = Literal["counter", "bench"]
 
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
+
+#: the state that says nothing
+NOT_SURE = "not_sure"
 
 #: what a remedy opens that opens no chamber
 NOTHING = "nothing"
@@ -135,8 +140,8 @@ class Finding(Card):
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
-    ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind; no
-    cause shows it more often than the likeliest of them.
+    ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind;
+    no cause shows it more often than the likeliest of them.
     """
 
     id: Id
@@ -149,7 +154,6 @@ class Finding(Card):
     seen_with: list[Id] = []
     source: Id
     about: str = ""
-    replaced_by: Id | None = None
 
 
 class Remedy(Card):
@@ -219,7 +223,6 @@ class Cause(Card):
     typical: list[Example] = []
     near_miss: list[Example] = []
     source: Id
-    replaced_by: Id | None = None
 
 
 class Reliability(Card):
@@ -262,7 +265,6 @@ class Symptom(Card):
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
     source: Id
-    replaced_by: Id | None = None
 
 
 class Spread(Card):
@@ -315,7 +317,6 @@ class Check(Card):
     applies_when: dict[Id, bool] = {}
     only_if: dict[Id, Id] = {}
     source: Id
-    replaced_by: Id | None = None
 
 
 class Hazard(Card):
@@ -501,6 +502,18 @@ class LookSign(Card):
     check: Id
     state: Id
     text: Text
+
+
+class Retired(Card):
+    """An id that is no longer used, what stands in its place, and how its states are said there.
+
+    ``states``: each of its states -> a state of its successor, or `NOT_SURE` where it says less
+    than any of them. Empty for cards without states.
+    """
+
+    id: Id
+    replaced_by: Id
+    states: dict[Id, Id] = {}
 
 
 class MainComplaint(Card):

@@ -32,6 +32,7 @@ from diagnose.knowledge.models import (
     Lexicon,
     Order,
     Pack,
+    Retired,
     Right,
     Source,
     Stage,
@@ -62,6 +63,7 @@ _LISTS: dict[str, type[BaseModel]] = {
     "hazards": Hazard,
     "floors": Floor,
     "orders": Order,
+    "retired": Retired,
 }
 
 _UNIT = r"(?: \[[^\]]*\])?"
