@@ -27,6 +27,7 @@ from diagnose.knowledge.models import (
     Hazard,
     Lexicon,
     Pack,
+    Retired,
     Right,
     SecondOpinion,
     Source,
@@ -81,6 +82,7 @@ class Knowledge(BaseModel):
     symptoms: dict[str, Symptom]
     checks: dict[str, Check]
     stages: dict[str, Stage]
+    retired: dict[str, Retired] = {}
 
     def card(self, ident: str) -> BaseModel | None:
         """The card with this id, of whatever kind, or None."""
@@ -93,6 +95,7 @@ class Knowledge(BaseModel):
             self.cautions,
             self.hazards,
             self.sources,
+            self.retired,
         ):
             if ident in kind:
                 found: BaseModel = kind[ident]
@@ -145,6 +148,8 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
     yield root / "rights.yaml"
     for name in ("pack", "device", "hazards", "floors", "second_opinion", "words"):
         yield root / pack / f"{name}.yaml"
+    if (retired := root / pack / "retired.yaml").exists():
+        yield retired
 
 
 def fingerprint(root: Path, pack: str = DEFAULT_PACK) -> str:
@@ -185,6 +190,8 @@ def read_pack(
     kinds["hazards"] = _read_list(
         root, root / pack / "hazards.yaml", "hazards", Hazard, lines, problems
     )
+    if (retired := root / pack / "retired.yaml").exists():
+        kinds["retired"] = _read_list(root, retired, "retired", Retired, lines, problems)
     single: dict[str, Any] = {
         "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
         "device": _read_one(root, root / pack / "device.yaml", "device", Device, lines, problems),
@@ -339,7 +346,7 @@ def _validate(
 def _is_place(part: str | int) -> bool:
     # pydantic adds the tried type of a union to the path; those are not places in the file
     return isinstance(part, int) or (
-        part not in {"float", "str", "Sourced", "SourcedRate", "[key]"}
+        part not in {"float", "str", "Sourced", "SourcedRate", "PlacedRates", "[key]"}
         and not (part.startswith(("dict[", "function-", "constrained-")))
     )
 

@@ -21,6 +21,7 @@ from diagnose.knowledge.card import Card, Id, Text
 
 __all__ = [
     "NOTHING",
+    "NOT_SURE",
     "Answer",
     "Cause",
     "Caution",
@@ -37,10 +38,13 @@ __all__ = [
     "LookAlike",
     "OverMaximum",
     "Pack",
+    "Place",
+    "PlacedRates",
     "ReadingModel",
     "Reliability",
     "Remedy",
     "Reporters",
+    "Retired",
     "Right",
     "SecondOpinion",
     "Source",
@@ -52,9 +56,16 @@ __all__ = [
     "Symptom",
     "Tier",
     "Verdict",
+    "rate_at",
 ]
 
+#: where a job came from
+Place = Literal["counter", "bench"]
+
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
+
+#: the state that says nothing
+NOT_SURE = "not_sure"
 
 #: what a remedy opens that opens no chamber
 NOTHING = "nothing"
@@ -77,6 +88,20 @@ class SourcedRate(Card):
     value: Rate
     source: Id
     note: str = ""
+
+
+class PlacedRates(Card):
+    """A rate for each place that a job may come from, where counter and bench see another share."""
+
+    counter: Rate | SourcedRate
+    bench: Rate | SourcedRate
+
+
+def rate_at(value: float | SourcedRate | PlacedRates, at: Place) -> float:
+    """The rate of jobs that come from there."""
+    if isinstance(value, PlacedRates):
+        value = value.bench if at == "bench" else value.counter
+    return float(value.value if isinstance(value, SourcedRate) else value)
 
 
 Chance = float | str | Sourced
@@ -116,6 +141,8 @@ class Finding(Card):
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
+    ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind;
+    no cause shows it more often than the likeliest of them.
     """
 
     id: Id
@@ -125,9 +152,9 @@ class Finding(Card):
     leak: dict[Id, Chance]
     group: Id
     applies_when: dict[Id, bool] = {}
+    seen_with: list[Id] = []
     source: Id
     about: str = ""
-    replaced_by: Id | None = None
 
 
 class Remedy(Card):
@@ -185,7 +212,7 @@ class Cause(Card):
     name: Text
     plain: Text
     system: Id
-    per_1000: Rate | SourcedRate
+    per_1000: Rate | SourcedRate | PlacedRates
     context: dict[Id, dict[Id, Annotated[float, Field(gt=0, le=20)]]] = {}
     needs: dict[Id, bool] = {}
     links: dict[
@@ -200,7 +227,6 @@ class Cause(Card):
     typical: list[Example] = []
     near_miss: list[Example] = []
     source: Id
-    replaced_by: Id | None = None
 
 
 class Reliability(Card):
@@ -243,7 +269,6 @@ class Symptom(Card):
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
     source: Id
-    replaced_by: Id | None = None
 
 
 class Spread(Card):
@@ -296,7 +321,6 @@ class Check(Card):
     applies_when: dict[Id, bool] = {}
     only_if: dict[Id, Id] = {}
     source: Id
-    replaced_by: Id | None = None
 
 
 class Hazard(Card):
@@ -494,6 +518,18 @@ class LookSign(Card):
     text: Text
 
 
+class Retired(Card):
+    """An id that is no longer used, what stands in its place, and how its states are said there.
+
+    ``states``: each of its states -> a state of its successor, or `NOT_SURE` where it says less
+    than any of them. Empty for cards without states.
+    """
+
+    id: Id
+    replaced_by: Id
+    states: dict[Id, Id] = {}
+
+
 class MainComplaint(Card):
     """One line of the list offered when the words were not understood."""
 
@@ -528,7 +564,7 @@ class Pack(Card):
     id: Id
     name: Text
     scale: dict[Id, float] = Field(min_length=7, max_length=7)
-    no_fault_per_1000: float = Field(gt=0, lt=1000)
+    no_fault_per_1000: Annotated[float, Field(gt=0, lt=1000)] | PlacedRates
     second_fault_per_100: float = Field(gt=0, lt=100)
     unlisted_per_1000: Rate
     unlisted_strength: float = Field(gt=0, lt=1)

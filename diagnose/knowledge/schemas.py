@@ -31,6 +31,7 @@ from diagnose.knowledge.models import (
     Hazard,
     Lexicon,
     Pack,
+    Retired,
     Right,
     SecondOpinion,
     Source,
@@ -62,6 +63,7 @@ _LISTS: dict[str, type[BaseModel]] = {
     "rights": Right,
     "hazards": Hazard,
     "floors": Floor,
+    "retired": Retired,
 }
 
 _UNIT = r"(?: \[[^\]]*\])?"

@@ -92,7 +92,6 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
     return join(
         [
             tag("h2", finding.name, id=finding.id),
-            shelf.retired(finding.id),
             tag("p", f"{finding.plain} From healthy to worst: {states}."),
             tag("p", f"Only on shocks {needs}.") if needs else Html(),
             tag("p", finding.about) if finding.about else Html(),

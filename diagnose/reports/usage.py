@@ -19,6 +19,7 @@ KINDS = {
     "hazard": "hazards",
     "caution": "cautions",
     "source": "sources",
+    "retired id": "retired",
 }
 
 

@@ -39,6 +39,9 @@ SAID = f"{PACK}/symptoms/said_air_loss.yaml"
 OWN = f"{PACK}/pack.yaml"
 HAZARDS = f"{PACK}/hazards.yaml"
 FLOORS = f"{PACK}/floors.yaml"
+RETIRED = f"{PACK}/retired.yaml"
+OIL = f"{PACK}/findings/oil_is_damper_oil.yaml"
+SEAL = f"{PACK}/causes/shaft_seal_leak.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -132,12 +135,44 @@ SLIPS = [
         "Write the same",
     ),
     (
-        CORE,
-        "\nsource:",
-        "\nreplaced_by: valve_core_lose\nsource:",
-        "replaced_by",
-        "replaced_by: there are no",
-        "valve_core_",
+        RETIRED,
+        "replaced_by: look_rebound_setting",
+        "replaced_by: look_rebound_seting",
+        "look_rebound_seting",
+        "replaced_by: there is no card",
+        "look_rebound_setting",
+    ),
+    (
+        RETIRED,
+        "states: {no: not_sure, yes: open_end}",
+        "states: {no: not_sure, yes: open_and}",
+        "open_and",
+        "states: 'rebound_setting' has no state",
+        "open_end",
+    ),
+    (
+        RETIRED,
+        "{id: bench_rebound_open,",
+        "{id: bench_rebound_knob,",
+        "bench_rebound_knob",
+        "'bench_rebound_knob' is retired and a card at once",
+        "Remove",
+    ),
+    (
+        OIL,
+        "seen_with: [oil_slider,",
+        "seen_with: [oil_slide,",
+        "oil_slide",
+        "no finding 'oil_slide'",
+        "oil_slider",
+    ),
+    (
+        SEAL,
+        "oil_is_damper_oil: 0.9",
+        "oil_is_damper_oil: 0.99",
+        "oil_is_damper_oil",
+        "'oil_is_damper_oil' with 0.99, but it must be seen first, and 'oil_slider'",
+        "Lower it",
     ),
     (
         GAUGE,

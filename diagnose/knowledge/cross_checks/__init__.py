@@ -12,7 +12,7 @@ from diagnose.knowledge.cross_checks.bench import acts_are_shared, readings_fit,
 from diagnose.knowledge.cross_checks.causes import causes_fit
 from diagnose.knowledge.cross_checks.deeds import told_is_done
 from diagnose.knowledge.cross_checks.device import device_fits, words_are_the_devices
-from diagnose.knowledge.cross_checks.findings import findings_fit
+from diagnose.knowledge.cross_checks.findings import findings_fit, seen_with_holds
 from diagnose.knowledge.cross_checks.names import (
     counts_hold,
     ids_once,
@@ -51,6 +51,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     ids_once,
     causes_fit,
     findings_fit,
+    seen_with_holds,
     observers_fit,
     readings_fit,
     tools_are_known,
