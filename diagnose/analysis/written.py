@@ -118,7 +118,7 @@ def written_jobs(knowledge: Knowledge, cases: Sequence[Case] = ()) -> list[Writt
     for cause in knowledge.causes.values():
         for kind, examples in (("typical", cause.typical), ("near miss", cause.near_miss)):
             for n, example in enumerate(examples, 1):
-                picture = picture_job(knowledge.pack.id, example)
+                picture = picture_job(knowledge, example)
                 rank = example.rank if kind == "typical" else 0
                 # A picture that names no outcome accepts each.
                 wanted = Expected(

@@ -3,7 +3,8 @@
 Rules
 -----
 - A typical picture puts its cause among the first ``rank``; a near miss does not put it first.
-- Where a picture names outcomes and verdicts, the call at the bench is one of them.
+- Where a picture names outcomes and verdicts, the call is one of them: at the bench if it holds a
+  check of the bench, else at the counter.
 - A picture that is known to fail says so on its card (``missed``), and no longer once it holds: so
   nothing gets worse or better in silence.
 - What a picture says of its shock must be understood without a warning: a field that is misspelt
@@ -115,11 +116,12 @@ def _faults(reasoner: Reasoner, cause: str) -> list[_Fault]:
     return faults
 
 
-def picture_job(pack: str, example: Example) -> dict[str, object]:
+def picture_job(knowledge: Knowledge, example: Example) -> dict[str, object]:
     """The job that a picture shows, as `assess` takes it."""
+    checks = [knowledge.checks[ask] for ask in example.answers if ask in knowledge.checks]
     return {
-        "pack": pack,
-        "at": "bench",
+        "pack": knowledge.pack.id,
+        "at": "bench" if any(check.at == "bench" for check in checks) else "counter",
         "complaint": example.complaint,
         "shock": dict(example.shock),
         "answers": dict(example.answers),
@@ -128,7 +130,7 @@ def picture_job(pack: str, example: Example) -> dict[str, object]:
 
 def example_fault(reasoner: Reasoner, cause: str, kind: str, example: Example) -> str:
     """Empty if cause, outcome and ride come out as the picture says, else what came out."""
-    data = picture_job(reasoner.knowledge.pack.id, example)
+    data = picture_job(reasoner.knowledge, example)
     try:
         job = fold(events_of(data, reasoner.knowledge)[0])
     except InputError as fault:

@@ -254,6 +254,8 @@ class Symptom(Card):
 
     ``phrases``: state -> sayings, the healthy state included (a denial in so many words).
     ``ask``: false where riders cannot be expected to know, so that it is only ever heard.
+    ``brought_up``: the chance that who comes in with it says so unasked; only for what nobody
+    leaves out, such as the service that he came for.
     """
 
     id: Id
@@ -264,6 +266,7 @@ class Symptom(Card):
     phrases: dict[Id, list[Text]]
     customer: Reliability
     ask: bool = True
+    brought_up: Chance | None = None
     minutes: float = Field(default=0.4, gt=0, le=10)
     why: str = ""
     needs_bike: bool = False

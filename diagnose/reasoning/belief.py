@@ -22,7 +22,7 @@ from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
 from diagnose.complaint.recogniser import Understanding
 from diagnose.job.state import JobState
-from diagnose.reasoning.evidence import Item, combine, gather
+from diagnose.reasoning.evidence import Item, combine, gather, unsaid
 from diagnose.reasoning.floors import (
     Claim,
     StandingFloor,
@@ -70,7 +70,8 @@ class Belief:
     @cached_property
     def evidence(self) -> dict[int, Floats]:
         """Finding index -> (states,) likelihood."""
-        return combine(self.prepared.compiled, self.items)
+        compiled = self.prepared.compiled
+        return unsaid(compiled, self.job, self.items) | combine(compiled, self.items)
 
     # posterior ---------------------------------------------------------------------------------
 

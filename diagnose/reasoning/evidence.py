@@ -5,7 +5,8 @@ Rules
 - The customer is one reporter: what the complaint says counts only where the customer was not
   asked, or did not know.
 - Each check is a source of its own; different sources are independent given the true state.
-- Not sure and silence say nothing; nor do words that only may mean it (`hearing.counts`).
+- Not sure says nothing; nor do words that only may mean it (`hearing.counts`). Silence says
+  something only of what nobody leaves out (`brought_up`), until somebody speaks of it.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ __all__ = [
     "gather",
     "product",
     "reported",
+    "unsaid",
 ]
 
 #: a report is clear where every other state is at most this likely beside the one it names
@@ -112,6 +114,20 @@ def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure
         return []
     over = _over_maximum(compiled, item)
     return [item] if over is None else [item, over]
+
+
+def unsaid(compiled: Compiled, job: JobState, items: Iterable[Item]) -> dict[int, Floats]:
+    """Finding index -> (states,) likelihood that a customer who told what is wrong left it out."""
+    if not job.complaint.strip():
+        return {}
+    spoken = {item.finding for item in items}
+    result = {}
+    for card in compiled.knowledge.symptoms.values():
+        if card.brought_up is not None and card.observes not in spoken:
+            silent = np.full(len(compiled.states(card.observes)), 1.0)
+            silent[1:] -= compiled.knowledge.chance(card.brought_up)
+            result[compiled.network.finding_index[card.observes]] = silent
+    return result
 
 
 def _shares(said: Heard, states: list[str]) -> list[float]:
