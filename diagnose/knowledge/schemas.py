@@ -23,6 +23,7 @@ from pydantic import AliasChoices, BaseModel
 from diagnose.knowledge import device, models
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
+    Block,
     Cause,
     Caution,
     Check,
@@ -34,7 +35,7 @@ from diagnose.knowledge.models import (
     Pack,
     Right,
     Source,
-    Stage,
+    StageFile,
     Symptom,
 )
 
@@ -48,7 +49,8 @@ _CARDS: dict[str, type[BaseModel]] = {
     "cause": Cause,
     "symptom": Symptom,
     "check": Check,
-    "stage": Stage,
+    "block": Block,
+    "stage": StageFile,
     "caution": Caution,
     "pack": Pack,
     "device": Device,
