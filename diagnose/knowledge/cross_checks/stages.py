@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.errors import Problem
-from diagnose.knowledge.cross_checks.common import near, need_hint
+from diagnose.knowledge.cross_checks.common import Where, near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
 
 __all__ = ["stages_fit"]
@@ -32,9 +32,9 @@ def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         for number, step in enumerate(stage.steps):
             for feature in step.applies_when:
                 if feature not in flags:
-                    path = ("steps", number, "applies_when", feature)
                     what = f"applies_when: no field '{feature}' with words in 'says'."
-                    yield lines.problem("stages", ident, path, what, near(feature, flags))
+                    place: Where = ("steps", number, "applies_when", feature)
+                    yield lines.problem("stages", ident, place, what, near(feature, flags))
             for n, ask in enumerate(step.asks_sheet):
                 if ask not in askable:
                     path = ("steps", number, "asks_sheet", n)
