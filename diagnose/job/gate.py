@@ -24,7 +24,8 @@ from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Stage
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
-from diagnose.symptom_graph.routes import Deed, marks_before, why_not
+from diagnose.symptom_graph.routes import Deed, why_not
+from diagnose.symptom_graph.variants import marks_of, steps_of
 
 __all__ = [
     "COUNTER",
@@ -260,7 +261,7 @@ def refusal(knowledge: Knowledge, reason: str, deed: Deed) -> RefusedError:
 
 
 def _marks_done(stage: Stage, job: JobState, number: int) -> frozenset[str]:
-    done = {n for name, n in job.steps if name == stage.id}
-    if not set(range(number)) <= done:
-        return frozenset()
-    return marks_before(stage, number)
+    """What the steps before this one achieved; nothing where one of them is not done."""
+    done = {n for name, n in job.steps if name == stage.id and n < number}
+    before = {n for n in steps_of(stage, job.shock) if n < number}
+    return marks_of(stage, done) if before <= done else frozenset()

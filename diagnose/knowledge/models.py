@@ -23,6 +23,8 @@ __all__ = [
     "NOTHING",
     "NOT_SURE",
     "Answer",
+    "Block",
+    "BlockRow",
     "Cause",
     "Caution",
     "Chance",
@@ -52,6 +54,7 @@ __all__ = [
     "SourcedRate",
     "Spread",
     "Stage",
+    "StageFile",
     "Step",
     "Symptom",
     "Tier",
@@ -364,6 +367,7 @@ class Step(Card):
     ``does``: as of a check; the step's cautions follow from it and from its marks.
     ``marks``: what the step achieves, in words of device.yaml.
     ``asks_sheet``: data sheet fields whose values belong in the step.
+    ``applies_when``: features of those devices that have this step at all.
     """
 
     do: Text
@@ -371,6 +375,22 @@ class Step(Card):
     does: list[Id] = []
     asks_sheet: list[Id] = []
     records: list[Text] = []
+    applies_when: dict[Id, bool] = {}
+
+
+class Block(Card):
+    """Steps that several sheets have in common, written once."""
+
+    id: Id
+    name: Text
+    steps: list[Step] = Field(min_length=1)
+    source: Id
+
+
+class BlockRow(Card):
+    """The place in a stage's file where the steps of a block stand."""
+
+    block: Id
 
 
 class Stage(Card):
@@ -396,6 +416,12 @@ class Stage(Card):
     steps: list[Step] = Field(min_length=1)
     proof: list[Text] = []
     source: Id
+
+
+class StageFile(Stage):
+    """A stage as it is written: the loader puts the steps of each block in its place."""
+
+    steps: list[Step | BlockRow] = Field(min_length=1)  # type: ignore[assignment]
 
 
 class Band(Card):

@@ -23,6 +23,7 @@ from pydantic import AliasChoices, BaseModel
 from diagnose.knowledge import device, models
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
+    Block,
     Cause,
     Caution,
     Check,
@@ -35,7 +36,7 @@ from diagnose.knowledge.models import (
     Right,
     SecondOpinion,
     Source,
-    Stage,
+    StageFile,
     Symptom,
 )
 
@@ -49,7 +50,8 @@ _CARDS: dict[str, type[BaseModel]] = {
     "cause": Cause,
     "symptom": Symptom,
     "check": Check,
-    "stage": Stage,
+    "block": Block,
+    "stage": StageFile,
     "caution": Caution,
     "pack": Pack,
     "device": Device,

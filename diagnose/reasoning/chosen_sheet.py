@@ -6,14 +6,15 @@ from diagnose.job.agreement import word_on
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Stage
 from diagnose.reasoning.reasoner import Reasoner, View
+from diagnose.symptom_graph.variants import steps_of
 
 __all__ = ["declined", "next_step", "openable", "stage_in_hand"]
 
 
 def next_step(job: JobState, stage: Stage) -> int:
-    """Number of the first step of a sheet that is not done."""
+    """Number of the first step that this shock has and that is not done; past the last: none."""
     done = {n for name, n in job.steps if name == stage.id}
-    return next(n for n in range(len(stage.steps) + 1) if n not in done)
+    return next((n for n in steps_of(stage, job.shock) if n not in done), len(stage.steps))
 
 
 def openable(reasoner: Reasoner, view: View) -> Stage | None:

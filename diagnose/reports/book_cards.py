@@ -6,12 +6,12 @@ from diagnose.knowledge.models import (
     NOTHING,
     Answer,
     Cause,
+    Caution,
     Chance,
     Check,
     Example,
     Remedy,
     Stage,
-    Step,
     Symptom,
 )
 from diagnose.reports.book_links import Shelf, plain
@@ -19,6 +19,8 @@ from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
 from diagnose.symptom_graph.cautions import cautions_of
+from diagnose.symptom_graph.routes import sheet_cautions
+from diagnose.symptom_graph.variants import said_of
 
 __all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]
 
@@ -195,7 +197,10 @@ def stage_page(shelf: Shelf, stage: Stage) -> str:
         tag("h2", "Kit") if stage.kit else Html(),
         ticks(stage.kit),
         tag("h2", "Steps"),
-        *(_step(shelf, step, index, len(stage.steps)) for index, step in enumerate(stage.steps, 1)),
+        *(
+            _step(shelf, stage, number, cautions)
+            for number, cautions in sheet_cautions(shelf.knowledge, stage, {})
+        ),
         tag("h2", "Proof") if stage.proof else Html(),
         ticks(stage.proof),
         tag("h2", "Causes it cures") if cured else Html(),
@@ -205,13 +210,14 @@ def stage_page(shelf: Shelf, stage: Stage) -> str:
     )
 
 
-def _step(shelf: Shelf, step: Step, index: int, count: int) -> Html:
+def _step(shelf: Shelf, stage: Stage, number: int, cautions: list[Caution]) -> Html:
+    step = stage.steps[number]
     asked = [f"{plain(field)}, from this shock's own sheet" for field in step.asks_sheet]
     return tag(
         "div",
-        tag("h3", f"Step {index} of {count}"),
-        caution_boxes(shelf.cautions([*step.does, *step.marks])),
-        tag("p", step.do),
+        tag("h3", f"Step {number + 1} of {len(stage.steps)}"),
+        caution_boxes(cautions),
+        tag("p", said_of(shelf.knowledge.device, step, {})),
         join(write_in(label) for label in [*asked, *step.records]),
         class_="step",
     )

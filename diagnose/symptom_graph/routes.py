@@ -18,8 +18,9 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Stage
-from diagnose.symptom_graph.cautions import hazards_met
+from diagnose.knowledge.models import Caution, Check, Stage
+from diagnose.symptom_graph.cautions import hazards_met, required_cautions
+from diagnose.symptom_graph.variants import Shock, steps_of
 
 __all__ = [
     "Deed",
@@ -28,10 +29,10 @@ __all__ = [
     "clearing_of",
     "deed_of",
     "keys_after",
-    "marks_before",
     "may_be_trapped",
     "needs_approval",
     "needs_ready",
+    "sheet_cautions",
     "sheet_hazards",
     "signs_of",
     "step_deed",
@@ -109,14 +110,26 @@ def sheet_hazards(knowledge: Knowledge, stage: Stage, chambers: Mapping[str, boo
     return hazards_met(knowledge, acts, chambers)
 
 
+def sheet_cautions(
+    knowledge: Knowledge, stage: Stage, shock: Shock
+) -> list[tuple[int, list[Caution]]]:
+    """Number of each step that a shock has, and the cautions before it.
+
+    A sheet is gone through in its order: what its steps proved of the chambers counts for the later
+    ones. Nothing is proved before the first.
+    """
+    found, chambers = [], knowledge.device.all_full()
+    for number in steps_of(stage, shock):
+        acts = step_deed(knowledge, stage, number).acts
+        found.append((number, required_cautions(knowledge, acts, chambers)))
+        for act in acts:
+            chambers = knowledge.device.after(chambers, act)
+    return found
+
+
 def keys_after(keys: frozenset[tuple[str, str]], what: str) -> frozenset[tuple[str, str]]:
     """Acknowledgements (person, hazard) that outlive the physical event ``what``: none."""
     return frozenset()
-
-
-def marks_before(stage: Stage, number: int) -> frozenset[str]:
-    """What the steps before this one of its sheet achieved."""
-    return frozenset(mark for step in stage.steps[:number] for mark in step.marks)
 
 
 def needs_ready(knowledge: Knowledge, deed: Deed) -> bool:

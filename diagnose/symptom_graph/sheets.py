@@ -3,13 +3,14 @@
 Rules
 -----
 - Every function yields all problems it finds and says how to mend them; nothing raises.
-- A sheet is read as the list of marks and physical events of its steps; what the words of a step
-  say is its author's affair and a reviewer's.
+- A sheet is read as the list of marks and physical events of its steps, once for each kind of
+  device that its steps tell apart; what the words of a step say is its author's affair and a
+  reviewer's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from diagnose.errors import Problem
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
@@ -17,6 +18,7 @@ from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Stage
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
+from diagnose.symptom_graph.variants import marks_of, steps_of, variants, with_or_without
 
 __all__ = ["sheet_problems", "unused_cautions", "used_cautions"]
 
@@ -26,7 +28,7 @@ _NEVER_SAID = ("is safe", "it's safe", "safe to ride", "perfectly safe", "no dan
 def sheet_problems(knowledge: Knowledge, lines: Lines | None = None) -> list[Problem]:
     """Everything that is wrong with the order of sheets, hazards, cautions and signs."""
     at = lines or Lines()
-    return [problem for check in _CHECKS for problem in check(knowledge, at)]
+    return list(dict.fromkeys(problem for check in _CHECKS for problem in check(knowledge, at)))
 
 
 def used_cautions(knowledge: Knowledge) -> set[str]:
@@ -47,20 +49,27 @@ def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
     return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
 
-def _marks(stage: Stage) -> dict[str, int]:
-    """Mark -> number of the first step that achieves it."""
+def _marks(stage: Stage, numbers: Sequence[int]) -> dict[str, int]:
+    """Mark -> number of the first of these steps that achieves it."""
     found: dict[str, int] = {}
-    for number, step in enumerate(stage.steps):
-        for mark in step.marks:
+    for number in numbers:
+        for mark in stage.steps[number].marks:
             found.setdefault(mark, number)
     return found
+
+
+def _sheets(knowledge: Knowledge) -> Iterator[tuple[str, Stage, tuple[int, ...]]]:
+    """Every sheet as each kind of device meets it: id, stage, numbers of its steps."""
+    for ident, stage in knowledge.stages.items():
+        for shock in variants(stage):
+            yield ident, stage, steps_of(stage, shock)
 
 
 def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     device = knowledge.device
     order = [(row.first, row.then, row.why) for row in device.order]
-    for ident, stage in knowledge.stages.items():
-        marks = _marks(stage)
+    for ident, stage, numbers in _sheets(knowledge):
+        marks = _marks(stage, numbers)
         for earlier, later, why in order:
             if earlier not in marks or later not in marks or marks[earlier] < marks[later]:
                 continue
@@ -79,12 +88,24 @@ def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 yield lines.problem("stages", ident, ("steps", marks[later]), what, "Add the step.")
 
 
+def _every_kind(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """What a sheet achieves, it achieves for every kind of device."""
+    for ident, stage in knowledge.stages.items():
+        marks = _marks(stage, range(len(stage.steps)))
+        for shock in variants(stage):
+            kind = ", ".join(with_or_without(knowledge.device, *row) for row in shock.items())
+            for mark in sorted(marks.keys() - marks_of(stage, steps_of(stage, shock))):
+                what = f"'{mark}' is not reached {kind}."
+                hint = "Say there, too, how it is done."
+                yield lines.problem("stages", ident, ("steps", marks[mark]), what, hint)
+
+
 def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Chambers that a stage opens, and the marks and events of its steps, say the same."""
     device = knowledge.device
-    for ident, stage in knowledge.stages.items():
-        marks = _marks(stage)
-        lets_out = (n for n, s in enumerate(stage.steps) if device.letting_out & set(s.does))
+    for ident, stage, numbers in _sheets(knowledge):
+        marks = _marks(stage, numbers)
+        lets_out = (n for n in numbers if device.letting_out & set(stage.steps[n].does))
         first = next(lets_out, None)
 
         def at(number: int | None, what: str, hint: str, ident: str = ident) -> Problem:
@@ -111,7 +132,8 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             if chamber.id in stage.opens and needed is not None and needed not in marks:
                 what = f"it opens '{chamber.id}' without a step '{needed}'."
                 yield at(None, what, "Add the step.")
-        for number, step in enumerate(stage.steps):
+        for number in numbers:
+            step = stage.steps[number]
             for mark in step.marks:
                 for value in device.marks[mark].asks if mark in device.marks else ():
                     if value not in step.asks_sheet:
@@ -124,10 +146,11 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def _includes_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """A stage that includes an opening stage does at least what that one does."""
-    for ident, stage in knowledge.stages.items():
+    for ident, stage, numbers in _sheets(knowledge):
         for name in stage.includes:
             inner = knowledge.stages[name]
-            missing = sorted(_marks(inner).keys() - _marks(stage).keys()) if inner.opens else []
+            wanted = marks_of(inner, range(len(inner.steps))) if inner.opens else frozenset()
+            missing = sorted(wanted - marks_of(stage, numbers))
             # Replacing a unit includes a full service by its cure, not by its steps.
             for mark in missing if stage.opens else []:
                 what = f"it includes '{name}' but has no step '{mark}'."
@@ -213,6 +236,7 @@ def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 _CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     _in_order,
+    _every_kind,
     _opens_as_it_says,
     _includes_hold,
     _hands_off,
