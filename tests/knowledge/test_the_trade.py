@@ -21,3 +21,9 @@ def test_what_is_put_right_without_service_has_lost_no_air() -> None:
 def test_what_is_slow_in_the_frost_alone_explains_no_reading_in_the_room() -> None:
     slow = {c.id for c in CAUSES if "rebound_slow" in c.links}
     assert {c.id for c in CAUSES if "slow_warm" in c.links} == slow - ONLY_COLD
+
+
+def test_no_percentage_is_common_practice() -> None:
+    """The trade agrees on what is done; how often something is so was judged or counted."""
+    cards = [*CAUSES, *shop_knowledge().findings.values(), *shop_knowledge().checks.values()]
+    assert [card.id for card in cards if card.source == "common_practice"] == []
