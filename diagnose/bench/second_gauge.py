@@ -75,7 +75,9 @@ def _gauge_error(given: Given) -> Outcome:
     amount = f"{abs(error.nominal_value) * 100:.0f} ± {error.std_dev * 100:.0f} %"
     side = "much" if error.nominal_value > 0 else "little"
     values = [("error", error, "%", "ratio")]
-    held = [given.uncertain("shop") / left]
+    # A guess at the hose moves the pressure by as much as it corrects it, and stops nobody.
+    measured = given.has("connection") or (given.known("volume") and given.known("hose"))
+    held = [given.uncertain("shop") / left] if measured else []
     last = (
         f"The rider's gauge shows {amount} too {side}."
         if differs

@@ -47,7 +47,8 @@ CLEARLY = 0.5
 class Item:
     """One piece of evidence.
 
-    ``state`` is the reported state, or the likeliest one of a reading. ``likelihood``: (states,).
+    ``state`` is the reported state, or the likeliest one that a reading tells from the healthy one.
+    ``likelihood``: (states,).
     ``words``: what the customer said, for evidence from the complaint; ``outdone_by``: the look or
     reading that speaks against them. ``epoch``: number of physical events before it.
     """
@@ -143,9 +144,11 @@ def _item(
     if report.readings and isinstance(card, Check) and card.reading is not None:
         quantity = measure(card, report.readings, job)
         misread = compiled.knowledge.pack.reporters.misread
-        likelihood = measured_likelihood(card.reading, quantity, states, misread)
-        likelihood = _limited(compiled, card.observes, quantity, likelihood)
-        state = states[int(np.argmax(likelihood))]
+        read = measured_likelihood(card.reading, quantity, states, misread)
+        likelihood = _limited(compiled, card.observes, quantity, read)
+        # What it does not tell from the healthy state it accuses nobody of; the mark needs no more.
+        vague = likelihood is read and read[0] > CLEARLY
+        state = states[0 if vague else int(np.argmax(likelihood))]
         return Item(
             card.observes,
             card.id,
@@ -167,7 +170,10 @@ def measured_likelihood(
 
     Against the clock by the rates, else by the better value where the readings gave it.
     """
-    if quantity.response is not None:
+    if reading.shows is not None:
+        assert quantity.response is not None, (
+            f"{reading.quantity}: read once, it answers to no rate"
+        )
         return paced_likelihood(
             quantity.value,
             quantity.uncertainty,

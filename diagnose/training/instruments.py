@@ -46,9 +46,6 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
     usual = _number(known.get("usual pressure"), _typical("usual pressure"))
     stroke = _number(known.get("stroke"), _typical("stroke"))
     length = _number(known.get("eye-to-eye length"), _LENGTH)
-    charge, shaft = (
-        _number(known.get(kind), _typical(kind)) for kind in ("charge pressure", "shaft diameter")
-    )
     night = (
         ("before", f"{usual:.0f} psi"),
         ("elapsed", f"{hours:g} h"),
@@ -76,7 +73,7 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
             (("new_length", f"{_NEW_SPRING:g} mm"),),
         ),
         "shaft_force_ratio": _Layout(
-            "shaft_force", 0.0, 500.0, (("charge", f"{charge:g} psi"), ("shaft", f"{shaft:g} mm"))
+            "shaft_force", 0.0, 500.0, _of_its_sheet("shaft_force_ratio", known)
         ),
         "gauge_error_percent": _Layout("rider", 0.0, 5.0 * usual, (("shop", f"{usual:.0f} psi"),)),
     }
@@ -85,6 +82,15 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
     direct = formulas.measurable(quantity)
     low, high = direct.possible or (0.0, 0.0)
     return _Layout(direct.readings[0].name, low, high)
+
+
+def _of_its_sheet(quantity: str, known: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
+    """The readings that a bench looks up on the shock's own sheet, such as this has."""
+    return tuple(
+        (wanted.name, f"{_number(known.get(wanted.kind), _typical(wanted.kind)):g} {wanted.unit}")
+        for wanted in formulas.measurable(quantity).readings
+        if wanted.typical
+    )
 
 
 def _typical(kind: str) -> float:
