@@ -146,9 +146,9 @@ def _item(
         misread = compiled.knowledge.pack.reporters.misread
         read = measured_likelihood(card.reading, quantity, states, misread)
         likelihood = _limited(compiled, card.observes, quantity, read)
-        # What it does not tell from the healthy state it accuses nobody of; the mark needs no more.
-        vague = likelihood is read and read[0] > CLEARLY
-        state = states[0 if vague else int(np.argmax(likelihood))]
+        # The mark says what it says, however near to it.
+        place = _named(read) if likelihood is read else int(np.argmax(likelihood))
+        state = states[place]
         return Item(
             card.observes,
             card.id,
@@ -200,11 +200,16 @@ def _consequences(compiled: Compiled, card: Symptom | Check, item: Item) -> list
         value = item.quantity.further[said.value]
         misread = compiled.knowledge.pack.reporters.misread
         likelihood = spread_likelihood(*value, said.states, states, misread)
-        state = states[int(np.argmax(likelihood))]
+        state = states[_named(likelihood)]
         made.append(
             replace(item, finding=said.finding, state=state, likelihood=likelihood, quantity=None)
         )
     return made
+
+
+def _named(likelihood: Floats) -> int:
+    """The state that a reading names: what it does not tell from health it accuses nobody of."""
+    return 0 if likelihood[0] > CLEARLY else int(np.argmax(likelihood))
 
 
 def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: Floats) -> Floats:

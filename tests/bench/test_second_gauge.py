@@ -1,4 +1,4 @@
-"""Two gauges on one shock, and the hose that a job has measured."""
+"""Two gauges on one shock, and the hose that a job has measured; reaches bench.gauges too."""
 
 from __future__ import annotations
 

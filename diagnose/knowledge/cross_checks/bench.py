@@ -53,24 +53,31 @@ def readings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 yield lines.problem("checks", ident, where, what, near(value, quantity.further))
                 continue
             unit = "" if place else f" {quantity.unit}"
-            for state, slip, hint in _unfit(value, ranges[value], unit, spreads):
+            # What only follows from a reading may leave states alike: it speaks of the healthy one.
+            alike = () if "also" in place else _alike(spreads)
+            for state, slip, hint in (*_impossible(value, ranges[value], unit, spreads), *alike):
                 where = ("reading", *place, "states", state)
                 what = f"{'.'.join(map(str, where))}: {slip}"
                 yield lines.problem("checks", ident, where, what, hint)
 
 
-def _unfit(
+def _impossible(
     value: str, possible: tuple[float, float], unit: str, spreads: Mapping[str, Spread]
 ) -> Iterator[tuple[str, str, str]]:
-    """State, slip and remedy of spreads that no reading gives, or that tell nothing apart."""
+    """State, slip and remedy of spreads that no reading gives."""
     low, high = possible
-    seen: dict[tuple[float, float], str] = {}
     for state, spread in spreads.items():
         if not low <= spread.mean <= high or spread.sd > high - low:
             what = (
                 f"{spread.mean:g} ± {spread.sd:g}{unit}; {value} lies between {low:g} and {high:g}."
             )
             yield state, what, "Correct the number or its unit."
+
+
+def _alike(spreads: Mapping[str, Spread]) -> Iterator[tuple[str, str, str]]:
+    """State, slip and remedy of spreads that tell nothing apart."""
+    seen: dict[tuple[float, float], str] = {}
+    for state, spread in spreads.items():
         other = seen.setdefault((spread.mean, spread.sd), state)
         if other != state:
             yield state, f"the same spread as '{other}'.", "Say how a reading tells them."
