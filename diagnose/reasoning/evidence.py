@@ -146,9 +146,8 @@ def _item(
         misread = compiled.knowledge.pack.reporters.misread
         read = measured_likelihood(card.reading, quantity, states, misread)
         likelihood = _limited(compiled, card.observes, quantity, read)
-        # The mark says what it says, however near to it.
-        place = _named(read) if likelihood is read else int(np.argmax(likelihood))
-        state = states[place]
+        coarse = likelihood is read and _coarse(card.reading, quantity, states)
+        state = states[0 if coarse and read[0] > CLEARLY else int(np.argmax(likelihood))]
         return Item(
             card.observes,
             card.id,
@@ -200,16 +199,22 @@ def _consequences(compiled: Compiled, card: Symptom | Check, item: Item) -> list
         value = item.quantity.further[said.value]
         misread = compiled.knowledge.pack.reporters.misread
         likelihood = spread_likelihood(*value, said.states, states, misread)
-        state = states[_named(likelihood)]
+        state = states[int(np.argmax(likelihood))]
         made.append(
             replace(item, finding=said.finding, state=state, likelihood=likelihood, quantity=None)
         )
     return made
 
 
-def _named(likelihood: Floats) -> int:
-    """The state that a reading names: what it does not tell from health it accuses nobody of."""
-    return 0 if likelihood[0] > CLEARLY else int(np.argmax(likelihood))
+def _coarse(reading: ReadingModel, quantity: Quantity, states: list[str]) -> bool:
+    """Whether it is read no finer than healthy ones differ.
+
+    What such a reading does not tell from the healthy state it accuses nobody of.
+    """
+    if reading.shows is not None:
+        return True  # healthy ones do not differ in rate by what a gauge shows
+    healthy = reading.states[states[0]].sd
+    return quantity.uncertainty > healthy
 
 
 def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: Floats) -> Floats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -136,7 +138,7 @@ def test_the_latest_word_on_a_finding_comes_last() -> None:
     assert not [item for item in found if item.finding == "cord"]
 
 
-def judged(ask: str, shock: dict[str, object] | None = None, **readings: str) -> dict[str, Item]:
+def judged(ask: str, shock: dict[str, Any] | None = None, **readings: str) -> dict[str, Item]:
     """Evidence of one bench reading, by finding."""
     reasoner = shop_reasoner()
     job = fold([Described(shock=shock or {}), Measured(ask=ask, readings=readings, by="bench")])
@@ -159,7 +161,7 @@ def test_a_gauge_that_is_off_says_what_the_shock_held() -> None:
 
 
 def test_a_gauge_that_shows_too_little_may_hide_what_is_above_the_maximum() -> None:
-    shock: dict[str, object] = {"set_pressure": 280.0, "maximum_pressure": 300.0}
+    shock = {"set_pressure": 280.0, "maximum_pressure": 300.0}
     found = judged("bench_second_gauge", shock, rider="120 psi", shop="145 psi")
     assert found["pressure_high"].state == "over_max"
     assert found["pressure_low"].state == "no"
