@@ -40,7 +40,7 @@ def _drop_per_reconnect(given: Given) -> Outcome:
     hose = given.uncertain("hose")
     usual = first - given.through(gas.after_connecting, first, volume, hose)
     values = [("drop", drop, "psi", "pressure")]
-    if last.nominal_value > PSI:
+    if min(first.nominal_value, last.nominal_value) > PSI:
         # Each connection leaves the same share of the gauge pressure (Boyle).
         left = (last / first) ** (1.0 / times)
         fall = max(1.0 - left.nominal_value, 0.0)

@@ -57,13 +57,13 @@ def _require_a_pressure(given: Given, name: str) -> None:
 def _reads(given: Given, left: Uncertain) -> Uncertain:
     """What the rider's gauge shows of a pressure of one; `left` is what a connection leaves."""
     _require_a_pressure(given, "shop")
-    first = given.uncertain("rider") * left / given.uncertain("shop")
-    if given.has("shop_first") and given.has("rider_after"):
-        _require_a_pressure(given, "shop_first")
-        return (
-            first * given.uncertain("rider_after") / (given.uncertain("shop_first") * left)
-        ) ** (0.5)
-    return first
+    one = given.uncertain("rider") * left / given.uncertain("shop")
+    if not (given.has("shop_first") and given.has("rider_after")):
+        return one
+    _require_a_pressure(given, "shop_first")
+    other = given.uncertain("rider_after") / (given.uncertain("shop_first") * left)
+    # A gauge that shows nothing has no geometric mean, and needs none.
+    return (one * other) ** 0.5 if min(given["rider"], given["rider_after"]) > PSI else one
 
 
 def _gauge_error(given: Given) -> Outcome:
@@ -84,7 +84,7 @@ def _gauge_error(given: Given) -> Outcome:
         else f"They differ by {amount}, no more than both can be off: the gauge tells the truth."
     )
     notes: tuple[str, ...] = ()
-    if given.known("set_on_it") and given["rider"] > 0.0:
+    if given.known("set_on_it") and given["rider"] > PSI:
         true = given.uncertain("set_on_it") / reads
         held.append(true)
         if differs:
