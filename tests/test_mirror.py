@@ -37,6 +37,7 @@ TESTED_ELSEWHERE = {
     "bench.air_formulas": "bench/test_formulas.py",
     "bench.formula": "bench/test_formulas.py",
     "bench.damper_formulas": "bench/test_formulas.py",
+    "bench.gauges": "bench/test_second_gauge.py",
     "bench.given": "bench/test_measurable.py",
     "bench.length_readings": "bench/test_measurable.py",
     "bench.pressure_readings": "bench/test_measurable.py",

@@ -116,10 +116,12 @@ def _shaft_force_ratio(given: Given) -> Outcome:
     diameter = given.uncertain("shaft")
     expected = given.through(charge.shaft_force, given.uncertain("charge"), diameter)
     ratio = force / expected
+    unknown = [name for name in ("charge", "shaft") if not given.known(name)]
+    guessed = f", {' and '.join(unknown)} taken as typical" if unknown else ""
     lines = (
         f"The shaft, air out, pushes with {render(force.nominal_value, 'N', force.std_dev)}.",
         f"With a full charge it would push with "
-        f"{render(expected.nominal_value, 'N', expected.std_dev)}.",
+        f"{render(expected.nominal_value, 'N', expected.std_dev)}{guessed}.",
         f"That is {_percent(ratio)} of it.",
     )
     return Outcome(lines, (("ratio", ratio, "1", "ratio"),))
@@ -227,19 +229,21 @@ LENGTH_READINGS: tuple[Formula, ...] = (
             *_FORCE_READINGS,
             Input(
                 "shaft",
-                "shaft diameter",
+                "diameter of the damper shaft, from its sheet",
                 "shaft diameter",
                 sheet="shaft_diameter_mm",
                 typical=True,
-                asked=False,
+                unit="mm",
+                resolution=0.1,
             ),
             Input(
                 "charge",
-                "gas charge",
+                "gas charge, from its sheet",
                 "charge pressure",
                 sheet="charge_psi",
                 typical=True,
-                asked=False,
+                unit="psi",
+                resolution=5.0,
             ),
         ),
         _shaft_force_ratio,

@@ -226,8 +226,20 @@ def read_pack(
     }
     if any(value is None for value in single.values()):
         return None, lines, problems
+    kinds["checks"] = {
+        ident: _with_rates(check, kinds["findings"]) for ident, check in kinds["checks"].items()
+    }
     knowledge = Knowledge(fingerprint=fingerprint(root, pack), **single, **kinds)
     return knowledge, lines, problems
+
+
+def _with_rates(check: Check, findings: Mapping[str, Finding]) -> Check:
+    """The check with the rates of its finding, where it reads against the clock by them."""
+    finding = findings.get(check.observes)
+    if finding is None or check.reading is None or check.reading.shows is None:
+        return check
+    reading = check.reading.model_copy(update={"rates": check.reading.rates or finding.rates})
+    return check.model_copy(update={"reading": reading})
 
 
 def pack_names(root: Path) -> list[str]:

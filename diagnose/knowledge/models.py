@@ -29,16 +29,19 @@ __all__ = [
     "Caution",
     "Chance",
     "Check",
+    "Consequence",
     "Context",
     "Economics",
     "Example",
     "Finding",
     "Floor",
+    "Further",
     "Hazard",
     "Hearing",
     "Lexicon",
     "LookAlike",
     "OverMaximum",
+    "Pace",
     "Pack",
     "Place",
     "PlacedRates",
@@ -139,6 +142,14 @@ class Verdict(Card):
     why: Text
 
 
+class Pace(Card):
+    """Distribution of a rate in one state: log-normal; two of three lie within ``factor`` of the
+    ``median`` [share lost in an hour], up and down."""
+
+    median: float = Field(gt=0)
+    factor: float = Field(gt=1)
+
+
 class Finding(Card):
     """One true state of the world; the only node that causes link to.
 
@@ -146,6 +157,8 @@ class Finding(Card):
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
     ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind;
     no cause shows it more often than the likeliest of them.
+    ``rates``: of a finding that is a pace, what share is lost in an hour in each state; every check
+    that reads it against the clock judges by them.
     """
 
     id: Id
@@ -153,6 +166,7 @@ class Finding(Card):
     plain: Text
     states: list[Id] = Field(min_length=2, max_length=5)
     leak: dict[Id, Chance]
+    rates: dict[Id, Pace] = {}
     group: Id
     applies_when: dict[Id, bool] = {}
     seen_with: list[Id] = []
@@ -284,16 +298,37 @@ class Spread(Card):
     sd: float = Field(gt=0)
 
 
+class Further(Card):
+    """A further value of a formula: which, and its distribution in each state of a finding."""
+
+    value: Id
+    states: dict[Id, Spread]
+
+
+class Consequence(Further):
+    """A further value that speaks of another finding than the check observes."""
+
+    finding: Id
+
+
 class ReadingModel(Card):
     """Which bench formula a measuring check computes and how it tells the states apart.
 
-    ``per_hour``: what a slow fault does to the number in an hour, in its unit; it says how long the
-    two readings of a slow change lie apart.
+    ``states``: the first value's distribution in each state. Of a formula against the clock the
+    state is a rate instead: ``rates``, those of the finding unless the check says its own.
+    ``shows``: the mildest state that such a check is to show; the wait between its two readings
+    follows. ``instead``: the value that decides where the formula has it, in place of the first.
+    ``also``: what further values say of other findings. ``uses``: check -> its formula; what it
+    measured on the same job, with the same pump, goes before the sheet.
     """
 
     quantity: Id
-    states: dict[Id, Spread]
-    per_hour: float | None = Field(default=None, gt=0)
+    states: dict[Id, Spread] = {}
+    rates: dict[Id, Pace] = {}
+    shows: Id | None = None
+    instead: Further | None = None
+    also: list[Consequence] = []
+    uses: dict[Id, Id] = {}
 
 
 class Check(Card):

@@ -38,6 +38,15 @@ ABSURD: dict[str, list[str]] = {
     "force_returning": ["99999 N", "-130 N", "130 kN"],
     "return_time": ["99999 s", "-1 s", "5 h"],
     "play": ["9999 mm", "-1 mm", "5 in"],
+    "shaft": ["9999 mm", "0 mm", "-10 mm", "10 in"],
+    "charge": ["99999 psi", "-250 psi", "250 bar"],
+    "reported": ["99999 psi", "-10 psi", "100 bar"],
+    "pump": ["0", "-1", "999"],
+    "rider": ["99999 psi", "-5 psi", "165 bar"],
+    "shop": ["99999 psi", "-5 psi", "160 bar"],
+    "shop_first": ["99999 psi", "-5 psi", "165 bar"],
+    "rider_after": ["99999 psi", "-5 psi", "160 bar"],
+    "set_on_it": ["99999 psi", "0 psi", "-160 psi", "165 bar", "1 psi"],
     "clicks": ["9999", "-1", "101"],
     "cable_travel": ["9999 mm", "-7 mm", "7 in"],
 }
@@ -69,6 +78,14 @@ PAIRS = [
     ("unexplained_loss_psi", {"elapsed": "0 h"}, {}, "not later"),
     ("drop_per_reconnect_psi", {"second": "190 psi"}, {}, "rose"),
     ("drop_per_reconnect_psi", {"second": "150 psi", "third": "160 psi"}, {}, "rose"),
+    # no air in it, no ratio of two gauges
+    ("gauge_error_percent", {"shop": "5 psi"}, {}, "too little to compare"),
+    (
+        "gauge_error_percent",
+        {"rider": "500 psi", "shop": "500 psi"},
+        {"maximum_pressure_psi": 160.0},
+        "0 psi to 480 psi",
+    ),
     # the shock ends at its stroke, both ways
     ("shortfall_fraction", {"length": "140 mm"}, {}, "cannot be 60 mm short"),
     ("shortfall_fraction", {"length": "260 mm"}, {}, "cannot be 60 mm too long"),

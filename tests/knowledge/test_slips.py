@@ -32,6 +32,9 @@ from tests.real_pack import shop_reasoner
 PACK = "rear_air_shock"
 CORE = f"{PACK}/causes/valve_core_loose.yaml"
 GAUGE = f"{PACK}/checks/bench_overnight_gauge.yaml"
+FORCE = f"{PACK}/checks/bench_gas_force.yaml"
+PUMPS = f"{PACK}/checks/bench_reconnect.yaml"
+LOSS = f"{PACK}/findings/air_loss.yaml"
 OPENS = f"{PACK}/checks/bench_core.yaml"
 LOOK = f"{PACK}/checks/look_can_damaged.yaml"
 STAGE = f"{PACK}/stages/full_service.yaml"
@@ -83,8 +86,8 @@ SLIPS = [
         GAUGE,
         "unexplained_loss_psi\n",
         "drop_per_reconnect_psi\n",
-        "per_hour",
-        "reading.per_hour",
+        "shows",
+        "reading.shows",
         "Leave it out",
     ),
     (
@@ -302,21 +305,42 @@ SLIPS = [
     ),
     (CORE, "rank: 1", "rank: 0", "rank", "rank: input should be greater", "mend"),
     (
-        GAUGE,
-        "mean: 40",
-        "mean: 4000",
-        "mean: 4000",
-        "reading.states.overnight: 4000",
+        FORCE,
+        "mean: 0.55",
+        "mean: 400",
+        "mean: 400",
+        "reading.states.low: 400",
         "Correct the number",
     ),
     (
-        GAUGE,
-        "mean: 90, sd: 35",
-        "mean: 40, sd: 20",
-        "quick:",
-        "reading.states.quick: the same",
+        FORCE,
+        "mean: 0.05, sd: 0.09",
+        "mean: 0.55, sd: 0.17",
+        "none:",
+        "reading.states.none: the same",
         "Say how",
     ),
+    # a rate is read by rates, a state that can be, and what another check measures
+    (GAUGE, "shows: slow", "shows: slo", "shows", "no ill state 'slo'", "slow"),
+    (GAUGE, "  shows: slow\n", "", "quantity", "lie apart in time", "shows:"),
+    (
+        GAUGE,
+        "bench_reconnect: drop",
+        "bench_reconect: drop",
+        "uses:",
+        "no measuring check",
+        "bench_",
+    ),
+    (GAUGE, ": drop_per_reconnect_psi", ": play_mm", "uses:", "does not measure", "drop_per"),
+    (
+        LOSS,
+        "  slow: {median: 0.002",
+        "  slow: {median: 0.2",
+        "overnight:",
+        "no faster than",
+        "quicker",
+    ),
+    (PUMPS, "value: share_of_reported", "value: share", "value:", "gives no value", "share_of"),
     (
         LOOK,
         "hit: ",

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from itertools import pairwise
 
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, chance_problem, link_problems, near
 from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import Finding
 
 __all__ = ["findings_fit", "seen_with_holds"]
 
 
 def findings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Leaks name states and fall with severity; features and findings that they name exist."""
+    """Leaks name states and fall, rates rise with severity; what findings name exists."""
     for ident, card in knowledge.findings.items():
 
         def at(path: Where, what: str, hint: str, ident: str = ident) -> Problem:
             return lines.problem("findings", ident, path, what, hint)
 
         yield from link_problems(knowledge, dict(card.leak), ident, ("leak",), at)
+        yield from _rates_rise(card, at)
         for feature in card.applies_when:
             if feature not in knowledge.pack.features:
                 yield at(
@@ -66,3 +69,16 @@ def _any(knowledge: Knowledge, value: object) -> float:
     values = value.values() if isinstance(value, dict) else [value]
     known = [knowledge.chance(v) for v in values if not chance_problem(knowledge, v)]
     return max(known, default=0.0)
+
+
+def _rates_rise(card: Finding, at: Callable[[Where, str, str], Problem]) -> Iterator[Problem]:
+    if not card.rates:
+        return
+    if sorted(card.rates) != sorted(card.states):
+        what = "rates: needs one for each state, no other."
+        yield at(("rates",), what, f"States: {', '.join(card.states)}.")
+        return
+    for milder, state in pairwise(card.states):
+        if card.rates[state].median <= card.rates[milder].median:
+            what = f"rates.{state}: no faster than '{milder}'."
+            yield at(("rates", state), what, "The later state is the quicker one: mend a median.")
