@@ -108,7 +108,7 @@ def moves(caller: Caller, view: View) -> list[Moved]:
     costs, quotes = weights @ model.costs(present), weights @ model.misquotes(present)
     bench = view.job.at == "bench"
     plans = [
-        model.choose(cost, quote) if bench else model.quoted(quote)
+        model.choose(cost, quote) if bench else model.quoted(cost, quote)
         for cost, quote in zip(costs, quotes, strict=True)
     ]
     before, result = plans[0], []

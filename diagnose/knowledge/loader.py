@@ -29,6 +29,8 @@ from diagnose.knowledge.models import (
     Order,
     Pack,
     Right,
+    Sheet,
+    SmallJob,
     Source,
     Stage,
     Symptom,
@@ -53,6 +55,7 @@ FOLDERS: dict[str, type[BaseModel]] = {
     "symptoms": Symptom,
     "checks": Check,
     "stages": Stage,
+    "small_jobs": SmallJob,
 }
 
 #: file of a pack that holds rows without an id -> the shape of a row
@@ -81,6 +84,29 @@ class Knowledge(BaseModel):
     symptoms: dict[str, Symptom]
     checks: dict[str, Check]
     stages: dict[str, Stage]
+    small_jobs: dict[str, SmallJob] = {}
+
+    @property
+    def sheets(self) -> dict[str, Sheet]:
+        """Everything that is gone through at the bench step by step: stages, then small jobs."""
+        return {**self.stages, **self.small_jobs}
+
+    def stage_of(self, sheet: str) -> str:
+        """The outcome that a sheet belongs to: a stage is its own."""
+        job = self.small_jobs.get(sheet)
+        return sheet if job is None else job.stage
+
+    def goes_out(self, sheet: str) -> bool:
+        """The unit that came in is not put back to work here after this sheet."""
+        return self.stages[self.stage_of(sheet)].goes_out
+
+    def sheet_kind(self, sheet: str) -> str:
+        """The folder that a sheet's card lies in."""
+        return "small_jobs" if sheet in self.small_jobs else "stages"
+
+    def lets_out(self, sheet: Sheet) -> bool:
+        """A step of it lets pressure out or takes a barrier away: the customer is asked first."""
+        return any(self.device.letting_out & set(step.does) for step in sheet.steps)
 
     def card(self, ident: str) -> BaseModel | None:
         """The card with this id, of whatever kind, or None."""
@@ -89,7 +115,7 @@ class Knowledge(BaseModel):
             self.findings,
             self.symptoms,
             self.checks,
-            self.stages,
+            self.sheets,
             self.cautions,
             self.hazards,
             self.sources,

@@ -21,6 +21,7 @@ import yaml
 from pydantic import AliasChoices, BaseModel
 
 from diagnose.knowledge import device, models
+from diagnose.knowledge.card import Card
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
     Cause,
@@ -33,6 +34,7 @@ from diagnose.knowledge.models import (
     Order,
     Pack,
     Right,
+    SmallJob,
     Source,
     Stage,
     Symptom,
@@ -49,6 +51,7 @@ _CARDS: dict[str, type[BaseModel]] = {
     "symptom": Symptom,
     "check": Check,
     "stage": Stage,
+    "small_job": SmallJob,
     "caution": Caution,
     "pack": Pack,
     "device": Device,
@@ -163,7 +166,8 @@ def _model(name: str) -> type[BaseModel]:
 
 def _complete(definition: dict[str, Any], model: type[BaseModel]) -> None:
     """Notes of the fields from the model's docstring, and every accepted spelling of a field."""
-    notes = dict(_FIELD_NOTE.findall(model.__doc__ or ""))
+    spoken = [base.__doc__ or "" for base in model.__mro__ if issubclass(base, Card)]
+    notes = dict(note for text in reversed(spoken) for note in _FIELD_NOTE.findall(text))
     for field, info in model.model_fields.items():
         alias = info.validation_alias
         spellings = [str(part) for part in alias.choices] if isinstance(alias, AliasChoices) else []

@@ -31,11 +31,11 @@ _LIKELY = 0.05
 
 @dataclass(frozen=True)
 class Change:
-    """An answer that would change the plan: to which stages, and what that saves [currency]."""
+    """An answer that would change the plan: to which sheets, and what that saves [currency]."""
 
     ask: str
     state: str
-    stages: tuple[str, ...]
+    sheets: tuple[str, ...]
     saves: float
 
 
@@ -70,10 +70,10 @@ class Advice:
                     continue
                 after = branch @ costs
                 best = int(np.argmin(after))
-                if model.plans[best].stages == decision.plan.stages:
+                if model.plans[best] == decision.plan:
                     continue
                 saves = float(after[decision.place] - after[best])
-                changes.append(Change(option.id, states[a], model.plans[best].stages, saves))
+                changes.append(Change(option.id, states[a], model.plans[best].sheets, saves))
         return changes
 
 

@@ -2,45 +2,44 @@
 
 from __future__ import annotations
 
-from diagnose.belief.compiled import UNLISTED
 from diagnose.reasoning.decision import Decision
-from diagnose.reasoning.lines import Range, StageLine
+from diagnose.reasoning.lines import JobLine, Range, StageLine
 
 __all__ = ["plausible_range", "stage_lines"]
 
 #: chance from which a stage counts as plausible when an inspection is booked
 _PLAUSIBLE = 0.08
 
-#: chance from which a cause is named as what a stage is for
-_NAMED = 0.05
+#: most causes that are named as what a stage is for
+_MOST = 3
 
 
 def stage_lines(decision: Decision) -> list[StageLine]:
     """What to call now, the first line for certain; then what else the plan holds."""
-    lines = [_stage_line(decision, stage) for stage in decision.plan.stages]
+    done = zip(decision.plan.stages, decision.plan_sheets, strict=True)
+    lines = [_stage_line(decision, stage, sheet) for stage, sheet in done]
     return [_do_not_open(decision), *lines] if decision.belief.signs else lines
 
 
-def _stage_line(decision: Decision, stage: str) -> StageLine:
+def _stage_line(decision: Decision, stage: str, sheet: str) -> StageLine:
     prepared = decision.prepared
-    model, knowledge = prepared.cost_model, prepared.knowledge
-    card = knowledge.stages[stage]
-    meant = [
-        (chance, cause)
-        for cause, chance in decision.belief.causes.items()
-        if cause != UNLISTED and chance >= _NAMED and model.meant_for(cause, stage)
-    ]
-    shut = decision.plan.shut
-    minutes, parts = decision.work(stage)
-    kit = list(card.kit) if len(meant) != 1 and not shut else []
-    for _, cause in meant[:3]:
-        kit.extend(knowledge.causes[cause].remedy.kit)
-    names = [knowledge.causes[c].name for _, c in meant[:3]]
+    knowledge = prepared.knowledge
+    card, job = knowledge.sheets[sheet], knowledge.small_jobs.get(sheet)
+    meant = [knowledge.causes[cause] for cause in decision.meant(stage)]
+    if job is not None:
+        meant = [cause for cause in meant if cause.remedy.job == job.id]
+    minutes, parts = decision.work(sheet)
+    # What a single cause needs is less than what its stage may need.
+    kit = [] if job is None and len(meant) == 1 else list(card.kit)
+    for cause in meant[:_MOST]:
+        kit.extend(cause.remedy.kit)
+    names = [cause.name for cause in meant[:_MOST]]
     reason = f"likeliest here: {'; '.join(names)}" if names else card.plain
-    if shut and card.opens:
+    if knowledge.stages[stage].opens and not card.opens:
         reason = f"nothing is opened for it; {reason}"
     return StageLine(
         id=stage,
+        job=None if job is None else JobLine(id=job.id, name=job.name),
         name=card.name,
         cures=round(decision.cured, 4),
         expected_cost=round(decision.cost, 2),

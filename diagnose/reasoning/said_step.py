@@ -95,7 +95,7 @@ def changes(advice: Advice) -> list[str]:
     for change in advice.would_change:
         card = find_card(prepared.compiled, change.ask)
         text = next((x.text for x in card.answers if x.state == change.state), change.state)
-        plan = " + ".join(prepared.knowledge.stages[s].name for s in change.stages)
+        plan = " + ".join(prepared.knowledge.sheets[s].name for s in change.sheets)
         rows.append((change.saves, f"{card.name}: {text} -> {plan}"))
     rows.sort(key=lambda row: (-row[0], row[1]))
     return [text for _, text in rows[:_NAMED]]

@@ -140,8 +140,8 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
             for deed in offered:
                 _offer(knowledge, net, where, deed, where.place, reach)
         if where.place == "bench":
-            for stage in knowledge.stages:
-                reach(here, _moved(where, f"step:{stage}:0"))
+            for sheet in knowledge.sheets:
+                reach(here, _moved(where, f"step:{sheet}:0"))
         if where.place.startswith("step:"):
             _, stage, number = where.place.split(":")
             # A sheet is gone through to its end: no way leads out of its middle and back.
@@ -167,7 +167,7 @@ def _offer(
     """Add what the gate puts between a place and a deed, and where the deed leads."""
     here: object = ("at", where)
     clearing = clearing_of(knowledge) if where.sign else set()
-    marks = set(marks_before(knowledge.stages[deed.stage], deed.number)) if deed.stage else set()
+    marks = set(marks_before(knowledge.sheets[deed.stage], deed.number)) if deed.stage else set()
     approved = False
     for _ in range(3):
         reason = why_not(
@@ -237,12 +237,6 @@ def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:
         net.number_of_nodes(),
         net.number_of_edges(),
         routes,
-    )
-
-
-def _opens(knowledge: Knowledge, deed: Deed) -> bool:
-    return bool(knowledge.device.letting_out & set(deed.effects)) and bool(
-        knowledge.stages[deed.stage].opens
     )
 
 
@@ -343,7 +337,7 @@ def _order(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
     """Opening deeds without approval, without the notes, without 'can be closed again'."""
 
     def sheet(deed: Deed) -> bool:
-        return bool(deed.stage) and _opens(knowledge, deed)
+        return bool(deed.stage) and bool(knowledge.device.letting_out & set(deed.effects))
 
     yield from _without(net, _kind(net, "approval"), sheet, "the customer's approval")
     yield from _without(

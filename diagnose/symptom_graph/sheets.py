@@ -1,4 +1,4 @@
-"""Order in the stage sheets and sense in the safety cards, sheet by sheet and card by card.
+"""Order in the sheets of stages and small jobs and sense in the safety cards, sheet by sheet and card by card.
 
 Rules
 -----
@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Stage
+from diagnose.knowledge.models import Sheet
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
 
@@ -47,10 +47,10 @@ def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
     return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
 
-def _marks(stage: Stage) -> dict[str, int]:
+def _marks(sheet: Sheet) -> dict[str, int]:
     """Mark -> number of the first step that achieves it."""
     found: dict[str, int] = {}
-    for number, step in enumerate(stage.steps):
+    for number, step in enumerate(sheet.steps):
         for mark in step.marks:
             found.setdefault(mark, number)
     return found
@@ -59,48 +59,49 @@ def _marks(stage: Stage) -> dict[str, int]:
 def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     device = knowledge.device
     order = [(row.first, row.then, row.why) for row in device.order]
-    for ident, stage in knowledge.stages.items():
-        marks = _marks(stage)
+    for ident, sheet in knowledge.sheets.items():
+        marks = _marks(sheet)
         for earlier, later, why in order:
             if earlier not in marks or later not in marks or marks[earlier] < marks[later]:
                 continue
             what = f"'{later}' comes before '{earlier}': {why}."
-            yield lines.problem("stages", ident, ("steps", marks[later]), what, "Move the step.")
+            yield lines.problem(knowledge.sheet_kind(ident), ident, ("steps", marks[later]), what, "Move the step.")
         for mark in [mark for mark in marks if mark in device.marks]:
             for other in device.marks[mark].implies:
                 if other not in marks:
                     what = f"a sheet with '{mark}' has no step '{other}'."
-                    yield lines.problem("stages", ident, ("steps",), what, "Add the step.")
+                    yield lines.problem(knowledge.sheet_kind(ident), ident, ("steps",), what, "Add the step.")
         # The earlier mark must be there at all where taking it out would make the later one blind.
         for earlier, later, why in order:
             blind = device.marks[later].blind
             if blind and later in marks and earlier not in marks:
                 what = f"'{later}' without '{earlier}': {why}."
-                yield lines.problem("stages", ident, ("steps", marks[later]), what, "Add the step.")
+                yield lines.problem(knowledge.sheet_kind(ident), ident, ("steps", marks[later]), what, "Add the step.")
 
 
 def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Chambers that a stage opens, and the marks and events of its steps, say the same."""
+    """Chambers that a sheet opens, and the marks and events of its steps, say the same."""
     device = knowledge.device
-    for ident, stage in knowledge.stages.items():
-        marks = _marks(stage)
-        lets_out = (n for n, s in enumerate(stage.steps) if device.letting_out & set(s.does))
+    for ident, sheet in knowledge.sheets.items():
+        marks = _marks(sheet)
+        lets_out = (n for n, s in enumerate(sheet.steps) if device.letting_out & set(s.does))
         first = next(lets_out, None)
 
         def at(number: int | None, what: str, hint: str, ident: str = ident) -> Problem:
             path: tuple[str | int, ...] = ("steps",) if number is None else ("steps", number)
-            return lines.problem("stages", ident, path, what, hint)
+            return lines.problem(knowledge.sheet_kind(ident), ident, path, what, hint)
 
         for mark in (WRITTEN, CAN_CLOSE):
-            if stage.opens and (first is None or marks.get(mark, first) >= first):
-                yield at(first, f"it is opened before '{mark}'.", "Put that step first.")
-        if stage.opens and WRITTEN not in marks:
-            yield at(None, "nothing is written down before it is opened.", "Add the step.")
-        if first is not None and not stage.opens:
-            yield at(first, "a stage that opens nothing lets gas out.", "Correct 'opens'.")
+            if first is not None and marks.get(mark, first) >= first:
+                yield at(first, f"something is let out before '{mark}'.", "Put that step first.")
+        if sheet.opens and first is None:
+            yield at(None, "it opens something and lets nothing out.", "Correct 'opens'.")
+        for number, step in enumerate(sheet.steps):
+            if device.opening & set(step.does) and not sheet.opens:
+                yield at(number, "a sheet that opens nothing is opened here.", "Correct 'opens'.")
         inside = {m: device.marks[m].inside for m in sorted(marks.keys() & device.marks.keys())}
         for mark, within in inside.items():
-            if within is not None and within not in stage.opens:
+            if within is not None and within not in sheet.opens:
                 yield at(
                     marks[mark],
                     f"'{mark}' is done inside '{within}', which this sheet leaves shut.",
@@ -108,10 +109,10 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 )
         for chamber in device.chambers:
             needed = chamber.sheet_mark
-            if chamber.id in stage.opens and needed is not None and needed not in marks:
+            if chamber.id in sheet.opens and needed is not None and needed not in marks:
                 what = f"it opens '{chamber.id}' without a step '{needed}'."
                 yield at(None, what, "Add the step.")
-        for number, step in enumerate(stage.steps):
+        for number, step in enumerate(sheet.steps):
             for mark in step.marks:
                 for value in device.marks[mark].asks if mark in device.marks else ():
                     if value not in step.asks_sheet:
@@ -195,7 +196,7 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """No text promises that something is safe."""
-    kinds = ("findings", "causes", "symptoms", "checks", "stages", "cautions", "hazards")
+    kinds = ("findings", "causes", "symptoms", "checks", "sheets", "cautions", "hazards")
     for kind in kinds:
         for ident, card in getattr(knowledge, kind).items():
             # What customers say may well hold the word; the program does not.
@@ -203,7 +204,7 @@ def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             for words in _NEVER_SAID:
                 if words in text:
                     yield lines.problem(
-                        kind,
+                        knowledge.sheet_kind(ident) if kind == "sheets" else kind,
                         ident,
                         (),
                         f"it says '{words}'.",

@@ -15,7 +15,7 @@ __all__ = ["counts_hold", "ids_once", "retired_are_replaced", "sources_exist"]
 def ids_once(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """An id names one card, of whatever kind."""
     seen: dict[str, str] = {}
-    for kind in ("causes", "findings", "symptoms", "checks", "stages"):
+    for kind in ("causes", "findings", "symptoms", "checks", "stages", "small_jobs"):
         for ident in getattr(knowledge, kind):
             if ident in seen:
                 yield lines.problem(
@@ -46,7 +46,8 @@ def counts_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def sources_exist(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Every card's source, and every source of a single number, is in sources.yaml."""
-    for kind in ("findings", "causes", "symptoms", "checks", "stages", "cautions"):
+    kinds = ("findings", "causes", "symptoms", "checks", "stages", "small_jobs", "cautions")
+    for kind in kinds:
         for ident, card in getattr(knowledge, kind).items():
             names = {card.source}
             if isinstance(rate := getattr(card, "per_1000", None), SourcedRate):
