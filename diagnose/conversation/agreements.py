@@ -2,7 +2,8 @@
 
 Rules
 -----
-- Without stages or small jobs it is about what was last quoted, else about the plan as it is judged now.
+- Without stages or small jobs it is about what was last quoted, else about the plan as it is
+  judged now.
 - The limit of an agreement is the one that was quoted, else the price not to pass without a call.
 - Where nothing can be offered, nothing is recorded.
 """
@@ -41,8 +42,8 @@ def quote(
 
     Parameters
     ----------
-    stages : by id, small jobs among them; none: see the rules. price, up_to : what was named [currency]; of a plan as
-    judged they follow from it. told : what else was said.
+    stages : by id, small jobs among them; none: see the rules. price, up_to : what was named
+    [currency]; of a plan as judged they follow from it. told : what else was said.
 
     Raises
     ------

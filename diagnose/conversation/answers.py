@@ -14,6 +14,7 @@ from diagnose.conversation.prompts import (
     LOOK,
     MAIN,
     NOTHING,
+    OTHER,
     READY,
     UNDERSTOOD,
     Prompt,
@@ -28,6 +29,7 @@ from diagnose.job.events import (
     Booked,
     CheckReadied,
     ClosingBegun,
+    Described,
     Event,
     FirstHalfChosen,
     LookLeft,
@@ -182,6 +184,10 @@ def _stepped(
             next_step="Go through the sheet in its order.",
         )
     knowledge = desk.reasoner.knowledge
+    if state.startswith(OTHER):
+        name = state.removeprefix(OTHER)
+        wanted = stage.steps[int(number)].applies_when[name]
+        return [Described(shock={name: not wanted}, **stamp)]
     deed = step_deed(knowledge, stage, int(number))
     again = admit(desk, events, deed, stamp["time"], stamp["person"])
     if again:
@@ -190,8 +196,8 @@ def _stepped(
         Stepped(stage=name, number=int(number), **stamp),
         *happenings(knowledge.device, deed, stamp["time"], stamp["person"]),
     ]
-    if int(number) == len(stage.steps) - 1 and stage.id != knowledge.device.stages.shut:
-        after = fold([*events, *new])
+    after = fold([*events, *new])
+    if next_step(after, stage) == len(stage.steps) and stage.id != knowledge.device.stages.shut:
         plan = desk.reasoner.view(job).decision.plan_sheets
         left = (knowledge.sheets[ident] for ident in plan)
         done = all(next_step(after, other) == len(other.steps) for other in left)

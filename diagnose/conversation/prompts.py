@@ -27,6 +27,7 @@ __all__ = [
     "LOOK",
     "MAIN",
     "NOTHING",
+    "OTHER",
     "READY",
     "SUPERVISOR",
     "TOLD",
@@ -56,6 +57,10 @@ APPROVAL, READY, SUPERVISOR = "approval:", "ready:", "supervisor:"
 
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"
+
+
+#: what the state begins with by which a step is not for this shock; a feature follows
+OTHER = "other:"
 
 
 @dataclass(frozen=True)

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from diagnose.conversation.endings import refused
 from diagnose.conversation.guarding import Desk, before, held, what_forbids
-from diagnose.conversation.prompts import APPROVAL, Prompt, keyed, spoken
+from diagnose.conversation.prompts import APPROVAL, OTHER, Prompt, keyed, spoken
 from diagnose.job.agreement import agreed_words
 from diagnose.job.gate import reason_words
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import CAN_CLOSE
 from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.chosen_sheet import declined, next_step
-from diagnose.reasoning.judgement import AnswerLine
 from diagnose.reasoning.pricing import price_now, too_dear
 from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.routes import step_deed
+from diagnose.symptom_graph.variants import said_of, unknown_of, with_or_without
 
 __all__ = ["sheet_step"]
 
@@ -40,14 +40,16 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
     done, stop = "Done", "Stop here: close the job"
     if CAN_CLOSE in step.marks:
         done, stop = "Yes, we can close it again today", "No: it is not opened today"
+    device, unknown = desk.reasoner.knowledge.device, unknown_of(step, job.shock)
+    others = [
+        (f"{OTHER}{name}", f"Not this shock: it is {with_or_without(device, name, not wanted)}")
+        for name, wanted in unknown.items()
+    ]
     return Prompt(
         "question",
         deed.ident,
-        f"{deed.name} of {len(stage.steps)}. {step.do}",
-        answers=(
-            AnswerLine(key="1", state="done", text=done),
-            AnswerLine(key="2", state="stop", text=stop),
-        ),
+        f"{deed.name} of {len(stage.steps)}. {said_of(device, step, job.shock)}",
+        answers=tuple(keyed([("done", done), ("stop", stop), *others])),
         steps=(*wanted, *blanks),
         cautions=before(desk, deed, job, person),
         commands=("safety", "leave"),

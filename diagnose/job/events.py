@@ -283,7 +283,8 @@ class Booked(_Event):
 class Quoted(_Event):
     """The customer was told what it is and what it costs, and is to answer.
 
-    ``stages``: outcomes, or small jobs in their place. ``price``: what was named; ``up_to``: the price not to pass without another call.
+    ``stages``: outcomes, or small jobs in their place. ``price``: what was named; ``up_to``: the
+    price not to pass without another call.
     """
 
     kind: Literal["quoted"] = "quoted"

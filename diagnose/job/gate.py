@@ -8,8 +8,8 @@ Rules
   hold is the fold's affair; which a deed waits for is decided here.
 - Rights: whoever lacks the right for a step needs beside their own key the initials of somebody
   who may supervise it. A shop without a list of people lets everybody do everything.
-- A sheet that lets anything out is gone through only when no sign of trapped gas stands, the customer
-  agreed, the as-found data are written down, and the shop can close the shock again today.
+- A sheet that lets anything out is gone through only when no sign of trapped gas stands, the
+  customer agreed, the as-found data are written down, and the shop can close the shock again today.
 """
 
 from __future__ import annotations
@@ -24,7 +24,8 @@ from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Sheet
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
-from diagnose.symptom_graph.routes import Deed, marks_before, why_not
+from diagnose.symptom_graph.routes import Deed, why_not
+from diagnose.symptom_graph.variants import marks_of, steps_of
 
 __all__ = [
     "COUNTER",
@@ -261,7 +262,7 @@ def refusal(knowledge: Knowledge, reason: str, deed: Deed) -> RefusedError:
 
 
 def _marks_done(sheet: Sheet, job: JobState, number: int) -> frozenset[str]:
-    done = {n for name, n in job.steps if name == sheet.id}
-    if not set(range(number)) <= done:
-        return frozenset()
-    return marks_before(sheet, number)
+    """What the steps before this one achieved; nothing where one of them is not done."""
+    done = {n for name, n in job.steps if name == sheet.id and n < number}
+    before = {n for n in steps_of(sheet, job.shock) if n < number}
+    return marks_of(sheet, done) if before <= done else frozenset()

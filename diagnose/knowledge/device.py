@@ -124,10 +124,12 @@ class JobField(Card):
     """One thing that a job may say of the device.
 
     ``kind``: ``flag``, ``word``, ``text``, or a kind of quantity of the bench. ``unit``: printed
-    where its name does not end in it. ``size``: what the next shop asks for, in words.
+    where its name does not end in it. ``size``: what the next shop asks for, in words. ``says``: a
+    flag in words that follow 'with' and 'without'.
     """
 
     kind: Text
+    says: str = ""
     unit: str = ""
     size: str = ""
 

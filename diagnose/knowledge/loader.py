@@ -17,8 +17,10 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from diagnose.errors import KnowledgeError, Problem
+from diagnose.knowledge.blocks import with_blocks
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
+    Block,
     Cause,
     Caution,
     Check,
@@ -54,6 +56,7 @@ FOLDERS: dict[str, type[BaseModel]] = {
     "causes": Cause,
     "symptoms": Symptom,
     "checks": Check,
+    "blocks": Block,
     "stages": Stage,
     "small_jobs": SmallJob,
 }
@@ -83,6 +86,7 @@ class Knowledge(BaseModel):
     causes: dict[str, Cause]
     symptoms: dict[str, Symptom]
     checks: dict[str, Check]
+    blocks: dict[str, Block]
     stages: dict[str, Stage]
     small_jobs: dict[str, SmallJob] = {}
 
@@ -115,6 +119,7 @@ class Knowledge(BaseModel):
             self.findings,
             self.symptoms,
             self.checks,
+            self.blocks,
             self.sheets,
             self.cautions,
             self.hazards,
@@ -151,6 +156,10 @@ class Lines:
     def __init__(self) -> None:
         self._documents: dict[str, tuple[Document, tuple[str | int, ...]]] = {}
 
+    def document(self, kind: str, ident: str) -> Document:
+        """The file of a card that was read."""
+        return self._documents[f"{kind}/{ident}"][0]
+
     def add(self, kind: str, ident: str, document: Document, prefix: tuple[str | int, ...]) -> None:
         self._documents[f"{kind}/{ident}"] = (document, prefix)
 
@@ -161,7 +170,7 @@ class Lines:
         if f"{kind}/{ident}" not in self._documents:
             return Problem(f"{kind}/{ident}", 1, what, next_step)
         document, prefix = self._documents[f"{kind}/{ident}"]
-        return Problem(document.file, document.line((*prefix, *path)), what, next_step)
+        return Problem(*document.place((*prefix, *path)), what, next_step)
 
 
 def _files(root: Path, pack: str) -> Iterator[Path]:
@@ -204,7 +213,11 @@ def read_pack(
         return None, lines, problems
     kinds: dict[str, Any] = {}
     for kind, model in FOLDERS.items():
-        kinds[kind] = _read_folder(root, root / pack / kind, kind, model, lines, problems)
+        blocks = {
+            ident: (block, lines.document("blocks", ident))
+            for ident, block in kinds.get("blocks", {}).items()
+        }
+        kinds[kind] = _read_folder(root, root / pack / kind, kind, model, lines, problems, blocks)
     kinds["cautions"] = _read_folder(root, root / "cautions", "cautions", Caution, lines, problems)
     kinds["sources"] = _read_list(root, root / "sources.yaml", "sources", Source, lines, problems)
     kinds["rights"] = _read_list(root, root / "rights.yaml", "rights", Right, lines, problems)
@@ -249,12 +262,15 @@ def _read_folder(
     model: type[C],
     lines: Lines,
     problems: list[Problem],
+    blocks: Mapping[str, tuple[Block, Document]] | None = None,
 ) -> dict[str, C]:
     cards: dict[str, C] = {}
     for path in sorted(folder.glob("*.yaml")):
         document = read_yaml(path, _shown(root, path), problems)
         if document is None:
             continue
+        if issubclass(model, Sheet):
+            document = with_blocks(document, blocks or {}, problems)
         card = _validate(document, document.value, (), model, problems)
         if card is None:
             continue
@@ -330,7 +346,7 @@ def _validate(
         seen: set[tuple[int, str]] = set()
         for item in error.errors():
             path = (*prefix, *(part for part in item["loc"] if _is_place(part)))
-            line = document.line(path)
+            file, line = document.place(path)
             name = ".".join(str(part) for part in item["loc"] if _is_place(part)) or "the card"
             what = f"{name}: {item['msg'][:1].lower()}{item['msg'][1:]}."
             if item["type"] == "extra_forbidden":
@@ -350,7 +366,7 @@ def _validate(
                 hint = "See knowledge/README.md."
             if (line, name) not in seen:
                 seen.add((line, name))
-                problems.append(Problem(document.file, line, what, hint))
+                problems.append(Problem(file, line, what, hint))
         return None
 
 

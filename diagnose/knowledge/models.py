@@ -22,6 +22,8 @@ from diagnose.knowledge.card import Card, Id, Text
 __all__ = [
     "NOTHING",
     "Answer",
+    "Block",
+    "BlockRow",
     "Cause",
     "Caution",
     "Chance",
@@ -50,6 +52,7 @@ __all__ = [
     "SourcedRate",
     "Spread",
     "Stage",
+    "StageFile",
     "Step",
     "Symptom",
     "Verdict",
@@ -336,6 +339,7 @@ class Step(Card):
     ``does``: as of a check; the step's cautions follow from it and from its marks.
     ``marks``: what the step achieves, in words of device.yaml.
     ``asks_sheet``: data sheet fields whose values belong in the step.
+    ``applies_when``: features of those devices that have this step at all.
     """
 
     do: Text
@@ -343,6 +347,22 @@ class Step(Card):
     does: list[Id] = []
     asks_sheet: list[Id] = []
     records: list[Text] = []
+    applies_when: dict[Id, bool] = {}
+
+
+class Block(Card):
+    """Steps that several sheets have in common, written once."""
+
+    id: Id
+    name: Text
+    steps: list[Step] = Field(min_length=1)
+    source: Id
+
+
+class BlockRow(Card):
+    """The place in a sheet's file where the steps of a block stand."""
+
+    block: Id
 
 
 class Sheet(Card):
@@ -388,6 +408,18 @@ class SmallJob(Sheet):
 
     stage: Id
     shows_at_once: bool = False
+
+
+class StageFile(Stage):
+    """A stage as it is written: the loader puts the steps of each block in its place."""
+
+    steps: list[Step | BlockRow] = Field(min_length=1)  # type: ignore[assignment]
+
+
+class SmallJobFile(SmallJob):
+    """A small job as it is written: the loader puts the steps of each block in its place."""
+
+    steps: list[Step | BlockRow] = Field(min_length=1)  # type: ignore[assignment]
 
 
 class Band(Card):

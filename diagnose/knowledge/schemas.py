@@ -24,6 +24,7 @@ from diagnose.knowledge import device, models
 from diagnose.knowledge.card import Card
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
+    Block,
     Cause,
     Caution,
     Check,
@@ -34,9 +35,9 @@ from diagnose.knowledge.models import (
     Order,
     Pack,
     Right,
-    SmallJob,
+    SmallJobFile,
     Source,
-    Stage,
+    StageFile,
     Symptom,
 )
 
@@ -50,8 +51,9 @@ _CARDS: dict[str, type[BaseModel]] = {
     "cause": Cause,
     "symptom": Symptom,
     "check": Check,
-    "stage": Stage,
-    "small_job": SmallJob,
+    "block": Block,
+    "stage": StageFile,
+    "small_job": SmallJobFile,
     "caution": Caution,
     "pack": Pack,
     "device": Device,

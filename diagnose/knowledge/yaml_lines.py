@@ -10,6 +10,7 @@ Rules
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -34,12 +35,30 @@ Path_ = tuple[str | int, ...]
 
 
 class Document:
-    """The value of one file and where each part of it stands."""
+    """The value of one file and where each part of it stands.
 
-    def __init__(self, file: str, value: Any, lines: dict[Path_, int]) -> None:
+    ``elsewhere``: parts that were put together from other places, each with its document and path.
+    """
+
+    def __init__(
+        self,
+        file: str,
+        value: Any,
+        lines: dict[Path_, int],
+        elsewhere: Mapping[Path_, tuple[Document, Path_]] | None = None,
+    ) -> None:
         self.file = file
         self.value = value
         self.lines = lines
+        self.elsewhere = elsewhere or {}
+
+    def place(self, path: Path_) -> tuple[str, int]:
+        """File and line (from 1) where this part is written."""
+        for length in range(len(path), 0, -1):
+            if path[:length] in self.elsewhere:
+                document, begin = self.elsewhere[path[:length]]
+                return document.place((*begin, *path[length:]))
+        return self.file, self.line(path)
 
     def line(self, path: Path_) -> int:
         """Line (from 1) of the deepest part of ``path`` that is in the file."""

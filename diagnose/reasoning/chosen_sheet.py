@@ -6,14 +6,15 @@ from diagnose.job.agreement import word_on
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.reasoner import Reasoner, View
+from diagnose.symptom_graph.variants import steps_of
 
 __all__ = ["declined", "next_step", "openable", "sheet_in_hand"]
 
 
 def next_step(job: JobState, sheet: Sheet) -> int:
-    """Number of the first step of a sheet that is not done."""
+    """Number of the first step that this shock has and that is not done; past the last: none."""
     done = {n for name, n in job.steps if name == sheet.id}
-    return next(n for n in range(len(sheet.steps) + 1) if n not in done)
+    return next((n for n in steps_of(sheet, job.shock) if n not in done), len(sheet.steps))
 
 
 def openable(reasoner: Reasoner, view: View) -> Sheet | None:

@@ -210,6 +210,12 @@ class Range(Part):
     call_before: float
     currency: str
 
+    @property
+    def named(self) -> tuple[str, str]:
+        """Lowest and highest in words."""
+        low, high = self.lowest_name or self.lowest, self.highest_name or self.highest
+        return low.replace("_", " "), high.replace("_", " ")
+
 
 def caution_text(card: Caution) -> str:
     """Hazard, consequence and avoidance as one text, whole."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.lines import JobLine, Range, StageLine
 
@@ -76,6 +78,8 @@ def plausible_range(decision: Decision) -> Range:
     model, knowledge = prepared.cost_model, prepared.knowledge
     shares: dict[str, float] = {}
     minutes_parts: dict[str, float] = {}
+    # stage -> what is done for it, the stage or a small job in its place -> its share
+    done: dict[str, dict[str, float]] = {}
     needed = model.needed_stages(listed.present)
     right = model.right_plans(listed.present)
     price = model.prices(listed.present)
@@ -85,14 +89,31 @@ def plausible_range(decision: Decision) -> Range:
         minutes_parts[stage] = minutes_parts.get(stage, 0.0) + weight * float(
             price[row, right[row]]
         )
+        sheets = model.plans[right[row]].sheets
+        sheet = next((s for s in sheets if knowledge.stage_of(s) == stage), stage)
+        done.setdefault(stage, {}).setdefault(sheet, 0.0)
+        done[stage][sheet] += weight
     plausible = [s for s, share in shares.items() if share >= _PLAUSIBLE] or [
         decision.plan.stages[0]
     ]
     plausible.sort(key=lambda s: knowledge.stages[s].rank)
     dearest = max(minutes_parts.get(s, 0.0) / shares.get(s, 1.0) for s in plausible)
+    ways = [sheet for stage in plausible for sheet in _ways(decision, stage, done.get(stage, {}))]
     return Range(
         lowest=plausible[0],
         highest=plausible[-1],
+        lowest_name=knowledge.sheets[ways[0]].name,
+        highest_name=knowledge.sheets[ways[-1]].name,
         call_before=round(dearest * 1.15, -1) or 10.0,
         currency=prepared.money.currency,
     )
+
+
+def _ways(decision: Decision, stage: str, shares: Mapping[str, float]) -> list[str]:
+    """How a plausible outcome may be met: by small jobs that open less, then by all of it."""
+    knowledge = decision.prepared.knowledge
+    planned = dict(zip(decision.plan.stages, decision.plan_sheets, strict=True)).get(stage, stage)
+    ways = {sheet for sheet, share in shares.items() if share >= _PLAUSIBLE} | {planned}
+    whole = {s for s in ways if knowledge.sheets[s].opens == knowledge.stages[stage].opens}
+    # The small job that is planned for all of it gives it its name.
+    return [*sorted(ways - whole), *([planned] if planned in whole else whole)]

@@ -19,6 +19,7 @@ from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
 from diagnose.symptom_graph.cautions import cautions_of
+from diagnose.symptom_graph.variants import said_of
 
 __all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]
 
@@ -212,7 +213,7 @@ def _step(shelf: Shelf, step: Step, index: int, count: int) -> Html:
         "div",
         tag("h3", f"Step {index} of {count}"),
         caution_boxes(shelf.cautions([*step.does, *step.marks])),
-        tag("p", step.do),
+        tag("p", said_of(shelf.knowledge.device, step, {})),
         join(write_in(label) for label in [*asked, *step.records]),
         class_="step",
     )

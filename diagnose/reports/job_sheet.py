@@ -41,6 +41,7 @@ from diagnose.reports.paper import (
     warnings,
 )
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
+from diagnose.symptom_graph.variants import said_of, steps_of
 
 __all__ = [
     "job_sheet",
@@ -275,8 +276,8 @@ def _where(item: str, job: JobState) -> str:
 def _sheet(sheet: Sheet, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
     done = {number for name, number in job.steps if name == sheet.id}
     yield Head(f"Sheet: {sheet.name}")
-    for number, step in enumerate(sheet.steps):
-        mark = "done" if number in done else "to do"
+    for number in steps_of(sheet, job.shock):
+        step, mark = sheet.steps[number], "done" if number in done else "to do"
         title = f"Step {number + 1} of {len(sheet.steps)} ({mark})"
         yield StepPart(title, tuple(_step(step, job, knowledge, said)))
     if sheet.proof:
@@ -287,7 +288,7 @@ def _sheet(sheet: Sheet, job: JobState, knowledge: Knowledge, said: set[str]) ->
 def _step(step: Step, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
     # Paper does not see what happens next: every chamber counts as pressurised.
     yield from warnings(required_cautions(knowledge, [*step.does, *step.marks], {}), said)
-    yield Items((step.do,), "ticks")
+    yield Items((said_of(knowledge.device, step, job.shock),), "ticks")
     for ask in step.asks_sheet:
         known, sheet = values_of(job.shock, job.sheet_values), knowledge.device.sheet
         words, value = asked_words(ask, sheet), asked(ask, known, sheet)

@@ -143,10 +143,9 @@ def _plan(
         names = ", ".join(elsewhere)
         yield Para(f"Not done here: {names}. We refer you to a shop that does.", strong=True)
     span = judgement.range
-    if span.lowest_name != span.highest_name and not judgement.shut:
-        yield Para(
-            f"The bench may find less or more: from {span.lowest_name} to {span.highest_name}."
-        )
+    low, high = span.named
+    if low != high and not judgement.shut:
+        yield Para(f"The bench may find less or more: from {low} to {high}.")
     if judgement.shut:
         return  # nothing is opened, so there is nothing to agree a price for
     answer = job.approved

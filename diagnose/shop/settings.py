@@ -117,7 +117,9 @@ class Shop(_Part):
         return lacking if has else [*lacking, f"{wanted.value.replace('_', ' ')}: {fitting}"]
 
     def able(self, knowledge: Knowledge) -> frozenset[str] | None:
-        """Stages and small jobs that may be planned, None: all. What opens nothing and goes out can always be."""
+        """Stages and small jobs that may be planned, None: all. What opens nothing and goes out can
+        always be.
+        """
         if self.stages is None and self.equipment is None:
             return None
         does = {sheet for sheet in knowledge.sheets if not self.missing_for(knowledge, sheet)}

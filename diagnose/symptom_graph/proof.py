@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import networkx as nx
 
@@ -33,10 +33,10 @@ from diagnose.symptom_graph.routes import (
     all_deeds,
     clearing_of,
     keys_after,
-    marks_before,
     may_be_trapped,
     why_not,
 )
+from diagnose.symptom_graph.variants import marks_of, steps_of, variants
 
 __all__ = ["Proof", "Unguarded", "demanded", "prove", "route_graph"]
 
@@ -68,13 +68,15 @@ class Proof:
 class _At:
     """Where a job stands: counter, bench or a place in a sheet; what may hold pressure; keys.
 
-    ``holding``: (chamber, may hold pressure), in the device's order.
+    ``holding``: (chamber, may hold pressure), in the device's order. ``shock``: features that are
+    known of it, on a sheet whose steps depend on them.
     """
 
     place: str
     holding: tuple[tuple[str, bool], ...]
     keys: frozenset[tuple[str, str]] = frozenset()
     sign: bool = False
+    shock: tuple[tuple[str, bool], ...] = ()
 
     @property
     def chambers(self) -> dict[str, bool]:
@@ -132,7 +134,7 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
         here = ("at", where)
         if where.keys:
             # Another person, a hand-over, a long break: the same place without a key.
-            reach(here, _moved(where, where.place))
+            reach(here, _moved(where, where.place, where.shock))
         if where.place == "counter":
             reach(here, _moved(where, "bench"))
         if where.place in checks:
@@ -140,20 +142,23 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
             for deed in offered:
                 _offer(knowledge, net, where, deed, where.place, reach)
         if where.place == "bench":
-            for sheet in knowledge.sheets:
-                reach(here, _moved(where, f"step:{sheet}:0"))
+            for ident, sheet in knowledge.sheets.items():
+                for kind in variants(sheet):
+                    first = f"step:{ident}:{steps_of(sheet, kind)[0]}"
+                    reach(here, _moved(where, first, tuple(kind.items())))
         if where.place.startswith("step:"):
-            _, stage, number = where.place.split(":")
+            _, ident, number = where.place.split(":")
             # A sheet is gone through to its end: no way leads out of its middle and back.
-            follow = f"step:{stage}:{int(number) + 1}"
-            after = follow if (stage, int(number) + 1) in sheets else "bench"
-            _offer(knowledge, net, where, sheets[stage, int(number)], after, reach)
+            here_on = steps_of(knowledge.sheets[ident], dict(where.shock))
+            later = [n for n in here_on if n > int(number)]
+            after = f"step:{ident}:{later[0]}" if later else "bench"
+            _offer(knowledge, net, where, sheets[ident, int(number)], after, reach)
     return net
 
 
-def _moved(where: _At, place: str) -> _At:
+def _moved(where: _At, place: str, shock: tuple[tuple[str, bool], ...] = ()) -> _At:
     """The same shock elsewhere; keys stay behind."""
-    return _At(place, where.holding, sign=where.sign)
+    return _At(place, where.holding, sign=where.sign, shock=shock)
 
 
 def _offer(
@@ -167,7 +172,11 @@ def _offer(
     """Add what the gate puts between a place and a deed, and where the deed leads."""
     here: object = ("at", where)
     clearing = clearing_of(knowledge) if where.sign else set()
-    marks = set(marks_before(knowledge.sheets[deed.stage], deed.number)) if deed.stage else set()
+    marks: set[str] = set()
+    if deed.stage:
+        sheet = knowledge.sheets[deed.stage]
+        before = (n for n in steps_of(sheet, dict(where.shock)) if n < deed.number)
+        marks = set(marks_of(sheet, before))
     approved = False
     for _ in range(3):
         reason = why_not(
@@ -194,15 +203,7 @@ def _offer(
         node = ("caution", deed.ident, where)
         net.add_node(node, keys=frozenset(waiting), shows=shown)
         net.add_edge(here, node)
-        reach(
-            node,
-            _At(
-                where.place,
-                where.holding,
-                frozenset((_ONE, h) for h in {*held, *waiting}),
-                sign=where.sign,
-            ),
-        )
+        reach(node, replace(where, keys=frozenset((_ONE, h) for h in {*held, *waiting})))
         return
     prompt = ("prompt", deed.ident, where)
     net.add_node(prompt, shows=shown)
@@ -214,12 +215,13 @@ def _offer(
     for effect in deed.effects:
         chambers = knowledge.device.after(chambers, effect)
         keys = keys_after(keys, effect)
-    holding = tuple(chambers.items())
-    reach(done, _At(after, holding, keys, sign=where.sign))
+    shock = where.shock if after.startswith("step:") else ()
+    left = _At(after, tuple(chambers.items()), keys, where.sign, shock)
+    reach(done, left)
     if where.sign and deed.ident in clearing:
         cleared = ("cleared", deed.ident, where)
         net.add_edge(done, cleared)
-        reach(cleared, _At(after, holding, keys))
+        reach(cleared, replace(left, sign=False))
 
 
 def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:

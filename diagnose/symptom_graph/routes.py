@@ -28,7 +28,6 @@ __all__ = [
     "clearing_of",
     "deed_of",
     "keys_after",
-    "marks_before",
     "may_be_trapped",
     "needs_approval",
     "needs_ready",
@@ -112,11 +111,6 @@ def sheet_hazards(knowledge: Knowledge, sheet: Sheet, chambers: Mapping[str, boo
 def keys_after(keys: frozenset[tuple[str, str]], what: str) -> frozenset[tuple[str, str]]:
     """Acknowledgements (person, hazard) that outlive the physical event ``what``: none."""
     return frozenset()
-
-
-def marks_before(sheet: Sheet, number: int) -> frozenset[str]:
-    """What the steps before this one of its sheet achieved."""
-    return frozenset(mark for step in sheet.steps[:number] for mark in step.marks)
 
 
 def needs_ready(knowledge: Knowledge, deed: Deed) -> bool:

@@ -1,15 +1,17 @@
-"""Order in the sheets of stages and small jobs and sense in the safety cards, sheet by sheet and card by card.
+"""Order in the sheets and sense in the safety cards, sheet by sheet and card by card.
 
 Rules
 -----
 - Every function yields all problems it finds and says how to mend them; nothing raises.
-- A sheet is read as the list of marks and physical events of its steps; what the words of a step
-  say is its author's affair and a reviewer's.
+- A sheet is read as the list of marks and physical events of its steps, once for each kind of
+  device that its steps tell apart; what the words of a step say is its author's affair and a
+  reviewer's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 
 from diagnose.errors import Problem
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
@@ -17,6 +19,7 @@ from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Sheet
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
+from diagnose.symptom_graph.variants import marks_of, steps_of, variants
 
 __all__ = ["sheet_problems", "unused_cautions", "used_cautions"]
 
@@ -26,7 +29,7 @@ _NEVER_SAID = ("is safe", "it's safe", "safe to ride", "perfectly safe", "no dan
 def sheet_problems(knowledge: Knowledge, lines: Lines | None = None) -> list[Problem]:
     """Everything that is wrong with the order of sheets, hazards, cautions and signs."""
     at = lines or Lines()
-    return [problem for check in _CHECKS for problem in check(knowledge, at)]
+    return list(dict.fromkeys(problem for check in _CHECKS for problem in check(knowledge, at)))
 
 
 def used_cautions(knowledge: Knowledge) -> set[str]:
@@ -47,57 +50,69 @@ def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
     return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
 
-def _marks(sheet: Sheet) -> dict[str, int]:
-    """Mark -> number of the first step that achieves it."""
+def _marks(sheet: Sheet, numbers: Sequence[int]) -> dict[str, int]:
+    """Mark -> number of the first of these steps that achieves it."""
     found: dict[str, int] = {}
-    for number, step in enumerate(sheet.steps):
-        for mark in step.marks:
+    for number in numbers:
+        for mark in sheet.steps[number].marks:
             found.setdefault(mark, number)
     return found
+
+
+def _sheets(knowledge: Knowledge) -> Iterator[tuple[Sheet, tuple[int, ...]]]:
+    """Every sheet as each kind of device meets it, and the numbers of its steps."""
+    for sheet in knowledge.sheets.values():
+        for shock in variants(sheet):
+            yield sheet, steps_of(sheet, shock)
+
+
+def _at(
+    knowledge: Knowledge, lines: Lines, sheet: Sheet, number: int | None, what: str, hint: str
+) -> Problem:
+    """A problem at a step of a sheet, or at its steps as a whole."""
+    path: tuple[str | int, ...] = ("steps",) if number is None else ("steps", number)
+    return lines.problem(knowledge.sheet_kind(sheet.id), sheet.id, path, what, hint)
 
 
 def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     device = knowledge.device
     order = [(row.first, row.then, row.why) for row in device.order]
-    for ident, sheet in knowledge.sheets.items():
-        marks = _marks(sheet)
+    for sheet, numbers in _sheets(knowledge):
+        marks = _marks(sheet, numbers)
         for earlier, later, why in order:
             if earlier not in marks or later not in marks or marks[earlier] < marks[later]:
                 continue
             what = f"'{later}' comes before '{earlier}': {why}."
-            yield lines.problem(knowledge.sheet_kind(ident), ident, ("steps", marks[later]), what, "Move the step.")
+            yield _at(knowledge, lines, sheet, marks[later], what, "Move the step.")
         for mark in [mark for mark in marks if mark in device.marks]:
             for other in device.marks[mark].implies:
                 if other not in marks:
                     what = f"a sheet with '{mark}' has no step '{other}'."
-                    yield lines.problem(knowledge.sheet_kind(ident), ident, ("steps",), what, "Add the step.")
+                    yield _at(knowledge, lines, sheet, None, what, "Add the step.")
         # The earlier mark must be there at all where taking it out would make the later one blind.
         for earlier, later, why in order:
             blind = device.marks[later].blind
             if blind and later in marks and earlier not in marks:
                 what = f"'{later}' without '{earlier}': {why}."
-                yield lines.problem(knowledge.sheet_kind(ident), ident, ("steps", marks[later]), what, "Add the step.")
+                yield _at(knowledge, lines, sheet, marks[later], what, "Add the step.")
 
 
 def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Chambers that a sheet opens, and the marks and events of its steps, say the same."""
     device = knowledge.device
-    for ident, sheet in knowledge.sheets.items():
-        marks = _marks(sheet)
-        lets_out = (n for n, s in enumerate(sheet.steps) if device.letting_out & set(s.does))
+    for sheet, numbers in _sheets(knowledge):
+        marks = _marks(sheet, numbers)
+        lets_out = (n for n in numbers if device.letting_out & set(sheet.steps[n].does))
         first = next(lets_out, None)
 
-        def at(number: int | None, what: str, hint: str, ident: str = ident) -> Problem:
-            path: tuple[str | int, ...] = ("steps",) if number is None else ("steps", number)
-            return lines.problem(knowledge.sheet_kind(ident), ident, path, what, hint)
-
+        at = partial(_at, knowledge, lines, sheet)
         for mark in (WRITTEN, CAN_CLOSE):
             if first is not None and marks.get(mark, first) >= first:
                 yield at(first, f"something is let out before '{mark}'.", "Put that step first.")
         if sheet.opens and first is None:
             yield at(None, "it opens something and lets nothing out.", "Correct 'opens'.")
-        for number, step in enumerate(sheet.steps):
-            if device.opening & set(step.does) and not sheet.opens:
+        for number in numbers:
+            if device.opening & set(sheet.steps[number].does) and not sheet.opens:
                 yield at(number, "a sheet that opens nothing is opened here.", "Correct 'opens'.")
         inside = {m: device.marks[m].inside for m in sorted(marks.keys() & device.marks.keys())}
         for mark, within in inside.items():
@@ -112,7 +127,8 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             if chamber.id in sheet.opens and needed is not None and needed not in marks:
                 what = f"it opens '{chamber.id}' without a step '{needed}'."
                 yield at(None, what, "Add the step.")
-        for number, step in enumerate(sheet.steps):
+        for number in numbers:
+            step = sheet.steps[number]
             for mark in step.marks:
                 for value in device.marks[mark].asks if mark in device.marks else ():
                     if value not in step.asks_sheet:
@@ -124,15 +140,16 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _includes_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """A stage that includes an opening stage does at least what that one does."""
-    for ident, stage in knowledge.stages.items():
-        for name in stage.includes:
+    """A sheet that includes an opening stage does at least what that one does."""
+    for sheet, numbers in _sheets(knowledge):
+        for name in sheet.includes:
             inner = knowledge.stages[name]
-            missing = sorted(_marks(inner).keys() - _marks(stage).keys()) if inner.opens else []
+            wanted = marks_of(inner, range(len(inner.steps))) if inner.opens else frozenset()
+            missing = sorted(wanted - marks_of(sheet, numbers))
             # Replacing a unit includes a full service by its cure, not by its steps.
-            for mark in missing if stage.opens else []:
+            for mark in missing if sheet.opens else []:
                 what = f"it includes '{name}' but has no step '{mark}'."
-                yield lines.problem("stages", ident, ("steps",), what, "Add the step.")
+                yield _at(knowledge, lines, sheet, None, what, "Add the step.")
 
 
 def _hands_off(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:

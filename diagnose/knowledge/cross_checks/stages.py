@@ -17,6 +17,12 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     equipment = knowledge.pack.equipment
     values = knowledge.device.sheet
     askable = {*values.numbers, *values.words, *values.asks}
+    flags = [name for name, field in knowledge.device.fields.items() if field.says]
+    stand = [step for sheet in knowledge.sheets.values() for step in sheet.steps]
+    for ident, block in knowledge.blocks.items():
+        if block.steps[0] not in stand:
+            what = "no sheet has this block."
+            yield lines.problem("blocks", ident, (), what, f"Put '- block: {ident}' on a sheet.")
     for ident, sheet in knowledge.sheets.items():
 
         def at(path: Where, what: str, hint: str, ident: str = ident) -> Problem:
@@ -27,6 +33,11 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 what = f"shop_needs: no equipment '{need}'."
                 yield at(("shop_needs", n), what, need_hint(need, equipment))
         for number, step in enumerate(sheet.steps):
+            for feature in step.applies_when:
+                if feature not in flags:
+                    path = ("steps", number, "applies_when", feature)
+                    what = f"applies_when: no field '{feature}' with words in 'says'."
+                    yield at(path, what, near(feature, flags))
             for n, ask in enumerate(step.asks_sheet):
                 if ask not in askable:
                     what = f"asks_sheet: no data sheet answers '{ask}'."
@@ -39,35 +50,30 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def jobs_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """A small job is part of its stage, and is all that the causes that name it need."""
-    for ident, job in knowledge.small_jobs.items():
+    """A small job opens no more than its stage, and all that the causes that name it need."""
+    jobs = knowledge.small_jobs
+    for ident, job in jobs.items():
         stage = knowledge.stages.get(job.stage)
         if stage is None:
             hint = near(job.stage, knowledge.stages)
             yield lines.problem("small_jobs", ident, ("stage",), f"no stage '{job.stage}'.", hint)
             continue
-        for name, mine, whole in (
-            ("opens", job.opens, stage.opens),
-            ("includes", job.includes, stage.includes),
-        ):
-            for word in sorted({*mine} - {*whole} - {job.stage}):
-                what = f"{name}: its stage '{stage.id}' has no '{word}'."
-                yield lines.problem("small_jobs", ident, (name,), what, "It does a part of it.")
-        if not any(cause.remedy.job == ident for cause in knowledge.causes.values()):
-            what, hint = "no cause names this job.", "Say 'job' in a remedy, or take it away."
-            yield lines.problem("small_jobs", ident, (), what, hint)
+        for chamber in sorted({*job.opens} - {*stage.opens}):
+            what = f"opens: its stage '{stage.id}' leaves '{chamber}' shut."
+            yield lines.problem("small_jobs", ident, ("opens",), what, "It is a part of its stage.")
     for ident, cause in knowledge.causes.items():
         name = cause.remedy.job
+        path: Where = ("remedy", "job")
         if name is None:
             continue
-        job = knowledge.small_jobs.get(name)
-        path: Where = ("remedy", "job")
-        if job is None:
-            hint = near(name, knowledge.small_jobs)
-            yield lines.problem("causes", ident, path, f"no small job '{name}'.", hint)
-        elif job.stage not in cause.cures:
-            what = f"job: '{name}' is a part of '{job.stage}', which is no cure of it."
-            yield lines.problem("causes", ident, path, what, f"Cures: {', '.join(cause.cures)}.")
-        elif cause.remedy.opens not in (NOTHING, *job.opens):
+        if name not in jobs:
+            what, hint = f"no small job '{name}'.", near(name, jobs)
+        elif jobs[name].stage not in cause.cures:
+            what = f"job: '{name}' is a part of '{jobs[name].stage}', which is no cure of it."
+            hint = f"Cures: {', '.join(cause.cures)}."
+        elif cause.remedy.opens not in (NOTHING, *jobs[name].opens):
             what = f"job: '{name}' leaves '{cause.remedy.opens}' shut, which the remedy opens."
-            yield lines.problem("causes", ident, path, what, "Name a job that opens it.")
+            hint = "Name a job that opens it."
+        else:
+            continue
+        yield lines.problem("causes", ident, path, what, hint)
