@@ -138,14 +138,19 @@ def test_of_plans_as_often_right_the_cheaper_is_taken() -> None:
     assert MODEL.choose(costs, quotes) == plan("descale")
 
 
-def test_a_quote_is_for_the_whole_whatever_the_last_digit_of_a_sum_says() -> None:
+@pytest.mark.parametrize("dearer", ["whole", "small"])
+def test_of_plans_that_differ_in_a_small_job_the_cheaper_is_quoted(dearer: str) -> None:
+    """Both are right equally often: the last digit of a sum does not decide between them."""
     model = shop_reasoner().cost_model
-    shut = next(place for place, one in enumerate(model.plans) if one.shut)
-    whole = model.plans.index(Plan(model.plans[shut].stages))
-    quotes = np.full(len(model.plans), 10.0)
-    quotes[[whole, shut]] = 3.0
-    quotes[shut] -= 1e-13
-    assert model.quoted(quotes) == whole
+    place = {
+        "small": next(n for n, one in enumerate(model.plans) if one.sheets != one.stages),
+    }
+    place["whole"] = model.plans.index(Plan(model.plans[place["small"]].stages))
+    costs, quotes = np.full(len(model.plans), 50.0), np.full(len(model.plans), 10.0)
+    quotes[[*place.values()]] = 3.0
+    quotes[place[dearer]] -= 1e-13
+    costs[place[dearer]] = 60.0
+    assert model.quoted(costs, quotes) == place["small" if dearer == "whole" else "whole"]
 
 
 def test_a_wrong_quote_costs_a_call_whether_too_small_or_too_large() -> None:
@@ -158,14 +163,58 @@ def test_what_no_card_knows_speaks_for_no_plan() -> None:
     assert np.all(MODEL.misquotes(present(UNLISTED)) == 0.0)
 
 
-def test_a_valve_core_is_no_can_service() -> None:
-    """What is put right without opening is planned shut, at its own minutes and parts."""
+@pytest.mark.parametrize(
+    ("cause", "stage", "job"),
+    [
+        ("valve_core_loose", "air_can_service", "valve_core"),
+        ("charge_low", "damper_service", "recharge"),
+    ],
+)
+def test_a_valve_core_is_no_can_service(cause: str, stage: str, job: str) -> None:
+    """A small job is planned in the place of its stage, at its own minutes and parts."""
+    model, cards = shop_reasoner().cost_model, shop_reasoner().knowledge
+    alone = np.array([[one == cause for one in model.causes]])
+    right = model.plans[int(model.right_plans(alone)[0])]
+    remedy, card = cards.causes[cause].remedy, cards.small_jobs[job]
+    assert right == Plan((stage,), (job,))
+    minutes, parts = model.sheet_work(job, alone)
+    assert float(minutes[0]) == remedy.minutes + card.opening_minutes
+    assert float(parts[0]) == remedy.parts
+    assert float(model.sheet_work(stage, alone)[0][0]) > float(minutes[0])
 
+
+def test_a_small_job_cures_what_names_it_and_what_it_contains() -> None:
+    model, cards = shop_reasoner().cost_model, shop_reasoner().knowledge
+    place = model.plans.index(Plan(("air_can_service",), ("valve_core",)))
+    cures = dict(zip(model.causes, model.cures[:, place], strict=True))
+    assert cures["valve_core_worn"] == cards.causes["valve_core_worn"].cures["air_can_service"]
+    assert cures["pressure_too_low"] == cards.chance(
+        cards.causes["pressure_too_low"].cures["no_service"]
+    )
+    assert cures["can_seal_worn"] == cures["charge_low"] == cures[UNLISTED] == 0.02
+
+
+def test_a_small_job_that_did_not_help_is_found_out_in_the_shop_or_comes_back() -> None:
     model = shop_reasoner().cost_model
-    core = np.array([[cause == "valve_core_loose" for cause in model.causes]])
-    right = model.plans[int(model.right_plans(core)[0])]
-    remedy = shop_reasoner().knowledge.causes["valve_core_loose"].remedy
-    assert right == Plan(("air_can_service",), shut=True)
-    minutes, parts = model.stage_work("air_can_service", core, shut=True)
-    assert (float(minutes[0]), float(parts[0])) == (remedy.minutes, remedy.parts)
-    assert float(model.stage_work("air_can_service", core)[0][0]) > remedy.minutes
+    seal = np.array([[cause == "can_seal_worn" for cause in model.causes]])
+    ring = np.array([[cause == "piston_ring_worn" for cause in model.causes]])
+    core = model.plans.index(Plan(("air_can_service",), ("valve_core",)))
+    gas = model.plans.index(Plan(("damper_service",), ("recharge",)))
+
+    def fails(sets: np.ndarray, plan: int) -> float:
+        right = float(model.prices(sets).min(where=model.cured(sets) > 0.5, initial=1e9))
+        after = float((model.costs(sets) - model.prices(sets))[0, plan])
+        return after / float(1.0 - model.cured(sets)[0, plan]) - right
+
+    assert fails(seal, core) == pytest.approx(model.money.failed_in_shop)
+    assert fails(ring, gas) == pytest.approx(model.money.comeback)
+
+
+def test_a_shop_without_seals_may_still_do_a_valve_core() -> None:
+    cards = shop_reasoner().knowledge
+    plans = plans_of(cards, ["no_service", "replace_or_refer", "valve_core"])
+    assert {plan.sheets for plan in plans} == {
+        ("no_service",),
+        ("replace_or_refer",),
+        ("valve_core",),
+    }

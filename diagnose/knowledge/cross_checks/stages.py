@@ -35,9 +35,9 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         for number, step in enumerate(sheet.steps):
             for feature in step.applies_when:
                 if feature not in flags:
-                    path = ("steps", number, "applies_when", feature)
                     what = f"applies_when: no field '{feature}' with words in 'says'."
-                    yield at(path, what, near(feature, flags))
+                    place: Where = ("steps", number, "applies_when", feature)
+                    yield at(place, what, near(feature, flags))
             for n, ask in enumerate(step.asks_sheet):
                 if ask not in askable:
                     what = f"asks_sheet: no data sheet answers '{ask}'."
