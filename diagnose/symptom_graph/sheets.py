@@ -19,7 +19,7 @@ from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Sheet
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
-from diagnose.symptom_graph.variants import marks_of, steps_of, variants
+from diagnose.symptom_graph.variants import marks_of, steps_of, variants, with_or_without
 
 __all__ = ["sheet_problems", "unused_cautions", "used_cautions"]
 
@@ -95,6 +95,18 @@ def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             if blind and later in marks and earlier not in marks:
                 what = f"'{later}' without '{earlier}': {why}."
                 yield _at(knowledge, lines, sheet, marks[later], what, "Add the step.")
+
+
+def _every_kind(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """What a sheet achieves, it achieves for every kind of device."""
+    for ident, stage in knowledge.stages.items():
+        marks = _marks(stage, range(len(stage.steps)))
+        for shock in variants(stage):
+            kind = ", ".join(with_or_without(knowledge.device, *row) for row in shock.items())
+            for mark in sorted(marks.keys() - marks_of(stage, steps_of(stage, shock))):
+                what = f"'{mark}' is not reached {kind}."
+                hint = "Say there, too, how it is done."
+                yield lines.problem("stages", ident, ("steps", marks[mark]), what, hint)
 
 
 def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -231,6 +243,7 @@ def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 _CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     _in_order,
+    _every_kind,
     _opens_as_it_says,
     _includes_hold,
     _hands_off,

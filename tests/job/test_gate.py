@@ -37,7 +37,7 @@ from tests.safety.probes import acknowledgements, conversation_guards
 STAMP: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
 STAGE = "air_can_service"
 VENT = 5
-KEYED_AT_VENT = ["air_pressure", "over_pressure", "trapped_negative"]
+KEYED_AT_VENT = ["air_pressure", "trapped_negative"]
 
 
 @pytest.fixture(scope="module")
@@ -201,3 +201,26 @@ def test_a_hand_over_in_the_middle_of_a_sheet_goes_on_with_the_sheet(knowledge: 
         events = job(HandedOver(to="BB", at="bench", **STAMP))
         prompt = talk(knowledge).prompt(events, "BB")
     assert (prompt.kind, prompt.id) == ("caution", f"step:{STAGE}:{VENT}")
+
+
+def test_a_step_for_another_kind_of_shock_is_told_so_and_falls_away(knowledge: Knowledge) -> None:
+    stage = knowledge.stages["full_service"]
+    first = next(n for n, step in enumerate(stage.steps) if step.applies_when)
+    events: list[Event] = [
+        Opened(pack="p", knowledge="", at="bench", **STAMP),
+        SheetChosen(stage=stage.id, **STAMP),
+        Approved(stages=[stage.id], **STAMP),
+        *(Stepped(stage=stage.id, number=n, **STAMP) for n in range(first)),
+    ]
+    with stubbed():
+        conversation = talk(knowledge)
+        held = conversation.prompt(events, "AA")
+        events += conversation.reply(events, held, held.answers[0].key, **STAMP)
+        prompt = conversation.prompt(events, "AA")
+        assert f"step {first + 1} of {len(stage.steps)}. Without a reservoir: " in prompt.text
+        assert [a.state for a in prompt.answers] == ["done", "stop", "other:piggyback"]
+        assert prompt.answers[2].text == "Not this shock: it is with a reservoir"
+        events += conversation.reply(events, prompt, "3", **STAMP)
+        assert fold(events).shock == {"piggyback": True}
+        assert conversation.prompt(events, "AA").id == f"step:{stage.id}:{first + 1}"
+        assert first not in [n for _, n in fold(events).steps]

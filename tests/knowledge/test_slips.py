@@ -35,6 +35,7 @@ GAUGE = f"{PACK}/checks/bench_overnight_gauge.yaml"
 OPENS = f"{PACK}/checks/bench_core.yaml"
 LOOK = f"{PACK}/checks/look_can_damaged.yaml"
 STAGE = f"{PACK}/stages/full_service.yaml"
+CHARGE = f"{PACK}/blocks/charge_in.yaml"
 SAID = f"{PACK}/symptoms/said_air_loss.yaml"
 OWN = f"{PACK}/pack.yaml"
 HAZARDS = f"{PACK}/hazards.yaml"
@@ -172,12 +173,21 @@ SLIPS = [
         "piggyback",
     ),
     (
-        STAGE,
+        CHARGE,
         "asks_sheet: [charge_pressure",
         "asks_sheet: [charge_presure",
         "asks_sheet",
         "asks_sheet: no data sheet",
         "charge_pressure",
+    ),
+    (STAGE, "- block: piston_out", "- block: piston_ot", "piston_ot", "no block", "piston_out"),
+    (
+        f"{PACK}/blocks/piston_depth.yaml",
+        "applies_when: {bladder: false}",
+        "applies_when: {blader: false}",
+        "blader",
+        "applies_when: no field 'blader'",
+        "bladder",
     ),
     (
         OWN,

@@ -16,6 +16,7 @@ from diagnose.job.events import (
     Answered,
     Approved,
     CheckReadied,
+    Described,
     Event,
     HandedOver,
     Happened,
@@ -73,6 +74,7 @@ KEYED = ("trapped_negative", "damper_charge", "air_pressure", "over_pressure", "
 MUST: dict[str, tuple[str, ...]] = {
     "vented": ("air_pressure", "trapped_negative"),
     "pumped": ("air_pressure", "trapped_negative", "over_pressure", "damaged_part"),
+    "let_down": ("air_pressure", "trapped_negative", "damaged_part"),
     "refilled": ("trapped_negative", "over_pressure", "damaged_part"),
     "pumped_back": ("over_pressure", "damaged_part"),
     "opened": ("air_pressure", "trapped_negative", "damper_charge", "unknown_history"),
@@ -120,7 +122,7 @@ EMPTIES = {
     "can_off": {"air", "negative"},
     "charge_proved_empty": {"charge"},
 }
-EVENTS = {"vented", "pumped", "cycled", "opened", "refilled", "off_bike"}
+EVENTS = {"vented", "let_down", "pumped", "cycled", "opened", "refilled", "off_bike"}
 OPENS = {"core_out", "opened", "can_off"}
 #: finding -> its bad states, and what takes them away; None: a better look at the same thing
 Row = tuple[tuple[str, ...], tuple[str, ...] | None]
@@ -176,7 +178,7 @@ class Monitor:
     read: set[tuple[str, str]] = field(default_factory=set)
     time: str = ""
     last_key: str = ""
-    steps: dict[str, int] = field(default_factory=dict)
+    steps: dict[str, set[int]] = field(default_factory=dict)
     hazardous: int = 0
 
     def text(self, caution: str) -> str:
@@ -245,10 +247,10 @@ class Monitor:
         if isinstance(event, Stepped):
             step = self.knowledge.sheets[event.stage].steps[event.number]
             acts = [*step.does, *step.marks]
-            if event.number != self.steps.get(event.stage, 0):
+            if event.number != self._next(event.stage, events):
                 raise Broken(f"{event.stage}: step {event.number} out of its order")
-            self.steps[event.stage] = event.number + 1
             self._way(event.stage, event.number, acts, events)
+            self.steps.setdefault(event.stage, set()).add(event.number)
         else:
             check = self.knowledge.checks.get(event.ask)
             if check is None or (isinstance(event, Answered) and event.state == "not_sure"):
@@ -272,6 +274,19 @@ class Monitor:
                     raise Broken(f"{prompt.id}: '{caution}' does not stand before it")
             if hazard in KEYED:
                 self._keyed(prompt.id, event.person, hazard, acts)
+
+    def _next(self, stage: str, events: Sequence[Event]) -> int | None:
+        """The first step that is not done and that nothing told of the shock leaves out."""
+        back = {e.number for e in events if isinstance(e, Withdrawn)}
+        told: dict[str, object] = {}
+        for number, event in enumerate(events):
+            if isinstance(event, Described) and number not in back:
+                told.update(event.shock)
+        for number, step in enumerate(self.knowledge.stages[stage].steps):
+            other = any(told.get(name, has) != has for name, has in step.applies_when.items())
+            if number not in self.steps.get(stage, set()) and not other:
+                return number
+        return None
 
     def _live(self, ident: str, acts: Sequence[str]) -> list[str]:
         """Hazards of what is done, act by act, with what the chambers hold by then."""
@@ -310,7 +325,8 @@ class Monitor:
         if lets_out and not self._agreed(stage, events):
             raise Broken(f"{stage}: gone through without the customer's approval")
         if {"vented", "opened"} & set(effects):
-            marks = {m for step in card.steps[:number] for m in step.marks}
+            before = [n for n in self.steps.get(stage, ()) if n < number]
+            marks = {m for n in before for m in card.steps[n].marks}
             if not {"written_down", "can_close_again"} <= marks:
                 raise Broken(f"{stage}: opened before notes and 'can we close it again'")
 

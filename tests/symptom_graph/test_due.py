@@ -22,17 +22,20 @@ DUE: dict[str, tuple[str, str]] = {
     # letting out, adding, clamping, pulling, heating, unthreading, posting a stuck-short shock
     "trapped_negative": (
         "negative",
-        "vented pumped refilled gauged clamped pulled pushed_in forced core_out opened can_off "
-        "sent",
+        "vented let_down pumped refilled gauged clamped pulled pushed_in forced core_out opened "
+        "can_off sent",
     ),
     # valve core and can; any pump put on, any shock taken in the hand as it came
-    "air_pressure": ("air", "vented pumped gauged core_out opened can_off touched pushed_in"),
+    "air_pressure": (
+        "air",
+        "vented let_down pumped gauged core_out opened can_off touched pushed_in",
+    ),
     # charge port, bleed screw, seal head, body; can off with the damper still charged
     "damper_charge": ("charge", "charge_released damper_open opened can_off"),
     "residual_gas": ("", "charge_released charge_proved_empty damper_open ifp_out body_faced"),
     # every filling step
     "over_maximum": ("", "pumped pumped_back refilled charged"),
-    "damaged_pressure_part": ("", "pumped pumped_back refilled damage_sought"),
+    "damaged_pressure_part": ("", "let_down pumped pumped_back refilled damage_sought"),
     # gas from a bottle
     "never_oxygen": ("", "charged"),
     "nitrogen_bottle": ("", "charged"),

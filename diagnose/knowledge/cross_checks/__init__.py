@@ -38,13 +38,16 @@ def find_problems(
     ----------
     form : problems of form; that a card names one which could not be read is no problem of its own.
     """
+    # What stands in a block is told once, however many sheets have it.
     unread = {f"'{problem.file.rpartition('/')[2].removesuffix('.yaml')}'" for problem in form}
-    return [
-        problem
-        for check in CHECKS
-        for problem in check(knowledge, lines)
-        if not any(ident in problem.what for ident in unread)
-    ]
+    return list(
+        dict.fromkeys(
+            problem
+            for check in CHECKS
+            for problem in check(knowledge, lines)
+            if not any(ident in problem.what for ident in unread)
+        )
+    )
 
 
 CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
