@@ -100,6 +100,11 @@ class Knowledge(BaseModel):
         job = self.small_jobs.get(sheet)
         return sheet if job is None else job.stage
 
+    def opens_less(self, job: SmallJob) -> bool:
+        """It costs another opening than its stage, so that a plan tells the two apart."""
+        stage = self.stages[job.stage]
+        return (job.opens, job.opening_minutes) != (stage.opens, stage.opening_minutes)
+
     def goes_out(self, sheet: str) -> bool:
         """The unit that came in is not put back to work here after this sheet."""
         return self.stages[self.stage_of(sheet)].goes_out

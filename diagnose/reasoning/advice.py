@@ -70,8 +70,10 @@ class Advice:
                     continue
                 after = branch @ costs
                 best = int(np.argmin(after))
-                if model.plans[best] == decision.plan:
+                if model.plans[best].stages == decision.plan.stages:
                     continue
+                if decision.belief.job.at == "counter":
+                    best = model.sized(best, branch @ model.rights(listed.present))
                 saves = float(after[decision.place] - after[best])
                 changes.append(Change(option.id, states[a], model.plans[best].sheets, saves))
         return changes

@@ -53,14 +53,22 @@ class Decision:
         return result
 
     @cached_property
+    def shares(self) -> Floats:
+        """(plans,) chance that each plan is the right one."""
+        pairs, triples = self.belief.sets
+        of_triples = self.prepared.cost_model.rights(triples.present)
+        result: Floats = pairs.weights @ self.prepared.set_costs[2] + triples.weights @ of_triples
+        return result
+
+    @cached_property
     def place(self) -> int:
         """Place of the plan among `CostModel.plans`."""
         model, belief = self.prepared.cost_model, self.belief
         kept = model.holding({s.floor.stage for s in belief.floors if s.floor.stage})
         costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, self.quotes, np.inf)
         if belief.job.at == "bench":
-            return model.choose(costs, quotes)
-        return model.quoted(costs, quotes)
+            return model.choose(costs, quotes, self.shares)
+        return model.quoted(quotes, self.shares)
 
     @property
     def plan(self) -> Plan:
@@ -83,8 +91,8 @@ class Decision:
     def plan_sheets(self) -> tuple[str, ...]:
         """For each outcome of the plan what is done: the outcome, or a small job in its place.
 
-        A small job that opens as much as its outcome costs no less, so that no plan tells the two
-        apart: it takes the place where it is all that the likely causes need.
+        A small job that costs the same opening as its outcome has no plan of its own: it takes the
+        outcome's place where it is all that the likely causes need.
         """
         return tuple(
             self._small_job(stage) or stage if sheet == stage else sheet
@@ -95,7 +103,7 @@ class Decision:
         knowledge = self.prepared.knowledge
         named = {knowledge.causes[cause].remedy.job for cause in self.meant(stage)}
         job = knowledge.small_jobs.get(named.pop() or "") if len(named) == 1 else None
-        if job is None or job.stage != stage or job.opens != knowledge.stages[stage].opens:
+        if job is None or job.stage != stage or knowledge.opens_less(job):
             return None
         return job.id
 

@@ -114,6 +114,7 @@ def _ways(decision: Decision, stage: str, shares: Mapping[str, float]) -> list[s
     knowledge = decision.prepared.knowledge
     planned = dict(zip(decision.plan.stages, decision.plan_sheets, strict=True)).get(stage, stage)
     ways = {sheet for sheet, share in shares.items() if share >= _PLAUSIBLE} | {planned}
-    whole = {s for s in ways if knowledge.sheets[s].opens == knowledge.stages[stage].opens}
-    # The small job that is planned for all of it gives it its name.
-    return [*sorted(ways - whole), *([planned] if planned in whole else whole)]
+    jobs = knowledge.small_jobs
+    less = {sheet for sheet in ways if sheet in jobs and knowledge.opens_less(jobs[sheet])}
+    # What is planned for all of it gives it its name.
+    return [*sorted(less), *([planned] if planned not in less else ways - less)]

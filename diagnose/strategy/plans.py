@@ -96,7 +96,7 @@ def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> li
     result += [
         plan.with_job(job)
         for job in knowledge.small_jobs.values()
-        if job.opens != knowledge.stages[job.stage].opens
+        if knowledge.opens_less(job)
         for plan in result
         if job.stage in plan.stages
     ]
@@ -168,15 +168,9 @@ class CostModel:
             s: own | np.isin(cheapest, list(included(knowledge, s))) for s, own in self._own.items()
         }
         self._same = np.array([[a.stages == b.stages for b in self.plans] for a in self.plans])
-        self.cures = np.stack([self._plan_cures(plan) for plan in self.plans], axis=1)
-
-    def _plan_cures(self, plan: Plan) -> Floats:
-        """(causes,) chance that a plan cures each cause."""
-        misses = np.ones(len(self.causes))
-        for sheet in plan.sheets:
-            misses = misses * (1.0 - self._cures[sheet])
-        result: Floats = 1.0 - misses
-        return result
+        # What two outcomes both contain is done once: a cause has the best of them, not two tries.
+        best = [np.max([self._cures[s] for s in plan.sheets], axis=0) for plan in self.plans]
+        self.cures: Floats = np.stack(best, axis=1)
 
     def _cheapest_stage(self, cause: int) -> str:
         """The stage of least rank that is meant for a cause; the best one if none is."""
@@ -289,22 +283,44 @@ class CostModel:
         result: npt.NDArray[np.intp] = first[self.right_plans(present)]
         return result
 
-    def choose(self, costs: Floats, misquotes: Floats) -> int:
+    def choose(self, costs: Floats, misquotes: Floats, shares: Floats) -> int:
         """The plan to go with: the one most often right, unless another costs clearly less.
 
         Parameters
         ----------
         costs : (plans,) expected cost of each plan. misquotes : (plans,) expected `misquotes`.
-        """
-        best = self.quoted(costs, misquotes)
-        return best if costs[best] <= (1.0 + NEAR) * costs.min() else int(np.argmin(costs))
-
-    def quoted(self, costs: Floats, misquotes: Floats) -> int:
-        """The plan to quote: the one most often right, and of those that differ only in a small job
-        the one that costs less. Parameters as in `choose`.
+        shares : (plans,) expected `rights`.
         """
         often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
-        return int(often[np.argmin(costs[often])])
+        best = self.sized(int(often[np.argmin(costs[often])]), shares)
+        if costs[best] <= (1.0 + NEAR) * costs.min():
+            return best
+        return int(np.argmin(costs))
+
+    def quoted(self, misquotes: Floats, shares: Floats) -> int:
+        """The plan to quote: the one most often right. Parameters as in `choose`."""
+        often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
+        return self.sized(int(often[0]), shares)
+
+    def sized(self, place: int, shares: Floats) -> int:
+        """Of this plan and those that differ from it only in a small job, which are the same as a
+        quote, the one that is most often just right; ``shares`` as in `choose`.
+        """
+        alike = np.flatnonzero(self._same[place])
+        return int(alike[np.argmax(shares[alike])])
+
+    @_remembered
+    def rights(self, present: npt.NDArray[np.bool_]) -> Floats:
+        """(sets, plans) 1 where a plan is the right one for what the cards know, else 0.
+
+        What no card knows has no right plan yet and speaks for none.
+        """
+        listed = present.copy()
+        listed[:, -1] = False
+        result = np.zeros((len(present), len(self.plans)))
+        result[np.arange(len(present)), self.right_plans(listed)] = 1.0
+        result[present[:, -1] & ~listed.any(axis=1)] = 0.0
+        return result
 
     @_remembered
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
@@ -312,11 +328,9 @@ class CostModel:
 
         At the counter nothing is opened yet and the bench's checks still stand between the quote
         and the work: a wrong plan, too small or too large, costs another call. The best quote is
-        therefore the plan that is most often the right one. What no card knows has no right plan
-        yet and speaks for none.
+        therefore the plan that is most often the right one. A small job in the place of its outcome
+        is the same quote.
         """
-        listed = present.copy()
-        listed[:, -1] = False
-        result: Floats = np.where(self._same[self.right_plans(listed)], 0.0, self.money.requote)
-        result[present[:, -1] & ~listed.any(axis=1)] = 0.0
-        return result
+        rights = self.rights(present)
+        wrong: Floats = rights.sum(axis=1, keepdims=True) - rights @ self._same
+        return wrong * self.money.requote

@@ -121,6 +121,8 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         for mark in (WRITTEN, CAN_CLOSE):
             if first is not None and marks.get(mark, first) >= first:
                 yield at(first, f"something is let out before '{mark}'.", "Put that step first.")
+        if first is not None and WRITTEN not in marks:
+            yield at(None, "nothing is written down before it is opened.", "Add the step.")
         if sheet.opens and first is None:
             yield at(None, "it opens something and lets nothing out.", "Correct 'opens'.")
         for number in numbers:

@@ -61,7 +61,7 @@ def test_what_would_change_the_plan_does() -> None:
         place = KETTLE.compiled.states(option.finding).index(change.state)
         after = (listed.weights * option.outcomes[:, place]) @ model.costs(listed.present)
         assert model.plans[int(np.argmin(after))].sheets == change.sheets
-        assert change.sheets != view.decision.plan.sheets
+        assert change.sheets != view.decision.plan.stages
 
 
 def test_the_bench_may_be_looked_at_from_the_counter() -> None:
