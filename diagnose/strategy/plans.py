@@ -64,15 +64,17 @@ def included(knowledge: Knowledge, sheet: str) -> set[str]:
     return found
 
 
-def cure_chance(knowledge: Knowledge, cause: str, sheet: str, unlisted: str) -> float:
+def cure_chance(
+    knowledge: Knowledge, cause: str, sheet: str, unlisted: str, but: Collection[str] = ()
+) -> float:
     """Chance that a stage or small job cures a cause: the best of what it contains.
 
     A small job cures what names it as well as its stage does. What no card names as a cure still
-    succeeds now and then.
+    succeeds now and then. ``but``: what is done already, and not tried a second time.
     """
     if cause == unlisted:
         return 0.9 if sheet == knowledge.device.stages.refer else _BY_CHANCE
-    card, inside = knowledge.causes[cause], included(knowledge, sheet)
+    card, inside = knowledge.causes[cause], included(knowledge, sheet) - {*but}
     if card.remedy.job in inside:
         inside.add(knowledge.small_jobs[card.remedy.job].stage)
     return max([_BY_CHANCE, *(knowledge.chance(c) for s, c in card.cures.items() if s in inside)])
@@ -149,13 +151,9 @@ class CostModel:
         self.causes = tuple(causes)
         self.money = money or knowledge.pack.economics
         self.plans = plans_of(knowledge, allowed)
-        unlisted = self.causes[-1]
         sheets = sorted({s for plan in self.plans for s in plan.sheets})
         self._stages = [s for s in sheets if s in knowledge.stages]
-        self._cures = {
-            s: np.array([cure_chance(knowledge, c, s, unlisted) for c in self.causes])
-            for s in sheets
-        }
+        self._cures = {sheet: self._cures_of(sheet) for sheet in sheets}
         cards = [knowledge.causes.get(c) for c in self.causes]
         self.remedy_minutes = np.array([c.remedy.minutes if c else 30.0 for c in cards])
         self.remedy_parts = np.array([c.remedy.parts if c else 0.0 for c in cards])
@@ -168,9 +166,22 @@ class CostModel:
             s: own | np.isin(cheapest, list(included(knowledge, s))) for s, own in self._own.items()
         }
         self._same = np.array([[a.stages == b.stages for b in self.plans] for a in self.plans])
-        # What two outcomes both contain is done once: a cause has the best of them, not two tries.
-        best = [np.max([self._cures[s] for s in plan.sheets], axis=0) for plan in self.plans]
-        self.cures: Floats = np.stack(best, axis=1)
+        self.cures = np.stack([self._plan_cures(plan) for plan in self.plans], axis=1)
+
+    def _plan_cures(self, plan: Plan) -> Floats:
+        """(causes,) chance that a plan cures each cause; what both outcomes hold is done once."""
+        first, *more = plan.sheets
+        misses: Floats = 1.0 - self._cures[first]
+        for sheet in more:
+            misses = misses * (1.0 - self._cures_of(sheet, included(self.knowledge, first)))
+        return 1.0 - misses
+
+    def _cures_of(self, sheet: str, but: Collection[str] = ()) -> Floats:
+        """(causes,) chance that one outcome or small job cures each cause."""
+        chances = (
+            cure_chance(self.knowledge, cause, sheet, self.causes[-1], but) for cause in self.causes
+        )
+        return np.array([*chances])
 
     def _cheapest_stage(self, cause: int) -> str:
         """The stage of least rank that is meant for a cause; the best one if none is."""
@@ -292,9 +303,11 @@ class CostModel:
         shares : (plans,) expected `rights`.
         """
         often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
-        best = self.sized(int(often[np.argmin(costs[often])]), shares)
-        if costs[best] <= (1.0 + NEAR) * costs.min():
-            return best
+        best = int(often[np.argmin(costs[often])])
+        # Where it is small and dear, because it may well not do, all of it is still right.
+        for place in (self.sized(best, shares), int(self._same[best].argmax())):
+            if costs[place] <= (1.0 + NEAR) * costs.min():
+                return place
         return int(np.argmin(costs))
 
     def quoted(self, misquotes: Floats, shares: Floats) -> int:

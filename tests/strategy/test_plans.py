@@ -99,8 +99,8 @@ def test_two_faults_of_two_kinds_need_two_outcomes() -> None:
     pair = plan("new_kettle", "base_service")
     assert MODEL.right_plans(both).tolist() == [pair]
     assert MODEL.prices(both)[0, pair] == pytest.approx(3 + 20 + 30 + 8)
-    # lid: by replacing, 0.97, and not by the descaling inside, 0.2, as well; element: 0.9
-    cured = 0.97 * 0.9
+    # lid: neither replacing (0.97) nor the descaling inside (0.2); element: 0.9 or by chance 0.02
+    cured = (1 - 0.03 * 0.8) * (1 - 0.1 * 0.98)
     assert MODEL.cured(both)[0, pair] == pytest.approx(cured)
 
 
@@ -226,3 +226,26 @@ def test_a_shop_without_seals_may_still_do_a_valve_core() -> None:
         ("replace_or_refer",),
         ("valve_core",),
     }
+
+
+def test_what_two_outcomes_both_contain_is_done_once() -> None:
+    """Advice stands in both; a second try at it cures nobody."""
+    model, cards = shop_reasoner().cost_model, shop_reasoner().knowledge
+    cause = model.causes.index("squashed_in_transport")
+    pair = model.plans.index(
+        Plan(("air_can_service", "on_bike_hardware"), ("valve_core", "on_bike_hardware"))
+    )
+    told = cards.chance(cards.causes["squashed_in_transport"].cures["no_service"])
+    assert model.cures[cause, pair] == pytest.approx(1 - (1 - told) * (1 - 0.02))
+
+
+def test_a_small_job_that_may_well_not_do_gives_way_to_all_of_it() -> None:
+    model = shop_reasoner().cost_model
+    small = next(n for n, one in enumerate(model.plans) if one.sheets != one.stages)
+    whole = model.plans.index(Plan(model.plans[small].stages))
+    costs, quotes = np.full(len(model.plans), 50.0), np.full(len(model.plans), 10.0)
+    quotes[[small, whole]], costs[small] = 3.0, 90.0
+    shares = np.where(np.arange(len(model.plans)) == small, 0.5, 0.1)
+    assert model.choose(costs, quotes, shares) == whole
+    costs[whole] = 80.0
+    assert model.choose(costs, quotes, shares) not in (small, whole)
