@@ -155,23 +155,24 @@ def _without_cautions(knowledge: Knowledge) -> Wrong:
 
 def _without_steps(knowledge: Knowledge) -> Wrong:
     """A step of a sheet that has a mark, left out."""
-    for stage in knowledge.stages.values():
-        for n, step in enumerate(stage.steps):
+    for ident, sheet in knowledge.sheets.items():
+        for n, step in enumerate(sheet.steps):
             if step.marks:
-                steps = [*stage.steps[:n], *stage.steps[n + 1 :]]
-                changed = _with(knowledge, "stages", stage.id, steps=steps)
-                yield stage.id, " ".join(step.marks), changed, frozenset()
+                steps = [*sheet.steps[:n], *sheet.steps[n + 1 :]]
+                changed = _with(knowledge, knowledge.sheet_kind(ident), ident, steps=steps)
+                yield ident, " ".join(step.marks), changed, frozenset()
 
 
 def _turned_steps(knowledge: Knowledge) -> Wrong:
     """Two neighbouring marked steps of a sheet in each other's place: the order of release."""
-    for stage in knowledge.stages.values():
-        marked = [n for n, step in enumerate(stage.steps) if step.marks]
+    for ident, sheet in knowledge.sheets.items():
+        marked = [n for n, step in enumerate(sheet.steps) if step.marks]
         for a, b in pairwise(marked):
-            steps: list[Step] = list(stage.steps)
+            steps: list[Step] = list(sheet.steps)
             steps[a], steps[b] = steps[b], steps[a]
-            place = f"{' '.join(stage.steps[b].marks)} before {' '.join(stage.steps[a].marks)}"
-            yield stage.id, place, _with(knowledge, "stages", stage.id, steps=steps), frozenset()
+            place = f"{' '.join(sheet.steps[b].marks)} before {' '.join(sheet.steps[a].marks)}"
+            kind = knowledge.sheet_kind(ident)
+            yield ident, place, _with(knowledge, kind, ident, steps=steps), frozenset()
 
 
 def _rates(factor: float) -> Callable[[Knowledge], Wrong]:

@@ -106,10 +106,11 @@ def moves(caller: Caller, view: View) -> list[Moved]:
     weights /= weights.sum(axis=1, keepdims=True)
     model, present = caller.cost_model, view.belief.hypotheses.present
     costs, quotes = weights @ model.costs(present), weights @ model.misquotes(present)
+    shares = weights @ model.rights(present)
     bench = view.job.at == "bench"
     plans = [
-        model.choose(cost, quote) if bench else model.quoted(quote)
-        for cost, quote in zip(costs, quotes, strict=True)
+        model.choose(cost, quote, share) if bench else model.quoted(quote, share)
+        for cost, quote, share in zip(costs, quotes, shares, strict=True)
     ]
     before, result = plans[0], []
     for n, (number, value) in enumerate(zip(numbers, values, strict=True), 1):

@@ -194,8 +194,8 @@ def _warned(caller: Reasoner, written: Written, call: Judgement) -> set[str]:
     knowledge = caller.knowledge
     acts = {
         act
-        for stage in (call.stage.id, *(line.id for line in call.also_stages))
-        for step in knowledge.stages[stage].steps
+        for line in (call.stage, *call.also_stages)
+        for step in knowledge.sheets[line.sheet].steps
         for act in (*step.does, *step.marks)
     }
     for ask in written.job.get("answers", {}):

@@ -99,8 +99,10 @@ def _counts(knowledge: Knowledge, reasoner: Reasoner) -> Iterator[str]:
 
     network = reasoner.compiled.network
     none, second = shares(network.odds, network.empty_weight)
-    kinds = ("causes", "findings", "symptoms", "checks", "stages", "cautions")
-    counted = ", ".join(f"{len(getattr(knowledge, kind))} {kind}" for kind in kinds)
+    kinds = ("causes", "findings", "symptoms", "checks", "stages", "small_jobs", "cautions")
+    counted = ", ".join(
+        f"{len(getattr(knowledge, kind))} {kind.replace('_', ' ')}" for kind in kinds
+    )
     yield f"no problems: {counted} of {knowledge.pack.name} ({knowledge.pack.id})"
     yield f"no fault {none:.1%} of jobs, a second fault in {second:.1%} of the faulty ones"
 

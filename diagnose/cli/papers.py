@@ -80,7 +80,7 @@ def _print(arguments: argparse.Namespace, context: Context, paper: Callable[...,
     shop, knowledge = context.shop, context.knowledge
     more: dict[str, Any] = {"name": arguments.job}
     if arguments.action in ("ticket", "sheet"):
-        more["lacking"] = {s: shop.lacks(knowledge, s, job.sheet_values) for s in knowledge.stages}
+        more["lacking"] = {s: shop.lacks(knowledge, s, job.sheet_values) for s in knowledge.sheets}
     if arguments.json:
         print(judgement.model_dump_json(indent=2))
     if arguments.html or not arguments.json:

@@ -20,7 +20,7 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
 
     shop, knowledge = context.shop, context.knowledge
     money = shop.economics(knowledge)
-    missing = {stage: shop.missing_for(knowledge, stage) for stage in knowledge.stages}
+    missing = {sheet: shop.missing_for(knowledge, sheet) for sheet in knowledge.sheets}
     if arguments.json:
         body = shop.model_dump(mode="json")
         body["money"] = money.model_dump(mode="json", exclude={"source"})
@@ -31,7 +31,7 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
     lines = [f"{shop.name or 'The shop'}, by {path}" + ("" if path.exists() else " (not there)")]
     for stage, lacks in missing.items():
         state = f"no: {', '.join(lacks)}" if lacks else "yes"
-        lines.append(f"  {knowledge.stages[stage].name}: {state}")
+        lines.append(f"  {knowledge.sheets[stage].name}: {state}")
     have = equipment_ids(knowledge) if shop.equipment is None else sorted(shop.equipment)
     lines.append(f"equipment: {', '.join(have) or 'none'}")
     fittings = "all" if shop.charge_fittings is None else ", ".join(sorted(shop.charge_fittings))

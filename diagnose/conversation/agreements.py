@@ -2,7 +2,8 @@
 
 Rules
 -----
-- Without stages it is about what was last quoted, else about the plan as it is judged now.
+- Without stages or small jobs it is about what was last quoted, else about the plan as it is
+  judged now.
 - The limit of an agreement is the one that was quoted, else the price not to pass without a call.
 - Where nothing can be offered, nothing is recorded.
 """
@@ -41,8 +42,8 @@ def quote(
 
     Parameters
     ----------
-    stages : by id; none: see the rules. price, up_to : what was named [currency]; of a plan as
-    judged they follow from it. told : what else was said.
+    stages : by id, small jobs among them; none: see the rules. price, up_to : what was named
+    [currency]; of a plan as judged they follow from it. told : what else was said.
 
     Raises
     ------
@@ -100,22 +101,22 @@ def decline(
 
 
 def stages_named(names: Sequence[str], knowledge: Knowledge) -> list[str]:
-    """Ids of stages by id or name, as typed.
+    """Ids of stages and small jobs by id or name, as typed.
 
     Raises
     ------
-    InputError : no such stage; names the nearest.
+    InputError : no such stage or small job; names the nearest.
     """
-    by_name = {card.name.lower(): ident for ident, card in knowledge.stages.items()}
+    by_name = {card.name.lower(): ident for ident, card in knowledge.sheets.items()}
     found = []
     for name in names:
         word = name.strip().lower()
         ident = by_name.get(word, word.replace(" ", "_"))
-        if ident not in knowledge.stages:
+        if ident not in knowledge.sheets:
             raise InputError(
-                f"'{name[:40]}' is no stage.",
+                f"'{name[:40]}' is no stage and no small job.",
                 where="stage",
-                next_step=nearest(ident, knowledge.stages),
+                next_step=nearest(ident, knowledge.sheets),
             )
         found.append(ident)
     return list(dict.fromkeys(found))
@@ -126,7 +127,7 @@ def quoted_words(reasoner: Reasoner, job: JobState) -> str:
     quoted, currency = job.quoted, reasoner.money.currency
     if quoted is None:
         return ""
-    names = " and ".join(reasoner.knowledge.stages[s].name for s in quoted.stages)
+    names = " and ".join(reasoner.knowledge.sheets[s].name for s in quoted.stages)
     price = "" if quoted.price is None else f", about {quoted.price:.0f} {currency}"
     limit = ""
     if quoted.up_to is not None:
@@ -146,7 +147,7 @@ def _stages(reasoner: Reasoner, job: JobState, given: Sequence[str]) -> list[str
             "a sign of trapped gas stands; there is no work to offer.",
             next_step="Clear the sign at the bench, or refer it out: diagnose jobs refer",
         )
-    return list(view.decision.plan.stages)
+    return list(view.decision.plan_sheets)
 
 
 def _judged(reasoner: Reasoner, job: JobState) -> Judgement:

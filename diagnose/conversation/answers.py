@@ -43,7 +43,7 @@ from diagnose.job.events import (
 from diagnose.job.job_file import answer_events
 from diagnose.job.state import JobState, fold, undoable
 from diagnose.knowledge.models import Check
-from diagnose.reasoning.chosen_sheet import next_step, openable, stage_in_hand
+from diagnose.reasoning.chosen_sheet import next_step, openable, sheet_in_hand
 from diagnose.reasoning.options import can_look_at, find_card
 from diagnose.symptom_graph.routes import check_deed, step_deed
 
@@ -173,11 +173,11 @@ def _stepped(
     desk: Desk, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
 ) -> list[Event]:
     _, name, number = ident.split(":")
-    stage = desk.reasoner.knowledge.stages[name]
+    stage = desk.reasoner.knowledge.sheets[name]
     if state == "stop":
         return [ClosingBegun(**stamp)]
     job = fold(events)
-    if stage_in_hand(desk.reasoner, job) != stage or int(number) != next_step(job, stage):
+    if sheet_in_hand(desk.reasoner, job) != stage or int(number) != next_step(job, stage):
         raise RefusedError(
             "another step of this sheet comes first.",
             where=ident,
@@ -198,8 +198,8 @@ def _stepped(
     ]
     after = fold([*events, *new])
     if next_step(after, stage) == len(stage.steps) and stage.id != knowledge.device.stages.shut:
-        plan = desk.reasoner.view(job).decision.plan.stages
-        left = (desk.reasoner.knowledge.stages[ident] for ident in plan)
+        plan = desk.reasoner.view(job).decision.plan_sheets
+        left = (knowledge.sheets[ident] for ident in plan)
         done = all(next_step(after, other) == len(other.steps) for other in left)
         if done and after.awaited is None:
             new += ready(after, stamp)

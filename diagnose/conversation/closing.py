@@ -139,10 +139,10 @@ def _work(desk: Desk, view: View, ending: Ending) -> Prompt | None:
     """What was done, what it took, whether it passed, how it was left."""
     called = judge(desk.reasoner, view).stage
     if ending.stage is None:
-        stages = desk.reasoner.knowledge.stages
-        rows = keyed([(ident, card.name) for ident, card in stages.items()])
+        sheets = desk.reasoner.knowledge.sheets
+        rows = keyed([(ident, card.name) for ident, card in sheets.items()])
         text = "What was done?"
-        return Prompt("question", f"{_OWN}stage", text, answers=tuple(rows), default=called.id)
+        return Prompt("question", f"{_OWN}stage", text, answers=tuple(rows), default=called.sheet)
     if ending.minutes is None:
         return Prompt("text", f"{_OWN}minutes", "Minutes?", default=f"{called.minutes:.6g}")
     if ending.parts is None:
@@ -340,12 +340,12 @@ def _closed(
         )
     outcomes = knowledge.device.stages
     usual = outcomes.nothing if ending.ended in _UNTOUCHED else outcomes.refer
-    stage = ending.stage or (usual if ending.ended else judgement.stage.id)
-    if stage not in knowledge.stages:
+    sheet = ending.stage or (usual if ending.ended else judgement.stage.sheet)
+    if sheet not in knowledge.sheets:
         raise InputError(
-            f"'{stage[:40]}' is no stage.",
+            f"'{sheet[:40]}' is no stage and no small job.",
             where="stage",
-            next_step=nearest(stage, knowledge.stages),
+            next_step=nearest(sheet, knowledge.sheets),
         )
     if ending.test and ending.test != _COMPLAINT and ending.test not in knowledge.checks:
         raise InputError(
@@ -360,7 +360,8 @@ def _closed(
     return Closed(
         found=found,
         words=ending.words or "",
-        stage=stage,
+        stage=knowledge.stage_of(sheet),
+        job=sheet if sheet in knowledge.small_jobs else "",
         minutes=ending.minutes,
         cured=ending.passed,
         test="" if ending.passed is None else ending.test or _COMPLAINT,

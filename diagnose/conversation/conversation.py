@@ -46,7 +46,7 @@ from diagnose.job.events import (
 )
 from diagnose.job.gate import House, Roles
 from diagnose.job.state import JobState, fold
-from diagnose.reasoning.chosen_sheet import stage_in_hand
+from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
 from diagnose.reasoning.reasoner import Reasoner, View
@@ -122,7 +122,7 @@ class Conversation:
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
-        stage = stage_in_hand(self.reasoner, job)
+        stage = sheet_in_hand(self.reasoner, job)
         if stage is not None:
             return sheet_step(self._desk, job, view, stage, person)
         reading = twice(self._desk, job, view, person)

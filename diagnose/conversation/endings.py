@@ -65,10 +65,10 @@ def decide(desk: Desk, view: View) -> Prompt:
 
 
 def _money_rows(desk: Desk, view: View) -> list[tuple[str, str]]:
-    """The customer's word on a plan that opens something, as long as it was not given."""
-    plan = view.decision.plan.stages
-    opens = any(desk.reasoner.knowledge.stages[stage].opens for stage in plan)
-    if not opens or view.belief.signs or view.job.answers:
+    """The customer's word on a plan that lets something out, as long as it was not given."""
+    knowledge = desk.reasoner.knowledge
+    asks = any(knowledge.lets_out(knowledge.sheets[s]) for s in view.decision.plan_sheets)
+    if not asks or view.belief.signs or view.job.answers:
         return []
     return [
         ("agree", "The customer agrees to this plan"),
@@ -93,7 +93,7 @@ def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
     elif stage is not None:
         rows.append(("sheet", f"Go through the sheet: {stage.name}"))
     rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
-    if stage is not None and stage.goes_out:
+    if stage is not None and desk.reasoner.knowledge.goes_out(stage.id):
         text = f"{text} Its referral pack: diagnose jobs refer."
     if job.awaited is not None:
         text = f"{asleep_words(desk.reasoner.knowledge, job)} {text}"

@@ -38,7 +38,7 @@ from diagnose.job.gate import (
 from diagnose.job.state import JobState, fold, long_break
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import Check
-from diagnose.reasoning.chosen_sheet import stage_in_hand
+from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.floors import forbidding
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, caution_lines
 from diagnose.reasoning.pricing import too_dear
@@ -183,7 +183,7 @@ def admit(desk: Desk, events: Sequence[Event], deed: Deed, time: str, person: st
         return [Resumed(time=time, person=person)]
     require(knowledge, deed, job, person, desk.roles)
     if deed.effects or deed.stage:
-        in_hand = stage_in_hand(desk.reasoner, job)
+        in_hand = sheet_in_hand(desk.reasoner, job)
         if in_hand is not None and deed.stage != in_hand.id:
             raise RefusedError(
                 f"the sheet '{in_hand.name}' is in hand.",

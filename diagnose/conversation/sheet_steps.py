@@ -9,7 +9,7 @@ from diagnose.job.agreement import agreed_words
 from diagnose.job.gate import reason_words
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import CAN_CLOSE
-from diagnose.knowledge.models import Stage
+from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.chosen_sheet import declined, next_step
 from diagnose.reasoning.pricing import price_now, too_dear
 from diagnose.reasoning.reasoner import View
@@ -19,7 +19,7 @@ from diagnose.symptom_graph.variants import said_of, unknown_of, with_or_without
 __all__ = ["sheet_step"]
 
 
-def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str) -> Prompt:
+def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str) -> Prompt:
     """The next step of the sheet in hand, or what stands before it."""
     number = next_step(job, stage)
     step, deed = stage.steps[number], step_deed(desk.reasoner.knowledge, stage, number)
@@ -56,13 +56,13 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Stage, person: str)
     )
 
 
-def _approval(desk: Desk, view: View, stage: Stage) -> Prompt:
+def _approval(desk: Desk, view: View, stage: Sheet) -> Prompt:
     """The customer's word on a stage: asked for the first time, again, or still waited for."""
     job, currency = view.job, desk.reasoner.money.currency
     before = agreed_words(desk.reasoner.knowledge, job, currency)
     price = f"about {price_now(desk.reasoner, view):.0f} {currency}"
     # A sheet that is no longer what is planned has no price of its own.
-    planned = stage.id in view.decision.plan.stages
+    planned = stage.id in view.decision.plan_sheets
     work = f"{stage.name}, {price}" if planned else stage.name
     text = f"Has the customer agreed to this: {work}?"
     if too_dear(desk.reasoner, view, stage.id) is not None:

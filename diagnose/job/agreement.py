@@ -2,8 +2,8 @@
 
 Rules
 -----
-- The latest word that speaks of a stage counts: agreement to a stage that contains it, or a refusal
-  of just this stage or of everything. A refusal of something larger takes nothing back.
+- The latest word that speaks of a stage or small job counts: agreement to a stage that contains it,
+  or a refusal of just this one or of everything. A refusal of something larger takes nothing back.
 - A refusal is not whole before it is written down what the customer was told.
 """
 
@@ -18,26 +18,26 @@ from diagnose.knowledge.loader import Knowledge
 __all__ = ["agreed_words", "untold", "word_on"]
 
 
-def word_on(knowledge: Knowledge, stage: str, answers: Iterable[Approved]) -> Approved | None:
-    """The latest answer that speaks of a stage, or None if none does."""
+def word_on(knowledge: Knowledge, sheet: str, answers: Iterable[Approved]) -> Approved | None:
+    """The latest answer that speaks of a stage or small job, or None if none does."""
     word = None
     for answer in answers:
         if answer.declined:
-            speaks = not answer.stages or stage in answer.stages
+            speaks = not answer.stages or sheet in answer.stages
         else:
-            speaks = stage in _inside(knowledge, answer.stages)
+            speaks = sheet in _inside(knowledge, answer.stages)
         word = answer if speaks else word
     return word
 
 
-def _inside(knowledge: Knowledge, stages: Iterable[str]) -> set[str]:
-    """The stages and everything that they contain."""
+def _inside(knowledge: Knowledge, sheets: Iterable[str]) -> set[str]:
+    """The stages and small jobs and everything that they contain, a stage its small jobs, too."""
     inside: set[str] = set()
-    todo = [s for s in stages if s in knowledge.stages]
+    todo = [s for s in sheets if s in knowledge.sheets]
     while todo:
         inside.add(todo[-1])
-        todo += [s for s in knowledge.stages[todo.pop()].includes if s not in inside]
-    return inside
+        todo += [s for s in knowledge.sheets[todo.pop()].includes if s not in inside]
+    return inside | {job.id for job in knowledge.small_jobs.values() if job.stage in inside}
 
 
 def untold(job: JobState) -> bool:
@@ -49,7 +49,7 @@ def untold(job: JobState) -> bool:
 def agreed_words(knowledge: Knowledge, job: JobState, currency: str) -> str:
     """What has been agreed to and declined so far, in a sentence or two; empty if nothing was."""
     said = []
-    for ident, card in knowledge.stages.items():
+    for ident, card in knowledge.sheets.items():
         word = word_on(knowledge, ident, job.answers)
         if word is None or (ident not in word.stages and word.stages):
             continue

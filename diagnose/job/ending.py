@@ -19,7 +19,8 @@ class Ending(BaseModel):
     ----------
     found : causes, ``unlisted`` or ``not_looked`` among them; empty: nothing was wrong. whole :
     nothing else was found. words : what was found, in words.
-    ended : how it ended, if not by our repair. stage : what was done.
+    ended : how it ended, if not by our repair. stage : what was done, an outcome or a small
+    job.
     minutes : of work. parts : cost of parts [currency].
     test : the check that was repeated, ``complaint`` for what was complained of, empty: none.
     passed : whether it passed. left : what -> setting, as it was given back.

@@ -239,14 +239,14 @@ class CheckReadied(_Event):
 
 
 class SheetChosen(_Event):
-    """The sheet of this stage is gone through from now on."""
+    """The sheet of this stage or small job is gone through from now on."""
 
     kind: Literal["sheet_chosen"] = "sheet_chosen"
     stage: str
 
 
 class Stepped(_Event):
-    """One step of a stage sheet was done; ``number`` counts from 0."""
+    """One step of the sheet of a stage or small job was done; ``number`` counts from 0."""
 
     kind: Literal["stepped"] = "stepped"
     stage: str
@@ -282,7 +282,8 @@ class Booked(_Event):
 class Quoted(_Event):
     """The customer was told what it is and what it costs, and is to answer.
 
-    ``price``: what was named; ``up_to``: the price not to pass without another call.
+    ``stages``: outcomes, or small jobs in their place. ``price``: what was named; ``up_to``: the
+    price not to pass without another call.
     """
 
     kind: Literal["quoted"] = "quoted"
@@ -293,7 +294,10 @@ class Quoted(_Event):
 
 
 class Approved(_Event):
-    """What the customer agreed to, or declined; a refusal without stages declines everything."""
+    """What the customer agreed to, or declined; a refusal without stages declines everything.
+
+    ``stages``: outcomes, or small jobs in their place.
+    """
 
     kind: Literal["approved"] = "approved"
     stages: list[str]
@@ -362,7 +366,8 @@ class ClosingNoted(_Event):
 class Closed(_Event):
     """What was really found, and how the job ended: mended, if ``ended`` says nothing else.
 
-    ``test``: the check that was repeated, or ``complaint`` for what was complained of; ``cured``:
+    ``stage``: the outcome; ``job``: the small job that was all of it, if one was. ``test``: the
+    check that was repeated, or ``complaint`` for what was complained of; ``cured``:
     whether it passed.
     """
 
@@ -371,6 +376,7 @@ class Closed(_Event):
     found: list[str] = []
     words: str = ""
     stage: str = ""
+    job: str = ""
     minutes: float | None = None
     cured: bool | None = None
     test: str = ""

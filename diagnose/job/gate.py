@@ -8,8 +8,8 @@ Rules
   hold is the fold's affair; which a deed waits for is decided here.
 - Rights: whoever lacks the right for a step needs beside their own key the initials of somebody
   who may supervise it. A shop without a list of people lets everybody do everything.
-- A sheet that opens anything is gone through only when no sign of trapped gas stands, the customer
-  agreed, the as-found data are written down, and the shop can close the shock again today.
+- A sheet that lets anything out is gone through only when no sign of trapped gas stands, the
+  customer agreed, the as-found data are written down, and the shop can close the shock again today.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from diagnose.job.agreement import word_on
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Caution, Stage
+from diagnose.knowledge.models import Caution, Sheet
 from diagnose.symptom_graph.cautions import must_acknowledge, required_cautions
 from diagnose.symptom_graph.routes import Deed, why_not
 from diagnose.symptom_graph.variants import marks_of, steps_of
@@ -99,8 +99,8 @@ def _lacks_nothing(_stage: str, _sheet: Mapping[str, float | str]) -> Sequence[s
 class House:
     """How the shop works.
 
-    ``asks``: a stage that opens something waits for the customer's word even where nobody asked
-    for it. ``lacks``: (stage, values of the data sheet) -> what is missing to close it again.
+    ``asks``: a sheet that lets something out waits for the customer's word even where nobody asked
+    for it. ``lacks``: (sheet, values of the data sheet) -> what is missing to close it again.
     """
 
     asks: bool = True
@@ -182,9 +182,9 @@ def supervisor(roles: Roles, right: str, initials: str) -> str:
     raise InputError(f"'{name[:20]}' may not supervise this step.", next_step=follow)
 
 
-def approved(knowledge: Knowledge, stage: str, job: JobState) -> bool:
-    """The customer's latest word on this stage, or on one that contains it, is yes."""
-    word = word_on(knowledge, stage, job.answers)
+def approved(knowledge: Knowledge, sheet: str, job: JobState) -> bool:
+    """The customer's latest word on this sheet, or on one that contains it, is yes."""
+    word = word_on(knowledge, sheet, job.answers)
     return word is not None and not word.declined
 
 
@@ -206,11 +206,12 @@ def obstacle(
     house = house or House()
     agreed = bool(deed.stage) and approved(knowledge, deed.stage, job)
     if deed.stage:
-        stage = knowledge.stages[deed.stage]
-        if stage.opens and deed.number == 0 and house.lacks(stage.id, job.sheet_values):
+        sheet = knowledge.sheets[deed.stage]
+        first = deed.number == 0 and knowledge.lets_out(sheet)
+        if first and house.lacks(sheet.id, job.sheet_values):
             return "not_here"
         agreed = agreed or not (house.asks or job.answers or job.quoted)
-        marks = _marks_done(stage, job, deed.number)
+        marks = _marks_done(sheet, job, deed.number)
     else:
         marks = frozenset({WRITTEN, CAN_CLOSE} if deed.ident in job.choices.ready_checks else ())
     return why_not(
@@ -260,8 +261,8 @@ def refusal(knowledge: Knowledge, reason: str, deed: Deed) -> RefusedError:
     return RefusedError(what, where=deed.ident, next_step=follow)
 
 
-def _marks_done(stage: Stage, job: JobState, number: int) -> frozenset[str]:
+def _marks_done(sheet: Sheet, job: JobState, number: int) -> frozenset[str]:
     """What the steps before this one achieved; nothing where one of them is not done."""
-    done = {n for name, n in job.steps if name == stage.id and n < number}
-    before = {n for n in steps_of(stage, job.shock) if n < number}
-    return marks_of(stage, done) if before <= done else frozenset()
+    done = {n for name, n in job.steps if name == sheet.id and n < number}
+    before = {n for n in steps_of(sheet, job.shock) if n < number}
+    return marks_of(sheet, done) if before <= done else frozenset()

@@ -2,8 +2,8 @@
 
 Rules
 -----
-- A row ``- block: ID`` among the steps of a stage's file stands for the steps of that block, in
-  their order. Whoever reads a stage sees its steps alone.
+- A row ``- block: ID`` among the steps of a sheet's file stands for the steps of that block, in
+  their order. Whoever reads a sheet sees its steps alone.
 - A step knows where it is written: a problem of it names the block's file, not the sheet's.
 """
 
@@ -25,7 +25,7 @@ _Path = tuple[str | int, ...]
 def with_blocks(
     document: Document, blocks: Mapping[str, tuple[Block, Document]], problems: list[Problem]
 ) -> Document:
-    """A stage's file with the steps of each block in its place.
+    """A sheet's file with the steps of each block in its place.
 
     Parameters
     ----------

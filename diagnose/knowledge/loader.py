@@ -32,6 +32,8 @@ from diagnose.knowledge.models import (
     Retired,
     Right,
     SecondOpinion,
+    Sheet,
+    SmallJob,
     Source,
     Stage,
     Symptom,
@@ -57,6 +59,7 @@ FOLDERS: dict[str, type[BaseModel]] = {
     "checks": Check,
     "blocks": Block,
     "stages": Stage,
+    "small_jobs": SmallJob,
 }
 
 #: file of a pack that holds rows without an id -> the shape of a row
@@ -87,6 +90,34 @@ class Knowledge(BaseModel):
     blocks: dict[str, Block]
     stages: dict[str, Stage]
     retired: dict[str, Retired] = {}
+    small_jobs: dict[str, SmallJob] = {}
+
+    @property
+    def sheets(self) -> dict[str, Sheet]:
+        """Everything that is gone through at the bench step by step: stages, then small jobs."""
+        return {**self.stages, **self.small_jobs}
+
+    def stage_of(self, sheet: str) -> str:
+        """The outcome that a sheet belongs to: a stage is its own."""
+        job = self.small_jobs.get(sheet)
+        return sheet if job is None else job.stage
+
+    def opens_less(self, job: SmallJob) -> bool:
+        """It costs another opening than its stage, so that a plan tells the two apart."""
+        stage = self.stages[job.stage]
+        return (job.opens, job.opening_minutes) != (stage.opens, stage.opening_minutes)
+
+    def goes_out(self, sheet: str) -> bool:
+        """The unit that came in is not put back to work here after this sheet."""
+        return self.stages[self.stage_of(sheet)].goes_out
+
+    def sheet_kind(self, sheet: str) -> str:
+        """The folder that a sheet's card lies in."""
+        return "small_jobs" if sheet in self.small_jobs else "stages"
+
+    def lets_out(self, sheet: Sheet) -> bool:
+        """A step of it lets pressure out or takes a barrier away: the customer is asked first."""
+        return any(self.device.letting_out & set(step.does) for step in sheet.steps)
 
     def card(self, ident: str) -> BaseModel | None:
         """The card with this id, of whatever kind, or None."""
@@ -96,7 +127,7 @@ class Knowledge(BaseModel):
             self.symptoms,
             self.checks,
             self.blocks,
-            self.stages,
+            self.sheets,
             self.cautions,
             self.hazards,
             self.sources,
@@ -270,7 +301,7 @@ def _read_folder(
         document = read_yaml(path, _shown(root, path), problems)
         if document is None:
             continue
-        if model is Stage:
+        if issubclass(model, Sheet):
             document = with_blocks(document, blocks or {}, problems)
         card = _validate(document, document.value, (), model, problems)
         if card is None:

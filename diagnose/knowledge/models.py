@@ -52,6 +52,8 @@ __all__ = [
     "Retired",
     "Right",
     "SecondOpinion",
+    "Sheet",
+    "SmallJob",
     "Source",
     "Sourced",
     "SourcedRate",
@@ -178,13 +180,14 @@ class Remedy(Card):
     """What putting one cause right takes, by itself, without opening and closing.
 
     ``minutes``: hands-on work [min]. ``parts``: cost of parts [shop currency]. ``opens``: the
-    deepest chamber that must be opened for it.
+    deepest chamber that must be opened for it. ``job``: the small job that is all it takes.
     """
 
     minutes: float = Field(gt=0, le=240)
     parts: float = Field(ge=0)
     kit: list[Text] = []
     opens: Id = NOTHING
+    job: Id | None = None
     say: str = ""
 
 
@@ -397,7 +400,7 @@ class Caution(Card):
 
 
 class Step(Card):
-    """One step of a stage sheet.
+    """One step of a sheet.
 
     ``does``: as of a check; the step's cautions follow from it and from its marks.
     ``marks``: what the step achieves, in words of device.yaml.
@@ -423,25 +426,23 @@ class Block(Card):
 
 
 class BlockRow(Card):
-    """The place in a stage's file where the steps of a block stand."""
+    """The place in a sheet's file where the steps of a block stand."""
 
     block: Id
 
 
-class Stage(Card):
-    """One outcome of a job.
+class Sheet(Card):
+    """Work with a sheet to go by.
 
-    ``includes``: smaller outcomes that this one contains. ``minutes`` [min] and ``parts``: the
-    stage's standard work, without the causes' remedies. ``opening_minutes``: opening, closing and
-    filling again, paid once. ``goes_out``: the unit that came in is not put back to work here.
+    ``includes``: smaller outcomes that this one contains. ``minutes`` [min] and ``parts``: its
+    standard work, without the causes' remedies. ``opening_minutes``: opening, closing and filling
+    again, paid once. ``opens``: chambers that are taken apart.
     """
 
     id: Id
     name: Text
     plain: Text
     includes: list[Id] = []
-    rank: int = Field(ge=0, le=9)
-    goes_out: bool = False
     minutes: float = Field(ge=0, le=480)
     opening_minutes: float = Field(default=0, ge=0, le=480)
     parts: float = Field(ge=0)
@@ -453,8 +454,36 @@ class Stage(Card):
     source: Id
 
 
+class Stage(Sheet):
+    """One outcome of a job.
+
+    ``rank``: its place among the outcomes, the larger the more it does. ``goes_out``: the unit that
+    came in is not put back to work here.
+    """
+
+    rank: int = Field(ge=0, le=9)
+    goes_out: bool = False
+
+
+class SmallJob(Sheet):
+    """A part of an outcome that is a job of its own: its own steps, minutes, parts and approval.
+
+    ``stage``: the outcome that it belongs to. ``shows_at_once``: where it does not help, its own
+    proof shows it before the customer has it back.
+    """
+
+    stage: Id
+    shows_at_once: bool = False
+
+
 class StageFile(Stage):
     """A stage as it is written: the loader puts the steps of each block in its place."""
+
+    steps: list[Step | BlockRow] = Field(min_length=1)  # type: ignore[assignment]
+
+
+class SmallJobFile(SmallJob):
+    """A small job as it is written: the loader puts the steps of each block in its place."""
 
     steps: list[Step | BlockRow] = Field(min_length=1)  # type: ignore[assignment]
 

@@ -21,6 +21,7 @@ import yaml
 from pydantic import AliasChoices, BaseModel
 
 from diagnose.knowledge import device, models
+from diagnose.knowledge.card import Card
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.models import (
     Block,
@@ -35,6 +36,7 @@ from diagnose.knowledge.models import (
     Retired,
     Right,
     SecondOpinion,
+    SmallJobFile,
     Source,
     StageFile,
     Symptom,
@@ -52,6 +54,7 @@ _CARDS: dict[str, type[BaseModel]] = {
     "check": Check,
     "block": Block,
     "stage": StageFile,
+    "small_job": SmallJobFile,
     "caution": Caution,
     "pack": Pack,
     "device": Device,
@@ -167,7 +170,8 @@ def _model(name: str) -> type[BaseModel]:
 
 def _complete(definition: dict[str, Any], model: type[BaseModel]) -> None:
     """Notes of the fields from the model's docstring, and every accepted spelling of a field."""
-    notes = dict(_FIELD_NOTE.findall(model.__doc__ or ""))
+    spoken = [base.__doc__ or "" for base in model.__mro__ if issubclass(base, Card)]
+    notes = dict(note for text in reversed(spoken) for note in _FIELD_NOTE.findall(text))
     for field, info in model.model_fields.items():
         alias = info.validation_alias
         spellings = [str(part) for part in alias.choices] if isinstance(alias, AliasChoices) else []

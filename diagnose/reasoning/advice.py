@@ -31,11 +31,11 @@ _LIKELY = 0.05
 
 @dataclass(frozen=True)
 class Change:
-    """An answer that would change the plan: to which stages, and what that saves [currency]."""
+    """An answer that would change the plan: to which sheets, and what that saves [currency]."""
 
     ask: str
     state: str
-    stages: tuple[str, ...]
+    sheets: tuple[str, ...]
     saves: float
 
 
@@ -72,8 +72,10 @@ class Advice:
                 best = int(np.argmin(after))
                 if model.plans[best].stages == decision.plan.stages:
                     continue
+                if decision.belief.job.at == "counter":
+                    best = model.sized(best, branch @ model.rights(listed.present))
                 saves = float(after[decision.place] - after[best])
-                changes.append(Change(option.id, states[a], model.plans[best].stages, saves))
+                changes.append(Change(option.id, states[a], model.plans[best].sheets, saves))
         return changes
 
 

@@ -13,6 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
+from diagnose.belief.compiled import UNLISTED
 from diagnose.belief.network import Floats
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.prepared import Prepared
@@ -20,6 +21,9 @@ from diagnose.strategy.plans import Plan
 from diagnose.strategy.policy import SURE
 
 __all__ = ["Decision"]
+
+#: chance from which a cause is named as what an outcome is for
+_LIKELY = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,14 +53,22 @@ class Decision:
         return result
 
     @cached_property
+    def shares(self) -> Floats:
+        """(plans,) chance that each plan is the right one."""
+        pairs, triples = self.belief.sets
+        of_triples = self.prepared.cost_model.rights(triples.present)
+        result: Floats = pairs.weights @ self.prepared.set_costs[2] + triples.weights @ of_triples
+        return result
+
+    @cached_property
     def place(self) -> int:
         """Place of the plan among `CostModel.plans`."""
         model, belief = self.prepared.cost_model, self.belief
         kept = model.holding({s.floor.stage for s in belief.floors if s.floor.stage})
         costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, self.quotes, np.inf)
         if belief.job.at == "bench":
-            return model.choose(costs, quotes)
-        return model.quoted(quotes)
+            return model.choose(costs, quotes, self.shares)
+        return model.quoted(quotes, self.shares)
 
     @property
     def plan(self) -> Plan:
@@ -68,6 +80,41 @@ class Decision:
         """What to call now: outcomes, the larger first."""
         shut = self.prepared.knowledge.device.stages.shut
         return (shut,) if self.belief.signs else self.plan.stages
+
+    @cached_property
+    def sheets(self) -> tuple[str, ...]:
+        """What to go through at the bench now: of the plan, or for what is not opened."""
+        shut = self.prepared.knowledge.device.stages.shut
+        return (shut,) if self.belief.signs else self.plan_sheets
+
+    @cached_property
+    def plan_sheets(self) -> tuple[str, ...]:
+        """For each outcome of the plan what is done: the outcome, or a small job in its place.
+
+        A small job that costs the same opening as its outcome has no plan of its own: it takes the
+        outcome's place where it is all that the likely causes need.
+        """
+        return tuple(
+            self._small_job(stage) or stage if sheet == stage else sheet
+            for stage, sheet in zip(self.plan.stages, self.plan.sheets, strict=True)
+        )
+
+    def _small_job(self, stage: str) -> str | None:
+        knowledge = self.prepared.knowledge
+        named = {knowledge.causes[cause].remedy.job for cause in self.meant(stage)}
+        job = knowledge.small_jobs.get(named.pop() or "") if len(named) == 1 else None
+        if job is None or job.stage != stage or knowledge.opens_less(job):
+            return None
+        return job.id
+
+    def meant(self, stage: str) -> list[str]:
+        """The likely causes that an outcome is meant for, the likeliest first."""
+        model = self.prepared.cost_model
+        return [
+            cause
+            for cause, chance in self.belief.causes.items()
+            if cause != UNLISTED and chance >= _LIKELY and model.meant_for(cause, stage)
+        ]
 
     @property
     def cost(self) -> float:
@@ -87,15 +134,15 @@ class Decision:
     @property
     def opens(self) -> bool:
         """The plan opens something, so that the bench looks for itself first."""
-        stages = self.prepared.knowledge.stages
-        return not self.plan.shut and any(stages[stage].opens for stage in self.plan.stages)
+        sheets = self.prepared.knowledge.sheets
+        return any(sheets[sheet].opens for sheet in self.plan.sheets)
 
-    def work(self, stage: str) -> tuple[float, float]:
-        """Minutes and parts [currency] that a stage of the plan is likely to take."""
+    def work(self, sheet: str) -> tuple[float, float]:
+        """Minutes and parts [currency] that an outcome or small job is likely to take."""
         model, listed = self.prepared.cost_model, self.belief.hypotheses
-        minutes, parts = model.stage_work(stage, listed.present, self.plan.shut)
-        fits = listed.weights * model.fits(stage, listed.present)
+        minutes, parts = model.sheet_work(sheet, listed.present)
+        fits = listed.weights * model.fits(sheet, listed.present)
         if fits.sum() > 0.0:
             return float(fits @ minutes / fits.sum()), float(fits @ parts / fits.sum())
-        card = self.prepared.knowledge.stages[stage]
+        card = self.prepared.knowledge.sheets[sheet]
         return card.minutes + card.opening_minutes, card.parts

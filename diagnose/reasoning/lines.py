@@ -15,6 +15,7 @@ __all__ = [
     "CautionLine",
     "FloorLine",
     "HeardLine",
+    "JobLine",
     "NextStep",
     "NotHeardLine",
     "Part",
@@ -93,10 +94,23 @@ class CauseLine(Part):
     plain: str = ""
 
 
-class StageLine(Part):
-    """One outcome of the plan. ``cures``: chance that the whole plan cures every present cause."""
+class JobLine(Part):
+    """The small job that is all that an outcome needs here."""
 
     id: str
+    name: str
+
+
+class StageLine(Part):
+    """One outcome of the plan.
+
+    ``name``: of what is done: of the outcome, or of the small ``job`` that is done in its place.
+    ``cures``: chance that the whole plan cures every present cause.
+    """
+
+    id: str
+    # Judgements that older versions kept have none.
+    job: JobLine | None = None
     name: str
     cures: float
     expected_cost: float
@@ -105,6 +119,11 @@ class StageLine(Part):
     parts: float
     kit: list[str]
     reason: str
+
+    @property
+    def sheet(self) -> str:
+        """Id of the sheet to go by: of the small job, else of the outcome."""
+        return self.id if self.job is None else self.job.id
 
 
 class CautionLine(Part):
@@ -178,12 +197,24 @@ class Surprise(Part):
 
 
 class Range(Part):
-    """Lowest and highest plausible outcome, and the price not to pass without a call."""
+    """Lowest and highest plausible outcome, and the price not to pass without a call.
+
+    ``lowest_name``, ``highest_name``: of what is done, a small job in the place of its outcome.
+    """
 
     lowest: str
     highest: str
+    # Judgements that older versions kept have neither.
+    lowest_name: str = ""
+    highest_name: str = ""
     call_before: float
     currency: str
+
+    @property
+    def named(self) -> tuple[str, str]:
+        """Lowest and highest in words."""
+        low, high = self.lowest_name or self.lowest, self.highest_name or self.highest
+        return low.replace("_", " "), high.replace("_", " ")
 
 
 def caution_text(card: Caution) -> str:

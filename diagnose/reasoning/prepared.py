@@ -68,10 +68,12 @@ class Prepared:
         return CostModel(self.knowledge, self.compiled.causes, self.money, self.stages)
 
     @cached_property
-    def set_costs(self) -> tuple[Floats, Floats]:
-        """(sets, plans) cost of every plan in every set of the table, and of having quoted it."""
-        present = self.sets.present
-        return self.cost_model.costs(present), self.cost_model.misquotes(present)
+    def set_costs(self) -> tuple[Floats, Floats, Floats]:
+        """(sets, plans) cost of every plan in every set of the table, of having quoted it, and
+        whether it is the right one.
+        """
+        present, model = self.sets.present, self.cost_model
+        return model.costs(present), model.misquotes(present), model.rights(present)
 
     @cached_property
     def ride_tables(self) -> tuple[Floats, Floats]:

@@ -2,45 +2,46 @@
 
 from __future__ import annotations
 
-from diagnose.belief.compiled import UNLISTED
+from collections.abc import Mapping
+
 from diagnose.reasoning.decision import Decision
-from diagnose.reasoning.lines import Range, StageLine
+from diagnose.reasoning.lines import JobLine, Range, StageLine
 
 __all__ = ["plausible_range", "stage_lines"]
 
 #: chance from which a stage counts as plausible when an inspection is booked
 _PLAUSIBLE = 0.08
 
-#: chance from which a cause is named as what a stage is for
-_NAMED = 0.05
+#: most causes that are named as what a stage is for
+_MOST = 3
 
 
 def stage_lines(decision: Decision) -> list[StageLine]:
     """What to call now, the first line for certain; then what else the plan holds."""
-    lines = [_stage_line(decision, stage) for stage in decision.plan.stages]
+    done = zip(decision.plan.stages, decision.plan_sheets, strict=True)
+    lines = [_stage_line(decision, stage, sheet) for stage, sheet in done]
     return [_do_not_open(decision), *lines] if decision.belief.signs else lines
 
 
-def _stage_line(decision: Decision, stage: str) -> StageLine:
+def _stage_line(decision: Decision, stage: str, sheet: str) -> StageLine:
     prepared = decision.prepared
-    model, knowledge = prepared.cost_model, prepared.knowledge
-    card = knowledge.stages[stage]
-    meant = [
-        (chance, cause)
-        for cause, chance in decision.belief.causes.items()
-        if cause != UNLISTED and chance >= _NAMED and model.meant_for(cause, stage)
-    ]
-    shut = decision.plan.shut
-    minutes, parts = decision.work(stage)
-    kit = list(card.kit) if len(meant) != 1 and not shut else []
-    for _, cause in meant[:3]:
-        kit.extend(knowledge.causes[cause].remedy.kit)
-    names = [knowledge.causes[c].name for _, c in meant[:3]]
+    knowledge = prepared.knowledge
+    card, job = knowledge.sheets[sheet], knowledge.small_jobs.get(sheet)
+    meant = [knowledge.causes[cause] for cause in decision.meant(stage)]
+    if job is not None:
+        meant = [cause for cause in meant if cause.remedy.job == job.id]
+    minutes, parts = decision.work(sheet)
+    # What a single cause needs is less than what its stage may need.
+    kit = [] if job is None and len(meant) == 1 else list(card.kit)
+    for cause in meant[:_MOST]:
+        kit.extend(cause.remedy.kit)
+    names = [cause.name for cause in meant[:_MOST]]
     reason = f"likeliest here: {'; '.join(names)}" if names else card.plain
-    if shut and card.opens:
+    if knowledge.stages[stage].opens and not card.opens:
         reason = f"nothing is opened for it; {reason}"
     return StageLine(
         id=stage,
+        job=None if job is None else JobLine(id=job.id, name=job.name),
         name=card.name,
         cures=round(decision.cured, 4),
         expected_cost=round(decision.cost, 2),
@@ -77,6 +78,8 @@ def plausible_range(decision: Decision) -> Range:
     model, knowledge = prepared.cost_model, prepared.knowledge
     shares: dict[str, float] = {}
     minutes_parts: dict[str, float] = {}
+    # stage -> what is done for it, the stage or a small job in its place -> its share
+    done: dict[str, dict[str, float]] = {}
     needed = model.needed_stages(listed.present)
     right = model.right_plans(listed.present)
     price = model.prices(listed.present)
@@ -86,14 +89,32 @@ def plausible_range(decision: Decision) -> Range:
         minutes_parts[stage] = minutes_parts.get(stage, 0.0) + weight * float(
             price[row, right[row]]
         )
+        sheets = model.plans[right[row]].sheets
+        sheet = next((s for s in sheets if knowledge.stage_of(s) == stage), stage)
+        done.setdefault(stage, {}).setdefault(sheet, 0.0)
+        done[stage][sheet] += weight
     plausible = [s for s, share in shares.items() if share >= _PLAUSIBLE] or [
         decision.plan.stages[0]
     ]
     plausible.sort(key=lambda s: knowledge.stages[s].rank)
     dearest = max(minutes_parts.get(s, 0.0) / shares.get(s, 1.0) for s in plausible)
+    ways = [sheet for stage in plausible for sheet in _ways(decision, stage, done.get(stage, {}))]
     return Range(
         lowest=plausible[0],
         highest=plausible[-1],
+        lowest_name=knowledge.sheets[ways[0]].name,
+        highest_name=knowledge.sheets[ways[-1]].name,
         call_before=round(dearest * 1.15, -1) or 10.0,
         currency=prepared.money.currency,
     )
+
+
+def _ways(decision: Decision, stage: str, shares: Mapping[str, float]) -> list[str]:
+    """How a plausible outcome may be met: by small jobs that open less, then by all of it."""
+    knowledge = decision.prepared.knowledge
+    planned = dict(zip(decision.plan.stages, decision.plan_sheets, strict=True)).get(stage, stage)
+    ways = {sheet for sheet, share in shares.items() if share >= _PLAUSIBLE} | {planned}
+    jobs = knowledge.small_jobs
+    less = {sheet for sheet in ways if sheet in jobs and knowledge.opens_less(jobs[sheet])}
+    # What is planned for all of it gives it its name.
+    return [*sorted(less), *([planned] if planned not in less else ways - less)]

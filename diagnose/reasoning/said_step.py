@@ -90,12 +90,14 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
 
 def changes(advice: Advice) -> list[str]:
     """The answers that would change the plan most, each with the plan that it brings."""
-    prepared = advice.decision.prepared
+    prepared, decision = advice.decision.prepared, advice.decision
+    # What stays in the plan keeps its name.
+    named = dict(zip(decision.plan.sheets, decision.plan_sheets, strict=True))
     rows = []
     for change in advice.would_change:
         card = find_card(prepared.compiled, change.ask)
         text = next((x.text for x in card.answers if x.state == change.state), change.state)
-        plan = " + ".join(prepared.knowledge.stages[s].name for s in change.stages)
+        plan = " + ".join(prepared.knowledge.sheets[named.get(s, s)].name for s in change.sheets)
         rows.append((change.saves, f"{card.name}: {text} -> {plan}"))
     rows.sort(key=lambda row: (-row[0], row[1]))
     return [text for _, text in rows[:_NAMED]]

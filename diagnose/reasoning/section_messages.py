@@ -31,8 +31,8 @@ def section_messages(advice: Advice) -> list[CautionLine]:
     chambers = belief.job.chambers(knowledge.device)
     hazards = _outside_hazards(decision)
     outside = {*belief.first_words, *(card.id for card in cautions_of(knowledge, hazards))}
-    for stage in decision.stages:
-        hazards += sheet_hazards(knowledge, knowledge.stages[stage], chambers)
+    for sheet in decision.sheets:
+        hazards += sheet_hazards(knowledge, knowledge.sheets[sheet], chambers)
     if advice.step in knowledge.checks:
         met = hazards_met(knowledge, knowledge.checks[advice.step].does, chambers)
         hazards += [hazard for hazard in met if knowledge.hazards[hazard].chambers]

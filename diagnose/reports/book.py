@@ -18,12 +18,13 @@ from pathlib import Path
 
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
-from diagnose.reports.book_cards import cause_page, check_page, stage_page, symptom_page
-from diagnose.reports.book_links import Shelf
+from diagnose.reports.book_cards import cause_page, check_page, sheet_page, symptom_page
+from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.book_overviews import overview_pages
 from diagnose.reports.html import bullets, join, link, tag
 from diagnose.reports.lookalikes import lookalike_pages
 from diagnose.reports.page import embedded, page
+from diagnose.reports.usage import kinds_of
 
 __all__ = ["book_pages", "write_book"]
 
@@ -91,8 +92,8 @@ def book_pages(knowledge: Knowledge) -> dict[str, str]:
         files[f"symptom-{symptom.id}.html"] = symptom_page(shelf, symptom)
     for check in knowledge.checks.values():
         files[f"check-{check.id}.html"] = check_page(shelf, check)
-    for stage in knowledge.stages.values():
-        files[f"stage-{stage.id}.html"] = stage_page(shelf, stage)
+    for sheet in knowledge.sheets.values():
+        files[shelf.address(sheet.id)] = sheet_page(shelf, sheet)
     return files | lookalike_pages(shelf) | overview_pages(shelf)
 
 
@@ -127,7 +128,7 @@ def _contents(shelf: Shelf) -> str:
         ("symptoms.html", "Symptoms", f"{len(cards.symptoms)}, as riders say them"),
         ("causes.html", "Causes", f"{len(cards.causes)}, with what finds and what cures each"),
         ("checks.html", "Checks", f"{len(cards.checks)}, step by step"),
-        ("stages.html", "Stage sheets", f"{len(cards.stages)} ways for a job to end"),
+        ("stages.html", "Sheets", f"{len(cards.stages)} ways for a job to end, and small jobs"),
         ("lookalikes.html", "Look-alikes", "what else does that, and what settles it"),
         ("findings.html", "Symptom graph", f"{len(cards.findings)} findings, with pictures"),
         ("safety.html", "Safety", "hazards, cautions, signs on which nobody opens it"),
@@ -166,7 +167,7 @@ def _word_list(shelf: Shelf) -> str:
     index: defaultdict[str, dict[int, int]] = defaultdict(dict)
     for kind, ident, name, body in _entries(shelf):
         number = len(cards)
-        cards.append((shelf.address(ident, kind), name, kind))
+        cards.append((shelf.address(ident, kind), name, plain(kind)))
         for word in _words_of(body):
             index[word][number] = 0
         for word in _words_of([name]):
@@ -189,9 +190,9 @@ def _entries(shelf: Shelf) -> Iterator[tuple[str, str, str, list[str]]]:
     for check in cards.checks.values():
         texts = [check.question, *check.steps, *check.tools, check.why]
         yield "check", check.id, check.name, [*texts, *(a.text for a in check.answers)]
-    for stage in cards.stages.values():
-        steps = [step.do for step in stage.steps]
-        yield "stage", stage.id, stage.name, [stage.plain, *stage.kit, *steps, *stage.proof]
+    for sheet in cards.sheets.values():
+        steps, kind = [step.do for step in sheet.steps], kinds_of(cards, sheet.id)[0]
+        yield kind, sheet.id, sheet.name, [sheet.plain, *sheet.kit, *steps, *sheet.proof]
     for finding in cards.findings.values():
         yield "finding", finding.id, finding.name, [finding.plain, finding.about]
     for hazard in cards.hazards.values():

@@ -11,7 +11,7 @@ from diagnose.knowledge.models import (
     Check,
     Example,
     Remedy,
-    Stage,
+    Sheet,
     Symptom,
 )
 from diagnose.reports.book_links import Shelf, plain
@@ -22,7 +22,7 @@ from diagnose.symptom_graph.cautions import cautions_of
 from diagnose.symptom_graph.routes import sheet_cautions
 from diagnose.symptom_graph.variants import said_of
 
-__all__ = ["cause_page", "check_page", "stage_page", "symptom_page"]
+__all__ = ["cause_page", "check_page", "sheet_page", "symptom_page"]
 
 #: weaker links are in the numbers only
 _WORTH_SAYING = 0.2
@@ -81,6 +81,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
             f"{shelf.knowledge.pack.economics.currency}, without opening and closing. "
             + _opened(shelf, remedy),
         ),
+        Html() if remedy.job is None else tag("p", "All it takes: ", shelf.link(remedy.job), "."),
         tag("p", remedy.say) if remedy.say else Html(),
         bullets(remedy.kit),
         cures,
@@ -166,56 +167,58 @@ def check_page(shelf: Shelf, check: Check) -> str:
     )
 
 
-def stage_page(shelf: Shelf, stage: Stage) -> str:
-    """A stage sheet to work by: cautions in full before their step, lines to write on."""
+def sheet_page(shelf: Shelf, sheet: Sheet) -> str:
+    """A sheet to work by: cautions in full before their step, lines to write on."""
+    cards = shelf.knowledge
+    job = cards.small_jobs.get(sheet.id)
+    of = cards.stage_of(sheet.id)
     cured = sorted(
-        (
-            (-shelf.knowledge.chance(cause.cures[stage.id]), cause.id)
-            for cause in shelf.knowledge.causes.values()
-            if stage.id in cause.cures
-        ),
+        (-cards.chance(cause.cures[of]), cause.id)
+        for cause in cards.causes.values()
+        if of in cause.cures and (job is None or cause.remedy.job == job.id)
     )
-    time = f"{stage.minutes:g} minutes"
-    if stage.opening_minutes:
-        time += f", and {stage.opening_minutes:g} to open, close and fill again"
+    time = f"{sheet.minutes:g} minutes"
+    if sheet.opening_minutes:
+        time += f", and {sheet.opening_minutes:g} to open, close and fill again"
     return shelf.page(
-        stage.name,
-        tag("p", "stage sheet", class_="kind"),
-        tag("p", stage.plain, class_="lead"),
+        sheet.name,
+        tag("p", "sheet of a stage" if job is None else "sheet of a small job", class_="kind"),
+        tag("p", sheet.plain, class_="lead"),
         tag(
             "p",
-            f"{time}; parts {stage.parts:g} {shelf.knowledge.pack.economics.currency}. "
+            f"{time}; parts {sheet.parts:g} {cards.pack.economics.currency}. "
             "The remedies of the causes come on top.",
         ),
-        tag("p", "It contains: ", join(map(shelf.link, stage.includes), ", "), ".")
-        if stage.includes
+        Html() if job is None else tag("p", "It is a part of: ", shelf.link(job.stage), "."),
+        tag("p", "It contains: ", join(map(shelf.link, sheet.includes), ", "), ".")
+        if sheet.includes
         else Html(),
-        tag("p", "The shop needs: ", ", ".join(map(plain, stage.shop_needs)), ".")
-        if stage.shop_needs
+        tag("p", "The shop needs: ", ", ".join(map(plain, sheet.shop_needs)), ".")
+        if sheet.shop_needs
         else Html(),
-        tag("p", shelf.knowledge.pack.start_line),
-        tag("h2", "Kit") if stage.kit else Html(),
-        ticks(stage.kit),
+        tag("p", cards.pack.start_line),
+        tag("h2", "Kit") if sheet.kit else Html(),
+        ticks(sheet.kit),
         tag("h2", "Steps"),
         *(
-            _step(shelf, stage, number, cautions)
-            for number, cautions in sheet_cautions(shelf.knowledge, stage, {})
+            _step(shelf, sheet, number, cautions)
+            for number, cautions in sheet_cautions(cards, sheet, {})
         ),
-        tag("h2", "Proof") if stage.proof else Html(),
-        ticks(stage.proof),
+        tag("h2", "Proof") if sheet.proof else Html(),
+        ticks(sheet.proof),
         tag("h2", "Causes it cures") if cured else Html(),
         bullets(join([shelf.link(ident), f", {in_words(-chance)}"], "") for chance, ident in cured),
-        *_numbers(shelf, stage.id),
-        way=[("stages.html", "Stage sheets")],
+        *_numbers(shelf, sheet.id),
+        way=[("stages.html", "Sheets")],
     )
 
 
-def _step(shelf: Shelf, stage: Stage, number: int, cautions: list[Caution]) -> Html:
-    step = stage.steps[number]
+def _step(shelf: Shelf, sheet: Sheet, number: int, cautions: list[Caution]) -> Html:
+    step = sheet.steps[number]
     asked = [f"{plain(field)}, from this shock's own sheet" for field in step.asks_sheet]
     return tag(
         "div",
-        tag("h3", f"Step {number + 1} of {len(stage.steps)}"),
+        tag("h3", f"Step {number + 1} of {len(sheet.steps)}"),
         caution_boxes(cautions),
         tag("p", said_of(shelf.knowledge.device, step, {})),
         join(write_in(label) for label in [*asked, *step.records]),
@@ -321,5 +324,5 @@ def _numbers(shelf: Shelf, ident: str) -> list[Html]:
 
 def _place(shelf: Shelf, part: str) -> str:
     """A part of a number's place in words; names of cards where it is one."""
-    named = part in shelf.knowledge.findings or part in shelf.knowledge.stages
+    named = part in shelf.knowledge.findings or part in shelf.knowledge.sheets
     return shelf.name(part) if named else _MEANS.get(part, plain(part))

@@ -309,11 +309,16 @@ def _lists(shelf: Shelf) -> dict[str, str]:
         "symptoms.html": _list(shelf, "Symptoms", symptoms),
         "checks.html": _list(shelf, "Checks", dict(sorted(checks.items()))),
         "stages.html": shelf.page(
-            "Stage sheets",
+            "Sheets",
             tag("p", "The ways in which a job can end, each a sheet to work by."),
             bullets(
                 join([shelf.link(stage.id), f": {stage.plain}"], "")
                 for stage in sorted(cards.stages.values(), key=lambda card: card.rank)
+            ),
+            tag("p", "Small jobs, each a part of one of them.") if cards.small_jobs else Html(),
+            bullets(
+                join([shelf.link(job.id), f": {job.plain}"], "")
+                for job in cards.small_jobs.values()
             ),
         ),
     }

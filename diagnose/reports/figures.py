@@ -105,7 +105,7 @@ def figures(knowledge: Knowledge) -> Iterator[Figure]:
         knowledge.causes,
         knowledge.symptoms,
         knowledge.checks,
-        knowledge.stages,
+        knowledge.sheets,
     ):
         for ident in kind:
             yield from of_card(knowledge, ident)
@@ -143,10 +143,10 @@ def of_card(knowledge: Knowledge, ident: str) -> Iterator[Figure]:
             for state, spread in check.reading.states.items():
                 plain[("reading", state, "mean")] = spread.mean
                 plain[("reading", state, "sd")] = spread.sd
-    elif ident in knowledge.stages:
-        stage = knowledge.stages[ident]
+    elif ident in knowledge.sheets:
+        sheet = knowledge.sheets[ident]
         for name in ("minutes", "opening_minutes", "parts"):
-            plain[(name,)] = getattr(stage, name)
+            plain[(name,)] = getattr(sheet, name)
     yield from _listed(knowledge, ident, source, chances, chance=True)
     yield from _listed(knowledge, ident, source, plain, chance=False)
 

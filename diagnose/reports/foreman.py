@@ -240,8 +240,8 @@ def _needs(figures: ForemanFigures) -> Iterable[str]:
     """Equipment, which is not used up."""
     for check in figures.knowledge.checks.values():
         yield from check.shop_needs
-    for stage in figures.knowledge.stages.values():
-        yield from stage.shop_needs
+    for sheet in figures.knowledge.sheets.values():
+        yield from sheet.shop_needs
 
 
 def _alarms(figures: ForemanFigures) -> Iterable[Part]:

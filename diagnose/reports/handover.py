@@ -81,11 +81,11 @@ def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
         names.append(_ENDED[closed.ended])
     nothing = "Nobody looked." if closed.found else "Nothing was wrong with it."
     yield Items(tuple(names)) if names else Para(nothing)
-    stage = knowledge.stages.get(closed.stage)
-    if stage is not None:
+    sheet = knowledge.sheets.get(closed.job or closed.stage)
+    if sheet is not None:
         # Without a step ticked or a test passed, nobody has said that it was done.
-        worked = closed.cured or any(name == stage.id for name, _ in job.steps)
-        yield Para(f"What {'was done' if worked else 'it called for'}: {stage.name}. {stage.plain}")
+        worked = closed.cured or any(name == sheet.id for name, _ in job.steps)
+        yield Para(f"What {'was done' if worked else 'it called for'}: {sheet.name}. {sheet.plain}")
     tested = {
         True: "The complaint's own test was repeated and passed.",
         False: "The complaint's own test was repeated and did not pass.",

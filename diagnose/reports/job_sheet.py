@@ -20,7 +20,7 @@ from diagnose.job.measuring import measured_result
 from diagnose.job.state import JobState, Report
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Stage, Step
+from diagnose.knowledge.models import Sheet, Step
 from diagnose.reasoning.contradiction import doubt_of
 from diagnose.reasoning.judgement import Judgement, StageLine
 from diagnose.reports.paper import (
@@ -81,7 +81,7 @@ def job_sheet_parts(
 
     Parameters
     ----------
-    lacking : stage -> what the shop lacks for it. Such a stage is not worked by here: the sheet
+    lacking : sheet -> what the shop lacks for it. Such a one is not worked by here: the sheet
     that refers it out stands in its place.
     """
     refer = knowledge.device.stages.refer
@@ -89,10 +89,10 @@ def job_sheet_parts(
     if judgement.shut:
         # The plan once cleared is another sheet's, printed when it is cleared.
         stages = stages[:1]
-    own = [s.id for s in stages if not lacking.get(s.id)]
+    own = [s.sheet for s in stages if not lacking.get(s.sheet)]
     if len(own) < len(stages) and not judgement.shut:
         own.append(refer)
-    sheets = [knowledge.stages[ident] for ident in dict.fromkeys(own or [refer])]
+    sheets = [knowledge.sheets[ident] for ident in dict.fromkeys(own or [refer])]
     said: set[str] = set()
     return [
         *_state(judgement, job, knowledge.device),
@@ -105,7 +105,7 @@ def job_sheet_parts(
         *_readings(job, knowledge),
         *_causes(judgement, knowledge),
         Head("Plan"),
-        *(part for stage in stages for part in _stage(stage, lacking.get(stage.id, ()))),
+        *(part for stage in stages for part in _stage(stage, lacking.get(stage.sheet, ()))),
         *_money(judgement, job, knowledge),
         *_kit(stages, job),
         *(part for sheet in sheets for part in _sheet(sheet, job, knowledge, said)),
@@ -130,7 +130,7 @@ def _state(judgement: Judgement, job: JobState, device: Device) -> Iterable[Part
 
 
 def _loose_cautions(
-    judgement: Judgement, knowledge: Knowledge, sheets: Iterable[Stage]
+    judgement: Judgement, knowledge: Knowledge, sheets: Iterable[Sheet]
 ) -> Iterable[Part]:
     """Cautions of the judgement that no step of the sheets repeats."""
     acts = [act for sheet in sheets for step in sheet.steps for act in (*step.does, *step.marks)]
@@ -274,16 +274,16 @@ def _where(item: str, job: JobState) -> str:
     return f"{item} ({'here' if line.state == 'have' else f'on order{until}'})"
 
 
-def _sheet(stage: Stage, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
-    done = {number for name, number in job.steps if name == stage.id}
-    yield Head(f"Sheet: {stage.name}")
-    for number, cautions in sheet_cautions(knowledge, stage, job.shock):
-        step, mark = stage.steps[number], "done" if number in done else "to do"
-        title = f"Step {number + 1} of {len(stage.steps)} ({mark})"
+def _sheet(sheet: Sheet, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
+    done = {number for name, number in job.steps if name == sheet.id}
+    yield Head(f"Sheet: {sheet.name}")
+    for number, cautions in sheet_cautions(knowledge, sheet, job.shock):
+        step, mark = sheet.steps[number], "done" if number in done else "to do"
+        title = f"Step {number + 1} of {len(sheet.steps)} ({mark})"
         yield StepPart(title, (*warnings(cautions, said), *_step(step, job, knowledge)))
-    if stage.proof:
+    if sheet.proof:
         yield Para("Proof")
-        yield Items(tuple(stage.proof), "ticks")
+        yield Items(tuple(sheet.proof), "ticks")
 
 
 def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:

@@ -83,7 +83,7 @@ def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6
     for stage in judgement.also_stages:
         out += stage_block(stage, width, once)
     span = judgement.range
-    low, high = span.lowest.replace("_", " "), span.highest.replace("_", " ")
+    low, high = span.named
     spread = low if low == high else f"{low} to {high}"
     out += wrapped(
         f"Plausible: {spread}. Call before it passes {span.call_before:.0f} {span.currency}.", width

@@ -23,6 +23,7 @@ _NUMBERS = {
     "symptom": {"customer", "minutes"},
     "check": {"reliability", "minutes", "act_minutes"},
     "stage": {"minutes", "opening_minutes", "parts"},
+    "small_job": {"minutes", "opening_minutes", "parts"},
     "pack": {"features", "contexts", "economics", "unlisted_strength", "stop_at", "gently_at"}
     | {"do_not_open_at", "no_fault_per_1000", "second_fault_per_100", "unlisted_per_1000"},
 }

@@ -131,13 +131,13 @@ def _readings(job: JobState, knowledge: Knowledge) -> list[Part]:
 
 def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     done: dict[str, set[int]] = {}
-    for stage, number in job.steps:
-        done.setdefault(stage, set()).add(number)
+    for sheet, number in job.steps:
+        done.setdefault(sheet, set()).add(number)
     rows = [
-        f"{knowledge.stages[stage].name}: {len(numbers)} of {len(knowledge.stages[stage].steps)} "
+        f"{knowledge.sheets[sheet].name}: {len(numbers)} of {len(knowledge.sheets[sheet].steps)} "
         "steps of its sheet"
-        for stage, numbers in done.items()
-        if stage in knowledge.stages
+        for sheet, numbers in done.items()
+        if sheet in knowledge.sheets
     ]
     yield Items(tuple(rows)) if rows else Para("No sheet was begun; it was not opened here.")
 

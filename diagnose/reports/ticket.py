@@ -57,7 +57,7 @@ def ticket(
 def ticket_parts(
     judgement: Judgement, job: JobState, knowledge: Knowledge, lacking: Lacking = NOTHING_LACKS
 ) -> list[Part]:
-    """What the ticket says, in order; ``lacking``: stage -> what the shop lacks for it."""
+    """What the ticket says, in order; ``lacking``: sheet -> what the shop lacks for it."""
     told, seen = told_and_seen(judgement, job, knowledge)
     cautions = customer_cautions(judgement, job, knowledge)
     parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason), Head("What you told us")]
@@ -137,20 +137,20 @@ def _plan(
     if judgement.shut:
         yield Para(judgement.stage.reason, strong=True)
         stages = stages[:1]
-    yield Items(tuple(f"{s.name}: {knowledge.stages[s.id].plain}" for s in stages))
-    elsewhere = [s.name for s in stages if lacking.get(s.id)]
+    yield Items(tuple(f"{s.name}: {knowledge.sheets[s.sheet].plain}" for s in stages))
+    elsewhere = [s.name for s in stages if lacking.get(s.sheet)]
     if elsewhere:
         names = ", ".join(elsewhere)
         yield Para(f"Not done here: {names}. We refer you to a shop that does.", strong=True)
     span = judgement.range
-    if span.lowest != span.highest and not judgement.shut:
-        low, high = (knowledge.stages[s].name for s in (span.lowest, span.highest))
+    low, high = span.named
+    if low != high and not judgement.shut:
         yield Para(f"The bench may find less or more: from {low} to {high}.")
     if judgement.shut:
         return  # nothing is opened, so there is nothing to agree a price for
     answer = job.approved
     if answer is not None and answer.declined:
-        names = ", ".join(knowledge.stages[s].name for s in answer.stages if s in knowledge.stages)
+        names = ", ".join(knowledge.sheets[s].name for s in answer.stages if s in knowledge.sheets)
         yield Para(f"You declined: {names or 'the work'}. {answer.told}".strip(), strong=True)
     elif answer is not None and answer.up_to is not None:
         yield _limit(answer.up_to, span.currency)

@@ -17,6 +17,7 @@ KINDS = {
     "check": "checks",
     "block": "blocks",
     "stage": "stages",
+    "small_job": "small_jobs",
     "hazard": "hazards",
     "caution": "cautions",
     "source": "sources",
@@ -122,17 +123,22 @@ def _block(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
 def _stage(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
     return {
         "cures": [c.id for c in knowledge.causes.values() if ident in c.cures],
-        "contained in": [s.id for s in knowledge.stages.values() if ident in s.includes],
+        "contained in": [s.id for s in knowledge.sheets.values() if ident in s.includes],
+        "small jobs": [j.id for j in knowledge.small_jobs.values() if j.stage == ident],
     }
+
+
+def _small_job(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    return {"all it takes for": [c.id for c in knowledge.causes.values() if c.remedy.job == ident]}
 
 
 def _hazard(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
     acts = set(knowledge.hazards[ident].acts)
     return {
         "met in the step of": [
-            stage.id
-            for stage in knowledge.stages.values()
-            if any(acts & {*step.does, *step.marks} for step in stage.steps)
+            sheet.id
+            for sheet in knowledge.sheets.values()
+            if any(acts & {*step.does, *step.marks} for step in sheet.steps)
         ],
         "met in the check": [c.id for c in knowledge.checks.values() if acts & set(c.does)],
         "comes with the cause": [c.id for c in knowledge.causes.values() if ident in c.hazards],

@@ -89,33 +89,40 @@ class Shop(_Part):
         """The pack's money with the shop's own in its place."""
         return knowledge.pack.economics.model_copy(update=self.money.model_dump(exclude_none=True))
 
-    def missing_for(self, knowledge: Knowledge, stage: str) -> list[str]:
-        """What the shop lacks to do a stage and close the shock again; empty: it can."""
-        if self.stages is not None and stage not in self.stages:
+    def missing_for(self, knowledge: Knowledge, sheet: str) -> list[str]:
+        """What the shop lacks to do a stage or small job and close the shock again; empty: it can.
+
+        A small job is offered with its stage.
+        """
+        if self.stages is not None and knowledge.stage_of(sheet) not in self.stages:
             return ["it is not offered"]
         if self.equipment is None:
             return []
-        return [n for n in knowledge.stages[stage].shop_needs if n not in self.equipment]
+        return [n for n in knowledge.sheets[sheet].shop_needs if n not in self.equipment]
 
     def lacks(
-        self, knowledge: Knowledge, stage: str, sheet: Mapping[str, float | str]
+        self, knowledge: Knowledge, sheet: str, values: Mapping[str, float | str]
     ) -> list[str]:
-        """What the shop lacks to do a stage and close the shock of this data sheet again."""
-        lacking = self.missing_for(knowledge, stage)
+        """What the shop lacks to do a stage or small job and close the shock of this data sheet
+        again.
+        """
+        lacking = self.missing_for(knowledge, sheet)
         wanted = knowledge.device.fitting
-        if self.charge_fittings is None or wanted is None or wanted.value not in sheet:
+        if self.charge_fittings is None or wanted is None or wanted.value not in values:
             return lacking
-        if wanted.chamber not in knowledge.stages[stage].opens:
+        if wanted.chamber not in knowledge.sheets[sheet].opens:
             return lacking
-        fitting = sheet[wanted.value]
+        fitting = values[wanted.value]
         has = any(word.casefold() in str(fitting).casefold() for word in self.charge_fittings)
         return lacking if has else [*lacking, f"{wanted.value.replace('_', ' ')}: {fitting}"]
 
     def able(self, knowledge: Knowledge) -> frozenset[str] | None:
-        """Stages that may be planned, None: all. What opens nothing and goes out can always be."""
+        """Stages and small jobs that may be planned, None: all. What opens nothing and goes out can
+        always be.
+        """
         if self.stages is None and self.equipment is None:
             return None
-        does = {stage for stage in knowledge.stages if not self.missing_for(knowledge, stage)}
+        does = {sheet for sheet in knowledge.sheets if not self.missing_for(knowledge, sheet)}
         outcomes = knowledge.device.stages
         return frozenset(does | {outcomes.nothing, outcomes.refer, outcomes.shut})
 

@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import NOTHING, Economics
+from diagnose.knowledge.models import Economics, SmallJob
 from diagnose.strategy.policy import AS_GOOD, NEAR
 
 __all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
@@ -32,54 +32,62 @@ _SAME_QUOTE = 1e-9
 #: chance that an outcome cures what no card says it cures; no chance is 0
 _BY_CHANCE = 0.02
 
-#: minutes that looking for something to put right without opening takes where there is nothing
-_LOOK_MINUTES = 10.0
-
 
 @dataclass(frozen=True)
 class Plan:
     """One or two outcomes, the larger first.
 
-    ``shut``: only what can be put right without opening anything (a valve core is not a can
-    service), although the outcome would allow more.
+    ``sheets``: what is done for each of them, the outcome itself or a small job in its place (a
+    valve core is not a can service); left out, the outcomes themselves.
     """
 
     stages: tuple[str, ...]
-    shut: bool = False
+    sheets: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "sheets", self.sheets or self.stages)
+
+    def with_job(self, job: SmallJob) -> Plan:
+        """The same plan with the small job in the place of its outcome."""
+        return Plan(self.stages, tuple(job.id if s == job.stage else s for s in self.stages))
 
 
-def included(knowledge: Knowledge, stage: str) -> set[str]:
-    """The stage and everything it contains."""
+def included(knowledge: Knowledge, sheet: str) -> set[str]:
+    """The stage or small job and everything it contains."""
     found: set[str] = set()
-    todo = [stage]
+    todo = [sheet]
     while todo:
         name = todo.pop()
         if name not in found:
             found.add(name)
-            todo.extend(knowledge.stages[name].includes)
+            todo.extend(knowledge.sheets[name].includes)
     return found
 
 
-def cure_chance(knowledge: Knowledge, cause: str, stage: str, unlisted: str) -> float:
-    """Chance that a stage cures a cause: the best of the stages it contains.
+def cure_chance(
+    knowledge: Knowledge, cause: str, sheet: str, unlisted: str, but: Collection[str] = ()
+) -> float:
+    """Chance that a stage or small job cures a cause: the best of what it contains.
 
-    What no card names as a cure still succeeds now and then.
+    A small job cures what names it as well as its stage does. What no card names as a cure still
+    succeeds now and then. ``but``: what is done already, and not tried a second time.
     """
     if cause == unlisted:
-        return 0.9 if stage == knowledge.device.stages.refer else _BY_CHANCE
-    cures = knowledge.causes[cause].cures
-    inside = included(knowledge, stage)
-    return max([_BY_CHANCE, *(knowledge.chance(c) for s, c in cures.items() if s in inside)])
+        return 0.9 if sheet == knowledge.device.stages.refer else _BY_CHANCE
+    card, inside = knowledge.causes[cause], included(knowledge, sheet) - {*but}
+    if card.remedy.job in inside:
+        inside.add(knowledge.small_jobs[card.remedy.job].stage)
+    return max([_BY_CHANCE, *(knowledge.chance(c) for s, c in card.cures.items() if s in inside)])
 
 
 def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> list[Plan]:
     """All single outcomes, and pairs of which neither contains the other; never do-not-open.
 
-    An outcome that opens something, and for which some cause is put right without opening, stands
-    here twice: as a whole, and shut.
+    An outcome with a small job that opens less than it does stands here once more with that job in
+    its place. ``allowed``: stages and small jobs that may be planned, None: all.
     """
     shut = knowledge.device.stages.shut
-    names = [s for s in knowledge.stages if s != shut and (not allowed or s in allowed)]
+    names = [s for s in knowledge.stages if s != shut]
     names.sort(key=lambda s: (-knowledge.stages[s].rank, s))
     inside = {s: included(knowledge, s) for s in names}
     result = [Plan((s,)) for s in names]
@@ -87,19 +95,14 @@ def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> li
         for small in names[i + 1 :]:
             if small not in inside[large] and large not in inside[small]:
                 result.append(Plan((large, small)))
-    some_shut = {
-        stage
-        for cause in knowledge.causes.values()
-        if cause.remedy.opens == NOTHING
-        for stage, chance in cause.cures.items()
-        if knowledge.chance(chance) >= MEANT and stage in knowledge.stages
-    }
-    lightest = [s for s in names if knowledge.stages[s].opens and s in some_shut]
-    return result + [
-        Plan(plan.stages, shut=True)
+    result += [
+        plan.with_job(job)
+        for job in knowledge.small_jobs.values()
+        if knowledge.opens_less(job)
         for plan in result
-        if lightest and plan.stages[0] == lightest[-1]
+        if job.stage in plan.stages
     ]
+    return [plan for plan in result if not allowed or set(plan.sheets) <= set(allowed)]
 
 
 _Table = TypeVar("_Table")
@@ -148,53 +151,53 @@ class CostModel:
         self.causes = tuple(causes)
         self.money = money or knowledge.pack.economics
         self.plans = plans_of(knowledge, allowed)
-        unlisted = self.causes[-1]
-        stages = sorted({s for plan in self.plans for s in plan.stages})
-        self._stage_index = {s: i for i, s in enumerate(stages)}
-        self._stages = stages
-        self.stage_cures = np.array(
-            [[cure_chance(knowledge, c, s, unlisted) for s in stages] for c in self.causes]
-        )
+        sheets = sorted({s for plan in self.plans for s in plan.sheets})
+        self._stages = [s for s in sheets if s in knowledge.stages]
+        self._cures = {sheet: self._cures_of(sheet) for sheet in sheets}
         cards = [knowledge.causes.get(c) for c in self.causes]
         self.remedy_minutes = np.array([c.remedy.minutes if c else 30.0 for c in cards])
         self.remedy_parts = np.array([c.remedy.parts if c else 0.0 for c in cards])
-        self.remedy_opens = np.array([c is not None and c.remedy.opens != NOTHING for c in cards])
+        job = np.array([(c.remedy.job or "") if c else "" for c in cards])
         self.cheapest = [self._cheapest_stage(i) for i in range(len(self.causes))]
         cheapest = np.array(self.cheapest)
-        self._own = {stage: cheapest == stage for stage in stages}
+        self._own = {s: cheapest == s for s in knowledge.stages}
+        self._own |= {s: job == s for s in knowledge.small_jobs}
         self._inside = {
-            stage: np.isin(cheapest, list(included(knowledge, stage))) for stage in stages
+            s: own | np.isin(cheapest, list(included(knowledge, s))) for s, own in self._own.items()
         }
         self._same = np.array([[a.stages == b.stages for b in self.plans] for a in self.plans])
         self.cures = np.stack([self._plan_cures(plan) for plan in self.plans], axis=1)
 
     def _plan_cures(self, plan: Plan) -> Floats:
-        """(causes,) chance that a plan cures each cause."""
-        misses = np.ones(len(self.causes))
-        for stage in plan.stages:
-            cures = self.stage_cures[:, self._stage_index[stage]]
-            if plan.shut and self.knowledge.stages[stage].opens:
-                cures = np.where(self.remedy_opens, _BY_CHANCE, cures)
-                cures[-1] = _BY_CHANCE
-            misses = misses * (1.0 - cures)
-        result: Floats = 1.0 - misses
-        return result
+        """(causes,) chance that a plan cures each cause; what both outcomes hold is done once."""
+        first, *more = plan.sheets
+        misses: Floats = 1.0 - self._cures[first]
+        for sheet in more:
+            misses = misses * (1.0 - self._cures_of(sheet, included(self.knowledge, first)))
+        return 1.0 - misses
+
+    def _cures_of(self, sheet: str, but: Collection[str] = ()) -> Floats:
+        """(causes,) chance that one outcome or small job cures each cause."""
+        chances = (
+            cure_chance(self.knowledge, cause, sheet, self.causes[-1], but) for cause in self.causes
+        )
+        return np.array([*chances])
 
     def _cheapest_stage(self, cause: int) -> str:
         """The stage of least rank that is meant for a cause; the best one if none is."""
         order = sorted(self._stages, key=lambda s: (self.knowledge.stages[s].rank, s))
         for stage in order:
-            if self.stage_cures[cause, self._stage_index[stage]] >= MEANT:
+            if self._cures[stage][cause] >= MEANT:
                 return stage
-        return max(order, key=lambda s: float(self.stage_cures[cause, self._stage_index[s]]))
+        return max(order, key=lambda s: float(self._cures[s][cause]))
 
     def meant_for(self, cause: str, stage: str) -> bool:
         """The stage is what a cause needs: the smallest that is likely to cure it."""
         return self.cheapest[self.causes.index(cause)] == stage
 
-    def fits(self, stage: str, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-        """(sets,) sets in which some cause needs just this outcome."""
-        result: npt.NDArray[np.bool_] = (present & self._own[stage]).any(axis=1)
+    def fits(self, sheet: str, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+        """(sets,) sets in which some cause needs just this outcome, or just this small job."""
+        result: npt.NDArray[np.bool_] = (present & self._own[sheet]).any(axis=1)
         return result
 
     def needed_stages(self, present: npt.NDArray[np.bool_]) -> list[str]:
@@ -212,23 +215,15 @@ class CostModel:
         kept = np.array([set(stages) <= set(plan.stages) for plan in self.plans])
         return kept if kept.any() else np.ones(len(self.plans), dtype=bool)
 
-    def stage_work(
-        self, stage: str, present: npt.NDArray[np.bool_], shut: bool = False
-    ) -> tuple[Floats, Floats]:
-        """Minutes and parts of one outcome in each set of causes: (sets,), (sets,).
+    def sheet_work(self, sheet: str, present: npt.NDArray[np.bool_]) -> tuple[Floats, Floats]:
+        """Minutes and parts of one outcome or small job in each set of causes: (sets,), (sets,).
 
-        Where the set needs just this outcome, its remedies are done and nothing else; where the
-        outcome is larger than needed or beside the point, its standard work is done in vain. What
-        opens, opens every time, unless it is done ``shut``.
+        Where the set needs just this one, its remedies are done and nothing else; where it is
+        larger than needed or beside the point, its standard work is done in vain. What opens, opens
+        every time.
         """
-        card = self.knowledge.stages[stage]
-        done = present & self._inside[stage]
-        if shut and card.opens:
-            done = done & ~self.remedy_opens
-            in_vain = ~(done & self._own[stage]).any(axis=1)
-            minutes = done @ self.remedy_minutes + in_vain * _LOOK_MINUTES
-            return minutes, done @ self.remedy_parts
-        needed = self.fits(stage, present)
+        card = self.knowledge.sheets[sheet]
+        needed, done = self.fits(sheet, present), present & self._inside[sheet]
         minutes = done @ self.remedy_minutes + np.where(needed, 0.0, card.minutes)
         parts = done @ self.remedy_parts + np.where(needed, 0.0, card.parts)
         return minutes + card.opening_minutes, parts
@@ -239,8 +234,8 @@ class CostModel:
         minutes = np.zeros((len(present), len(self.plans)))
         parts = np.zeros_like(minutes)
         for p, plan in enumerate(self.plans):
-            for stage in plan.stages:
-                here = self.stage_work(stage, present, plan.shut)
+            for sheet in plan.sheets:
+                here = self.sheet_work(sheet, present)
                 minutes[:, p] += here[0]
                 parts[:, p] += here[1]
         return minutes, parts
@@ -258,10 +253,11 @@ class CostModel:
         right = work[np.arange(len(work)), self.right_plans(present)]
         fails = np.full_like(work, self.money.comeback)
         for p, plan in enumerate(self.plans):
-            if plan.shut:
-                # What is tried with the shock shut is proved before it leaves the shop, so a
-                # failure shows there; a fault of another kind it does not show.
-                fails[self.fits(plan.stages[0], present), p] = self.money.failed_in_shop
+            for sheet in plan.sheets:
+                job = self.knowledge.small_jobs.get(sheet)
+                if job is not None and job.shows_at_once:
+                    # Its proof shows what its outcome is for, and no fault of another kind.
+                    fails[self.fits(job.stage, present), p] = self.money.failed_in_shop
         result: Floats = work + (1.0 - cured) * (fails + right[:, None])
         return result
 
@@ -274,9 +270,9 @@ class CostModel:
         minutes, parts = self.work(present)
         needless = np.zeros_like(minutes)
         for p, plan in enumerate(self.plans):
-            for stage in plan.stages:
-                if self.knowledge.stages[stage].opens and not plan.shut:
-                    needless[:, p] += ~self.fits(stage, present)
+            for sheet in plan.sheets:
+                if self.knowledge.sheets[sheet].opens:
+                    needless[:, p] += ~self.fits(sheet, present)
         result: Floats = (
             minutes * self.money.rate_per_minute + parts + needless * self.money.needless_opening
         )
@@ -291,33 +287,53 @@ class CostModel:
         return result
 
     def right_stages(self, present: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
-        """(sets,) the outcomes of the right plan as a number: plans that differ only in whether
-        anything is opened count as one.
+        """(sets,) the outcomes of the right plan as a number: plans that differ only in a small job
+        count as one.
         """
         first = self._same.argmax(axis=1)
         result: npt.NDArray[np.intp] = first[self.right_plans(present)]
         return result
 
-    def choose(self, costs: Floats, misquotes: Floats) -> int:
+    def choose(self, costs: Floats, misquotes: Floats, shares: Floats) -> int:
         """The plan to go with: the one most often right, unless another costs clearly less.
 
         Parameters
         ----------
         costs : (plans,) expected cost of each plan. misquotes : (plans,) expected `misquotes`.
+        shares : (plans,) expected `rights`.
         """
         often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
         best = int(often[np.argmin(costs[often])])
-        if costs[best] <= (1.0 + NEAR) * costs.min():
-            return best
+        # Where it is small and dear, because it may well not do, all of it is still right.
+        for place in (self.sized(best, shares), int(self._same[best].argmax())):
+            if costs[place] <= (1.0 + NEAR) * costs.min():
+                return place
         return int(np.argmin(costs))
 
-    def quoted(self, misquotes: Floats) -> int:
-        """The plan to quote: the one most often right, done whole.
+    def quoted(self, misquotes: Floats, shares: Floats) -> int:
+        """The plan to quote: the one most often right. Parameters as in `choose`."""
+        often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
+        return self.sized(int(often[0]), shares)
 
-        A plan done whole and the same done shut are right equally often, so that the last digit of
-        a sum would decide between them; the whole one stands first. ``misquotes``: as in `choose`.
+    def sized(self, place: int, shares: Floats) -> int:
+        """Of this plan and those that differ from it only in a small job, which are the same as a
+        quote, the one that is most often just right; ``shares`` as in `choose`.
         """
-        return int(np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)[0])
+        alike = np.flatnonzero(self._same[place])
+        return int(alike[np.argmax(shares[alike])])
+
+    @_remembered
+    def rights(self, present: npt.NDArray[np.bool_]) -> Floats:
+        """(sets, plans) 1 where a plan is the right one for what the cards know, else 0.
+
+        What no card knows has no right plan yet and speaks for none.
+        """
+        listed = present.copy()
+        listed[:, -1] = False
+        result = np.zeros((len(present), len(self.plans)))
+        result[np.arange(len(present)), self.right_plans(listed)] = 1.0
+        result[present[:, -1] & ~listed.any(axis=1)] = 0.0
+        return result
 
     @_remembered
     def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
@@ -325,11 +341,9 @@ class CostModel:
 
         At the counter nothing is opened yet and the bench's checks still stand between the quote
         and the work: a wrong plan, too small or too large, costs another call. The best quote is
-        therefore the plan that is most often the right one. What no card knows has no right plan
-        yet and speaks for none.
+        therefore the plan that is most often the right one. A small job in the place of its outcome
+        is the same quote.
         """
-        listed = present.copy()
-        listed[:, -1] = False
-        result: Floats = np.where(self._same[self.right_plans(listed)], 0.0, self.money.requote)
-        result[present[:, -1] & ~listed.any(axis=1)] = 0.0
-        return result
+        rights = self.rights(present)
+        wrong: Floats = rights.sum(axis=1, keepdims=True) - rights @ self._same
+        return wrong * self.money.requote

@@ -20,7 +20,7 @@ def _gap(gap: Unguarded, knowledge: Knowledge, lines: Lines) -> Problem:
         kind, ident, path = "checks", gap.deed, ("does",)
     elif gap.deed.startswith("step:"):
         _, ident, number = gap.deed.split(":")
-        kind, path = "stages", ("steps", int(number))
+        kind, path = knowledge.sheet_kind(ident), ("steps", int(number))
     what = (
         f"unguarded: it is reached without {gap.what}, by {' > '.join(gap.route) or 'any route'}."
     )

@@ -142,18 +142,17 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
             for deed in offered:
                 _offer(knowledge, net, where, deed, where.place, reach)
         if where.place == "bench":
-            for stage, card in knowledge.stages.items():
-                for kind in variants(card):
-                    first = f"step:{stage}:{steps_of(card, kind)[0]}"
+            for ident, sheet in knowledge.sheets.items():
+                for kind in variants(sheet):
+                    first = f"step:{ident}:{steps_of(sheet, kind)[0]}"
                     reach(here, _moved(where, first, tuple(kind.items())))
         if where.place.startswith("step:"):
-            _, stage, number = where.place.split(":")
+            _, ident, number = where.place.split(":")
             # A sheet is gone through to its end: no way leads out of its middle and back.
-            later = [
-                n for n in steps_of(knowledge.stages[stage], dict(where.shock)) if n > int(number)
-            ]
-            after = f"step:{stage}:{later[0]}" if later else "bench"
-            _offer(knowledge, net, where, sheets[stage, int(number)], after, reach)
+            here_on = steps_of(knowledge.sheets[ident], dict(where.shock))
+            later = [n for n in here_on if n > int(number)]
+            after = f"step:{ident}:{later[0]}" if later else "bench"
+            _offer(knowledge, net, where, sheets[ident, int(number)], after, reach)
     return net
 
 
@@ -175,9 +174,9 @@ def _offer(
     clearing = clearing_of(knowledge) if where.sign else set()
     marks: set[str] = set()
     if deed.stage:
-        stage = knowledge.stages[deed.stage]
-        before = (n for n in steps_of(stage, dict(where.shock)) if n < deed.number)
-        marks = set(marks_of(stage, before))
+        sheet = knowledge.sheets[deed.stage]
+        before = (n for n in steps_of(sheet, dict(where.shock)) if n < deed.number)
+        marks = set(marks_of(sheet, before))
     approved = False
     for _ in range(3):
         reason = why_not(
@@ -240,12 +239,6 @@ def prove(knowledge: Knowledge, net: nx.DiGraph | None = None) -> Proof:
         net.number_of_nodes(),
         net.number_of_edges(),
         routes,
-    )
-
-
-def _opens(knowledge: Knowledge, deed: Deed) -> bool:
-    return bool(knowledge.device.letting_out & set(deed.effects)) and bool(
-        knowledge.stages[deed.stage].opens
     )
 
 
@@ -346,7 +339,7 @@ def _order(knowledge: Knowledge, net: nx.DiGraph) -> Iterator[Unguarded]:
     """Opening deeds without approval, without the notes, without 'can be closed again'."""
 
     def sheet(deed: Deed) -> bool:
-        return bool(deed.stage) and _opens(knowledge, deed)
+        return bool(deed.stage) and bool(knowledge.device.letting_out & set(deed.effects))
 
     yield from _without(net, _kind(net, "approval"), sheet, "the customer's approval")
     yield from _without(

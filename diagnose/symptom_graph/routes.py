@@ -4,7 +4,7 @@ Rules
 -----
 - The gate of a running job and the proof over all jobs both ask the functions of this file, so
   that the proof is about the program and not about a drawing of it.
-- A deed is a check or one step of a stage sheet. Its acts are all that is done; its effects are
+- A deed is a check or one step of a sheet. Its acts are all that is done; its effects are
   those of them that change the shock or prove something: physical events and marks.
 - Every chamber may hold pressure unless an effect proved the opposite; that nothing hisses any
   more proves nothing of the air, and a port at zero proves nothing of the charge.
@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Caution, Check, Stage
+from diagnose.knowledge.models import Caution, Check, Sheet
 from diagnose.symptom_graph.cautions import hazards_met, required_cautions
 from diagnose.symptom_graph.variants import Shock, steps_of
 
@@ -44,9 +44,9 @@ __all__ = [
 class Deed:
     """One thing that a person does to a shock.
 
-    ``ident``: check id, or ``step:STAGE:NUMBER``. ``acts``: what is done, in order, then marks.
-    ``effects``: those of them that change the shock or prove something of it. ``stage``: the sheet
-    it stands on, empty for a check. ``observes``: finding of a check.
+    ``ident``: check id, or ``step:SHEET:NUMBER``. ``acts``: what is done, in order, then marks.
+    ``effects``: those of them that change the shock or prove something of it. ``stage``: the sheet,
+    of a stage or small job, that it stands on, empty for a check. ``observes``: finding of a check.
     """
 
     ident: str
@@ -71,16 +71,16 @@ def check_deed(knowledge: Knowledge, check: Check) -> Deed:
     )
 
 
-def step_deed(knowledge: Knowledge, stage: Stage, number: int) -> Deed:
-    """One step of a stage sheet as a deed."""
-    step = stage.steps[number]
+def step_deed(knowledge: Knowledge, sheet: Sheet, number: int) -> Deed:
+    """One step of a sheet as a deed."""
+    step = sheet.steps[number]
     acts = (*step.does, *step.marks)
     return Deed(
-        f"step:{stage.id}:{number}",
-        f"{stage.name}, step {number + 1}",
+        f"step:{sheet.id}:{number}",
+        f"{sheet.name}, step {number + 1}",
         acts,
         knowledge.device.effects(acts),
-        stage=stage.id,
+        stage=sheet.id,
         number=number,
     )
 
@@ -88,8 +88,8 @@ def step_deed(knowledge: Knowledge, stage: Stage, number: int) -> Deed:
 def deed_of(knowledge: Knowledge, ident: str) -> Deed | None:
     """The deed with this id; None for a question, which touches nothing."""
     if ident.startswith("step:"):
-        _, stage, number = ident.split(":")
-        return step_deed(knowledge, knowledge.stages[stage], int(number))
+        _, sheet, number = ident.split(":")
+        return step_deed(knowledge, knowledge.sheets[sheet], int(number))
     check = knowledge.checks.get(ident)
     return None if check is None else check_deed(knowledge, check)
 
@@ -97,21 +97,21 @@ def deed_of(knowledge: Knowledge, ident: str) -> Deed | None:
 def all_deeds(knowledge: Knowledge) -> list[Deed]:
     """Every check and every step of every sheet."""
     steps = [
-        step_deed(knowledge, stage, number)
-        for stage in knowledge.stages.values()
-        for number in range(len(stage.steps))
+        step_deed(knowledge, sheet, number)
+        for sheet in knowledge.sheets.values()
+        for number in range(len(sheet.steps))
     ]
     return [*(check_deed(knowledge, check) for check in knowledge.checks.values()), *steps]
 
 
-def sheet_hazards(knowledge: Knowledge, stage: Stage, chambers: Mapping[str, bool]) -> list[str]:
+def sheet_hazards(knowledge: Knowledge, sheet: Sheet, chambers: Mapping[str, bool]) -> list[str]:
     """Hazards that the steps of a sheet meet, gone through from this state of the chambers."""
-    acts = [act for step in stage.steps for act in (*step.does, *step.marks)]
+    acts = [act for step in sheet.steps for act in (*step.does, *step.marks)]
     return hazards_met(knowledge, acts, chambers)
 
 
 def sheet_cautions(
-    knowledge: Knowledge, stage: Stage, shock: Shock
+    knowledge: Knowledge, sheet: Sheet, shock: Shock
 ) -> list[tuple[int, list[Caution]]]:
     """Number of each step that a shock has, and the cautions before it.
 
@@ -119,8 +119,8 @@ def sheet_cautions(
     ones. Nothing is proved before the first.
     """
     found, chambers = [], knowledge.device.all_full()
-    for number in steps_of(stage, shock):
-        acts = step_deed(knowledge, stage, number).acts
+    for number in steps_of(sheet, shock):
+        acts = step_deed(knowledge, sheet, number).acts
         found.append((number, required_cautions(knowledge, acts, chambers)))
         for act in acts:
             chambers = knowledge.device.after(chambers, act)
@@ -139,8 +139,8 @@ def needs_ready(knowledge: Knowledge, deed: Deed) -> bool:
 
 
 def needs_approval(knowledge: Knowledge, deed: Deed) -> bool:
-    """Part of a sheet that opens a chamber: the customer agrees before its first step."""
-    return bool(deed.stage) and bool(knowledge.stages[deed.stage].opens)
+    """Part of a sheet that lets something out: the customer agrees before its first step."""
+    return bool(deed.stage) and knowledge.lets_out(knowledge.sheets[deed.stage])
 
 
 def why_not(
@@ -200,9 +200,8 @@ def _fills(knowledge: Knowledge, deed: Deed) -> bool:
     fills = knowledge.device.filling
     if not deed.stage:
         return bool(fills & set(deed.effects))
-    stage = knowledge.stages[deed.stage]
-    filled = any(fills & set(step.does) for step in stage.steps)
-    return filled and deed.number == 0 and not stage.goes_out
+    filled = any(fills & set(step.does) for step in knowledge.sheets[deed.stage].steps)
+    return filled and deed.number == 0 and not knowledge.goes_out(deed.stage)
 
 
 def _touches_trapped(knowledge: Knowledge, deed: Deed, chambers: Mapping[str, bool]) -> bool:

@@ -1,4 +1,4 @@
-"""Order in the stage sheets and sense in the safety cards, sheet by sheet and card by card.
+"""Order in the sheets and sense in the safety cards, sheet by sheet and card by card.
 
 Rules
 -----
@@ -11,11 +11,12 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 
 from diagnose.errors import Problem
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Stage
+from diagnose.knowledge.models import Sheet
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import all_deeds, step_deed
 from diagnose.symptom_graph.variants import marks_of, steps_of, variants, with_or_without
@@ -49,43 +50,51 @@ def unused_cautions(packs: Iterable[Knowledge], lines: Lines) -> list[Problem]:
     return [lines.problem("cautions", ident, (), what, hint) for ident in sorted(known - used)]
 
 
-def _marks(stage: Stage, numbers: Sequence[int]) -> dict[str, int]:
+def _marks(sheet: Sheet, numbers: Sequence[int]) -> dict[str, int]:
     """Mark -> number of the first of these steps that achieves it."""
     found: dict[str, int] = {}
     for number in numbers:
-        for mark in stage.steps[number].marks:
+        for mark in sheet.steps[number].marks:
             found.setdefault(mark, number)
     return found
 
 
-def _sheets(knowledge: Knowledge) -> Iterator[tuple[str, Stage, tuple[int, ...]]]:
-    """Every sheet as each kind of device meets it: id, stage, numbers of its steps."""
-    for ident, stage in knowledge.stages.items():
-        for shock in variants(stage):
-            yield ident, stage, steps_of(stage, shock)
+def _sheets(knowledge: Knowledge) -> Iterator[tuple[Sheet, tuple[int, ...]]]:
+    """Every sheet as each kind of device meets it, and the numbers of its steps."""
+    for sheet in knowledge.sheets.values():
+        for shock in variants(sheet):
+            yield sheet, steps_of(sheet, shock)
+
+
+def _at(
+    knowledge: Knowledge, lines: Lines, sheet: Sheet, number: int | None, what: str, hint: str
+) -> Problem:
+    """A problem at a step of a sheet, or at its steps as a whole."""
+    path: tuple[str | int, ...] = ("steps",) if number is None else ("steps", number)
+    return lines.problem(knowledge.sheet_kind(sheet.id), sheet.id, path, what, hint)
 
 
 def _in_order(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     device = knowledge.device
     order = [(row.first, row.then, row.why) for row in device.order]
-    for ident, stage, numbers in _sheets(knowledge):
-        marks = _marks(stage, numbers)
+    for sheet, numbers in _sheets(knowledge):
+        marks = _marks(sheet, numbers)
         for earlier, later, why in order:
             if earlier not in marks or later not in marks or marks[earlier] < marks[later]:
                 continue
             what = f"'{later}' comes before '{earlier}': {why}."
-            yield lines.problem("stages", ident, ("steps", marks[later]), what, "Move the step.")
+            yield _at(knowledge, lines, sheet, marks[later], what, "Move the step.")
         for mark in [mark for mark in marks if mark in device.marks]:
             for other in device.marks[mark].implies:
                 if other not in marks:
                     what = f"a sheet with '{mark}' has no step '{other}'."
-                    yield lines.problem("stages", ident, ("steps",), what, "Add the step.")
+                    yield _at(knowledge, lines, sheet, None, what, "Add the step.")
         # The earlier mark must be there at all where taking it out would make the later one blind.
         for earlier, later, why in order:
             blind = device.marks[later].blind
             if blind and later in marks and earlier not in marks:
                 what = f"'{later}' without '{earlier}': {why}."
-                yield lines.problem("stages", ident, ("steps", marks[later]), what, "Add the step.")
+                yield _at(knowledge, lines, sheet, marks[later], what, "Add the step.")
 
 
 def _every_kind(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -101,27 +110,27 @@ def _every_kind(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Chambers that a stage opens, and the marks and events of its steps, say the same."""
+    """Chambers that a sheet opens, and the marks and events of its steps, say the same."""
     device = knowledge.device
-    for ident, stage, numbers in _sheets(knowledge):
-        marks = _marks(stage, numbers)
-        lets_out = (n for n in numbers if device.letting_out & set(stage.steps[n].does))
+    for sheet, numbers in _sheets(knowledge):
+        marks = _marks(sheet, numbers)
+        lets_out = (n for n in numbers if device.letting_out & set(sheet.steps[n].does))
         first = next(lets_out, None)
 
-        def at(number: int | None, what: str, hint: str, ident: str = ident) -> Problem:
-            path: tuple[str | int, ...] = ("steps",) if number is None else ("steps", number)
-            return lines.problem("stages", ident, path, what, hint)
-
+        at = partial(_at, knowledge, lines, sheet)
         for mark in (WRITTEN, CAN_CLOSE):
-            if stage.opens and (first is None or marks.get(mark, first) >= first):
-                yield at(first, f"it is opened before '{mark}'.", "Put that step first.")
-        if stage.opens and WRITTEN not in marks:
+            if first is not None and marks.get(mark, first) >= first:
+                yield at(first, f"something is let out before '{mark}'.", "Put that step first.")
+        if first is not None and WRITTEN not in marks:
             yield at(None, "nothing is written down before it is opened.", "Add the step.")
-        if first is not None and not stage.opens:
-            yield at(first, "a stage that opens nothing lets gas out.", "Correct 'opens'.")
+        if sheet.opens and first is None:
+            yield at(None, "it opens something and lets nothing out.", "Correct 'opens'.")
+        for number in numbers:
+            if device.opening & set(sheet.steps[number].does) and not sheet.opens:
+                yield at(number, "a sheet that opens nothing is opened here.", "Correct 'opens'.")
         inside = {m: device.marks[m].inside for m in sorted(marks.keys() & device.marks.keys())}
         for mark, within in inside.items():
-            if within is not None and within not in stage.opens:
+            if within is not None and within not in sheet.opens:
                 yield at(
                     marks[mark],
                     f"'{mark}' is done inside '{within}', which this sheet leaves shut.",
@@ -129,11 +138,11 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 )
         for chamber in device.chambers:
             needed = chamber.sheet_mark
-            if chamber.id in stage.opens and needed is not None and needed not in marks:
+            if chamber.id in sheet.opens and needed is not None and needed not in marks:
                 what = f"it opens '{chamber.id}' without a step '{needed}'."
                 yield at(None, what, "Add the step.")
         for number in numbers:
-            step = stage.steps[number]
+            step = sheet.steps[number]
             for mark in step.marks:
                 for value in device.marks[mark].asks if mark in device.marks else ():
                     if value not in step.asks_sheet:
@@ -145,16 +154,16 @@ def _opens_as_it_says(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _includes_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """A stage that includes an opening stage does at least what that one does."""
-    for ident, stage, numbers in _sheets(knowledge):
-        for name in stage.includes:
+    """A sheet that includes an opening stage does at least what that one does."""
+    for sheet, numbers in _sheets(knowledge):
+        for name in sheet.includes:
             inner = knowledge.stages[name]
             wanted = marks_of(inner, range(len(inner.steps))) if inner.opens else frozenset()
-            missing = sorted(wanted - marks_of(stage, numbers))
+            missing = sorted(wanted - marks_of(sheet, numbers))
             # Replacing a unit includes a full service by its cure, not by its steps.
-            for mark in missing if stage.opens else []:
+            for mark in missing if sheet.opens else []:
                 what = f"it includes '{name}' but has no step '{mark}'."
-                yield lines.problem("stages", ident, ("steps",), what, "Add the step.")
+                yield _at(knowledge, lines, sheet, None, what, "Add the step.")
 
 
 def _hands_off(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -218,7 +227,7 @@ def _hazards_speak(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """No text promises that something is safe."""
-    kinds = ("findings", "causes", "symptoms", "checks", "stages", "cautions", "hazards")
+    kinds = ("findings", "causes", "symptoms", "checks", "sheets", "cautions", "hazards")
     for kind in kinds:
         for ident, card in getattr(knowledge, kind).items():
             # What customers say may well hold the word; the program does not.
@@ -226,7 +235,7 @@ def _never_safe(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             for words in _NEVER_SAID:
                 if words in text:
                     yield lines.problem(
-                        kind,
+                        knowledge.sheet_kind(ident) if kind == "sheets" else kind,
                         ident,
                         (),
                         f"it says '{words}'.",

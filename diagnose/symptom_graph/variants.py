@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from itertools import product
 
 from diagnose.knowledge.device import Device
-from diagnose.knowledge.models import Stage, Step
+from diagnose.knowledge.models import Sheet, Step
 
 __all__ = ["Shock", "marks_of", "said_of", "steps_of", "unknown_of", "variants", "with_or_without"]
 
@@ -21,18 +21,18 @@ __all__ = ["Shock", "marks_of", "said_of", "steps_of", "unknown_of", "variants",
 Shock = Mapping[str, object]
 
 
-def steps_of(stage: Stage, shock: Shock) -> tuple[int, ...]:
+def steps_of(sheet: Sheet, shock: Shock) -> tuple[int, ...]:
     """Numbers of the steps that are gone through with this device, as far as it is known."""
     return tuple(
         number
-        for number, step in enumerate(stage.steps)
+        for number, step in enumerate(sheet.steps)
         if all(shock.get(name, wanted) == wanted for name, wanted in step.applies_when.items())
     )
 
 
-def marks_of(stage: Stage, numbers: Iterable[int]) -> frozenset[str]:
+def marks_of(sheet: Sheet, numbers: Iterable[int]) -> frozenset[str]:
     """What these steps of a sheet achieve."""
-    return frozenset(mark for number in numbers for mark in stage.steps[number].marks)
+    return frozenset(mark for number in numbers for mark in sheet.steps[number].marks)
 
 
 def unknown_of(step: Step, shock: Shock) -> dict[str, bool]:
@@ -52,9 +52,9 @@ def said_of(device: Device, step: Step, shock: Shock) -> str:
     return f"{', '.join(kinds).capitalize()}: {step.do}" if kinds else step.do
 
 
-def variants(stage: Stage) -> list[dict[str, bool]]:
+def variants(sheet: Sheet) -> list[dict[str, bool]]:
     """Every kind of device that the steps of a sheet tell apart: each feature known, or not."""
-    names = sorted({name for step in stage.steps for name in step.applies_when})
+    names = sorted({name for step in sheet.steps for name in step.applies_when})
     return [
         {name: known for name, known in zip(names, row, strict=True) if known is not None}
         for row in product((None, True, False), repeat=len(names))

@@ -66,7 +66,7 @@ def detail_blocks(judgement: Judgement, width: int, *, plain: bool, doubt: str =
         if stage.kit:
             blocks.append(text_block("", f"kit: {', '.join(stage.kit)}", width, "  "))
     limits = judgement.range
-    low, high = _named(limits.lowest), _named(limits.highest)
+    low, high = limits.named
     span = (
         f"{low if low == high else f'from {low} to {high}'}; "
         f"not above {limits.call_before:.0f} {limits.currency} without a call"
@@ -90,7 +90,3 @@ def _doubts(judgement: Judgement, doubt: str, width: int) -> list[Block]:
     for warning in (w for w in judgement.warnings if w.partition(":")[0] not in read):
         lines += wrap([("note", f"Note: {warning}")], width)
     return [Block(tuple(lines))] if lines else []
-
-
-def _named(ident: str) -> str:
-    return ident.replace("_", " ")

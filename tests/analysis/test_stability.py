@@ -54,10 +54,10 @@ def test_the_call_under_a_moved_number_is_that_of_the_moved_network(kind: str) -
         sets = SetTable(with_number(row.number, row.value))
         weights = weighed(sets)
         weights /= weights.sum()
-        costs = weights @ model.costs(present)
-        plan = model.choose(costs, weights @ model.misquotes(present))
-        before = BELIEF.hypotheses.weights
-        place = model.choose(before @ model.costs(present), before @ model.misquotes(present))
+        tables = [of(present) for of in (model.costs, model.misquotes, model.rights)]
+        costs, before = weights @ tables[0], BELIEF.hypotheses.weights
+        plan = model.choose(*(weights @ table for table in tables))
+        place = model.choose(*(before @ table for table in tables))
         assert row.kept == (model.plans[plan].stages == model.plans[place].stages)
         expected = 0.0 if row.kept else max(float(costs[place] - costs[plan]), 0.0)
         assert row.loss == pytest.approx(expected, abs=1e-6)

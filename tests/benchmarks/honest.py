@@ -80,9 +80,8 @@ class Bulk:
         self.present = self.caller.sets.present
         self.chances = self.caller.sets.chances
         self.model = self.caller.cost_model
-        self.costs, self.quotes = (
-            t(self.present) for t in (self.model.costs, self.model.misquotes)
-        )
+        model = self.model
+        self.tables = [t(self.present) for t in (model.costs, model.misquotes, model.rights)]
         self.cured = self.model.cured(self.present)
         self.cards = [self._card(c) for c in self._all()]
         self.by_finding: dict[int, list[Card]] = {}
@@ -207,7 +206,7 @@ class Bulk:
         weights = job.weights
         marginal = weights @ self.present
         top = int(np.argmax(marginal))
-        plan = self.model.choose(weights @ self.costs, weights @ self.quotes)
+        plan = self.model.choose(*(weights @ table for table in self.tables))
         truth = job.truth[None]
         right = self.model.right_stages(truth)[0]
         stop, every = self._stop(job, marginal)

@@ -33,7 +33,7 @@ from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning import pricing
 from tests.real_pack import shop_reasoner
-from tests.safety.attack import StubReasoner, stubbed
+from tests.safety.attack import StubReasoner, stub_decision, stubbed
 
 AIR, DAMPER, FULL = "air_can_service", "damper_service", "full_service"
 STAMP: dict[str, Any] = {"person": "AB", "time": "2031-04-12T09:00:00+00:00"}
@@ -97,7 +97,8 @@ class Plans(StubReasoner):
 
     def view(self, job: Any) -> Any:
         view = super().view(job)
-        view.advice.step, view.belief.signs, view.decision.plan.stages = None, [], (self.stage,)
+        view.advice.step, view.belief.signs = None, []
+        view.decision = stub_decision([self.stage], False)
         return view
 
 

@@ -71,7 +71,7 @@ def test_a_block_that_there_is_not_and_one_that_no_sheet_has(tmp_path: Path) -> 
     told = {(p.file, p.what): p for p in found}
     assert row_of(tmp_path, told[f"knowledge/{SHEET}", "no block 'opn_it'."]) == "- block: opn_it"
     assert "open_it" in told[f"knowledge/{SHEET}", "no block 'opn_it'."].next_step
-    assert (f"knowledge/{OPEN}", "no stage has this block.") in told
+    assert (f"knowledge/{OPEN}", "no sheet has this block.") in told
 
 
 def test_a_row_with_a_block_has_nothing_else(tmp_path: Path) -> None:

@@ -60,8 +60,8 @@ def test_what_would_change_the_plan_does() -> None:
         option = options[change.ask]
         place = KETTLE.compiled.states(option.finding).index(change.state)
         after = (listed.weights * option.outcomes[:, place]) @ model.costs(listed.present)
-        assert model.plans[int(np.argmin(after))].stages == change.stages
-        assert change.stages != view.decision.plan.stages
+        assert model.plans[int(np.argmin(after))].sheets == change.sheets
+        assert change.sheets != view.decision.plan.stages
 
 
 def test_the_bench_may_be_looked_at_from_the_counter() -> None:

@@ -25,6 +25,10 @@ def pages() -> dict[str, str]:
     return book_pages(knowledge())
 
 
+def sheet_file(ident: str) -> str:
+    return f"{'small_job' if ident in knowledge().small_jobs else 'stage'}-{ident}.html"
+
+
 @cache
 def readers() -> dict[str, Reader]:
     return {name: read(text) for name, text in pages().items()}
@@ -79,8 +83,8 @@ def test_every_card_stands_in_full_on_a_page() -> None:
         parts = [check.question, check.why, *check.steps, *check.tools]
         parts += [part for answer in check.answers for part in (answer.text, answer.means)]
         assert all(part in text for part in parts), check.id
-    for stage in cards.stages.values():
-        text = readers()[f"stage-{stage.id}.html"].text
+    for stage in cards.sheets.values():
+        text = readers()[sheet_file(stage.id)].text
         parts = [stage.plain, *stage.kit, *stage.proof]
         parts += [part for step in stage.steps for part in (step.do, *step.records)]
         assert all(part in text for part in parts), stage.id
@@ -109,8 +113,8 @@ def test_cautions_stand_whole_before_the_steps_of_a_check() -> None:
 
 def test_cautions_stand_whole_inside_each_step_of_a_stage_sheet_before_its_words() -> None:
     cards = knowledge()
-    for stage in cards.stages.values():
-        parts = pages()[f"stage-{stage.id}.html"].split('<div class="step">')[1:]
+    for stage in cards.sheets.values():
+        parts = pages()[sheet_file(stage.id)].split('<div class="step">')[1:]
         assert len(parts) == len(stage.steps)
         chambers: dict[str, bool] = {}
         for part, step in zip(parts, stage.steps, strict=True):

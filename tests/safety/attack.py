@@ -76,7 +76,7 @@ class StubReasoner:
         options = [c.id for c in cards if c.id not in done]
         pick = dice.randrange(len(options)) if options and dice.random() < 0.8 else None
         floors = self._floors(job)
-        stages = dice.sample(sorted(set(self.knowledge.stages) - {"do_not_open"}), 2)
+        sheets = dice.sample(sorted(set(self.knowledge.sheets) - {"do_not_open"}), 2)
         signs = forbidding(floors, "open")
         return SimpleNamespace(
             job=job,
@@ -90,7 +90,7 @@ class StubReasoner:
                 signs=signs,
                 causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             ),
-            decision=stub_decision(stages, bool(signs)),
+            decision=stub_decision(sheets, bool(signs)),
             advice=stub_advice(options, pick),
             in_doubt=(),
         )
@@ -113,12 +113,10 @@ class StubReasoner:
         return None
 
 
-def stub_decision(stages: Sequence[str], shut: bool) -> Any:
-    """A decision that plans these stages, and for now none but the shut one."""
-    planned = tuple(stages)
-    return SimpleNamespace(
-        plan=SimpleNamespace(stages=planned), stages=("do_not_open",) if shut else planned
-    )
+def stub_decision(sheets: Sequence[str], shut: bool) -> Any:
+    """A decision that plans these sheets, and for now none but the shut one."""
+    planned = tuple(sheets)
+    return SimpleNamespace(plan_sheets=planned, sheets=("do_not_open",) if shut else planned)
 
 
 def stub_advice(options: Sequence[str], pick: int | None) -> Any:
@@ -140,7 +138,7 @@ def stubbed() -> Iterator[None]:
     real, lines = endings.judge, pricing.stage_lines
     said = SimpleNamespace(
         sure_enough=True,
-        stage=SimpleNamespace(id="no_service", minutes=10.0, parts=0.0),
+        stage=SimpleNamespace(id="no_service", sheet="no_service", minutes=10.0, parts=0.0),
         also_stages=(),
         range=SimpleNamespace(call_before=100.0),
         kept=dict,
@@ -217,7 +215,7 @@ class Attack:
             self._add([HandedOver(to=to, at=at, time=self._now(), person=self.person)])
             self.person = to
         elif action == "approve":
-            stages = [sorted(self.truth.stages)[number % len(self.truth.stages)]]
+            stages = [sorted(self.truth.sheets)[number % len(self.truth.sheets)]]
             self._add(
                 [Approved(stages=stages, declined=number % 4 == 0, time=self._now(), person="AA")]
             )

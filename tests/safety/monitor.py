@@ -246,7 +246,7 @@ class Monitor:
         self, prompt: Prompt, event: Answered | Measured | Stepped, events: Sequence[Event]
     ) -> None:
         if isinstance(event, Stepped):
-            step = self.knowledge.stages[event.stage].steps[event.number]
+            step = self.knowledge.sheets[event.stage].steps[event.number]
             acts = [*step.does, *step.marks]
             if event.number != self._next(event.stage, events):
                 raise Broken(f"{event.stage}: step {event.number} out of its order")
@@ -314,7 +314,7 @@ class Monitor:
     def _way(
         self, stage: str, number: int, effects: Sequence[str], events: Sequence[Event]
     ) -> None:
-        card = self.knowledge.stages[stage]
+        card = self.knowledge.sheets[stage]
         trapped = self._sign(events) and stage != "do_not_open" and "negative" in self.holds
         if trapped and EVENTS & set(effects):
             raise Broken(f"{stage}: step {number} done under a sign of trapped gas")
@@ -322,7 +322,8 @@ class Monitor:
         goes_out = stage in ("do_not_open", "replace_or_refer")
         if fills and number == 0 and not goes_out and self._damaged(events, unseen=True):
             raise Broken(f"{stage}: begun although it may be damaged, and it fills")
-        if card.opens and not self._agreed(stage, events):
+        lets_out = any({"vented", "opened"} & set(step.does) for step in card.steps)
+        if lets_out and not self._agreed(stage, events):
             raise Broken(f"{stage}: gone through without the customer's approval")
         if {"vented", "opened"} & set(effects):
             before = [n for n in self.steps.get(stage, ()) if n < number]
@@ -335,6 +336,13 @@ class Monitor:
             "air_can_service": ("damper_service", "full_service", "replace_or_refer"),
             "damper_service": ("full_service", "replace_or_refer"),
             "full_service": ("replace_or_refer",),
+            "valve_core": (
+                "air_can_service",
+                "damper_service",
+                "full_service",
+                "replace_or_refer",
+            ),
+            "recharge": ("damper_service", "full_service", "replace_or_refer"),
         }
         yes = False
         for answer in (e for e in events if isinstance(e, Approved)):

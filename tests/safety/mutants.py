@@ -160,26 +160,28 @@ def _acts(k: Knowledge) -> Iterator[tuple[str, Change]]:
 
 
 def _sheets(k: Knowledge) -> Iterator[tuple[str, Change]]:
-    for ident, stage in k.stages.items():
+    for ident, stage in k.sheets.items():
+        kind = k.sheet_kind(ident)
         marked = [(n, m) for n, step in enumerate(stage.steps) for m in step.marks]
-        if not stage.opens:
+        if not k.lets_out(stage):
             continue
-        yield f"sheet: {ident} says it opens nothing", _card("stages", ident, opens=[])
+        if stage.opens:
+            yield f"sheet: {ident} says it opens nothing", _card(kind, ident, opens=[])
         for n, mark in marked:
             left = [step for i, step in enumerate(stage.steps) if i != n]
-            yield f"sheet: {ident} without {mark}", _card("stages", ident, steps=left)
+            yield f"sheet: {ident} without {mark}", _card(kind, ident, steps=left)
             asks = stage.steps[n].asks_sheet
             if mark in ("charged", "charge_released", "air_filled") and asks:
                 steps = list(stage.steps)
                 steps[n] = steps[n].model_copy(update={"asks_sheet": []})
                 yield (
                     f"sheet: {ident} {mark} without its values",
-                    _card("stages", ident, steps=steps),
+                    _card(kind, ident, steps=steps),
                 )
         for (a, first), (b, second) in pairwise(marked):
             steps = list(stage.steps)
             steps[a], steps[b] = steps[b], steps[a]
-            yield f"order: {ident} {second} before {first}", _card("stages", ident, steps=steps)
+            yield f"order: {ident} {second} before {first}", _card(kind, ident, steps=steps)
     stage = k.stages["do_not_open"]
     bare = [stage.steps[0].model_copy(update={"does": []}), *stage.steps[1:]]
     yield "sheet: do_not_open without its DANGER", _card("stages", "do_not_open", steps=bare)

@@ -60,4 +60,4 @@ def test_random_walk_meets_hazards_and_finds_all_of_them_guarded() -> None:
 @pytest.mark.long
 def test_hundred_thousand_steps_reach_every_sheet_and_stay_guarded() -> None:
     run = steps_of(KNOWLEDGE, 100_000, seed=2)
-    assert run.sheets == {ident for ident, stage in KNOWLEDGE.stages.items() if stage.steps}
+    assert run.sheets == {ident for ident, stage in KNOWLEDGE.sheets.items() if stage.steps}

@@ -30,7 +30,7 @@ def gone_through(stage: str) -> Iterator[tuple[Prompt, list[Event]]]:
     ]
     key = ""
     with stubbed():
-        for _ in range(3 * len(KNOWLEDGE.stages[stage].steps)):
+        for _ in range(3 * len(KNOWLEDGE.sheets[stage].steps)):
             prompt = talk.prompt(events, "AB", key)
             if not prompt.id.startswith("step:"):
                 break
@@ -61,7 +61,7 @@ def words(text: str) -> int:
 def test_keys_of_a_sheet(stage: str, most: int) -> None:
     new = [event for _, events in gone_through(stage) for event in events]
     done = {e.number for e in new if e.kind == "stepped"}
-    assert done == set(range(len(KNOWLEDGE.stages[stage].steps)))
+    assert done == set(range(len(KNOWLEDGE.sheets[stage].steps)))
     assert sum(isinstance(e, Acknowledged) for e in new) <= most
 
 
@@ -69,7 +69,7 @@ def test_what_stands_before_a_guarded_step_is_short() -> None:
     """In the order of each sheet, whole the first time; a check as if it were the first thing."""
     said: list[int] = []
     first: list[int] = []
-    for stage in KNOWLEDGE.stages:
+    for stage in KNOWLEDGE.sheets:
         before: dict[str, Prompt] = {}
         for prompt, _ in gone_through(stage):
             before.setdefault(prompt.id, prompt)

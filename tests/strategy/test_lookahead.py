@@ -67,11 +67,12 @@ def order_of(situation: Situation) -> list[str]:
 
 
 def test_close_to_the_optimum_on_problems_cut_from_the_cards() -> None:
-    """Thirty problems of eight causes and five checks, 'not sure' and double faults among them."""
+    """Ninety problems of eight causes and five checks, 'not sure' and double faults among them."""
     cutter = Cutter(shop_knowledge())
     ratios = [
         cost_of(cut.situation, lambda s: advise(s).option) / cut.best.cost
-        for cut in itertools.islice(cutter.cuts(seed=7), 30)
+        for seed in (7, 8, 9)
+        for cut in itertools.islice(cutter.cuts(seed=seed), 30)
     ]
     assert min(ratios) >= 1.0 - 1e-9, "cheaper than the optimum: the optimum is wrong"
     assert np.mean(ratios) <= 1.003

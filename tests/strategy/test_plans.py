@@ -126,26 +126,36 @@ def test_the_plan_is_the_one_most_often_right_unless_another_costs_clearly_less(
     costs, quotes = np.full(len(MODEL.plans), 1000.0), np.full(len(MODEL.plans), 10.0)
     costs[plan("base_service")], costs[plan("descale")] = 100.0, 114.0
     quotes[plan("descale")] = 3.0
-    assert MODEL.choose(costs, quotes) == plan("descale")
+    shares = 1.0 - quotes / 10.0
+    assert MODEL.choose(costs, quotes, shares) == plan("descale")
     costs[plan("descale")] = 150.0
-    assert MODEL.choose(costs, quotes) == plan("base_service")
+    assert MODEL.choose(costs, quotes, shares) == plan("base_service")
 
 
 def test_of_plans_as_often_right_the_cheaper_is_taken() -> None:
     costs, quotes = np.full(len(MODEL.plans), 1000.0), np.full(len(MODEL.plans), 10.0)
     costs[plan("base_service")], costs[plan("descale")] = 100.0, 99.0
     quotes[[plan("base_service"), plan("descale")]] = 3.0
-    assert MODEL.choose(costs, quotes) == plan("descale")
+    assert MODEL.choose(costs, quotes, 1.0 - quotes / 10.0) == plan("descale")
 
 
-def test_a_quote_is_for_the_whole_whatever_the_last_digit_of_a_sum_says() -> None:
+@pytest.mark.parametrize("rarer", ["whole", "small"])
+def test_of_plans_that_differ_in_a_small_job_the_one_more_often_just_that_is_taken(
+    rarer: str,
+) -> None:
+    """As quotes they are the same: the last digit of a sum does not decide between them."""
     model = shop_reasoner().cost_model
-    shut = next(place for place, one in enumerate(model.plans) if one.shut)
-    whole = model.plans.index(Plan(model.plans[shut].stages))
-    quotes = np.full(len(model.plans), 10.0)
-    quotes[[whole, shut]] = 3.0
-    quotes[shut] -= 1e-13
-    assert model.quoted(quotes) == whole
+    place = {
+        "small": next(n for n, one in enumerate(model.plans) if one.sheets != one.stages),
+    }
+    place["whole"] = model.plans.index(Plan(model.plans[place["small"]].stages))
+    quotes, shares = np.full(len(model.plans), 10.0), np.full(len(model.plans), 0.3)
+    quotes[[*place.values()]] = 3.0
+    quotes[place[rarer]] -= 1e-13
+    shares[place[rarer]] = 0.2
+    right = place["small" if rarer == "whole" else "whole"]
+    assert model.quoted(quotes, shares) == right
+    assert model.choose(np.full(len(model.plans), 50.0), quotes, shares) == right
 
 
 def test_a_wrong_quote_costs_a_call_whether_too_small_or_too_large() -> None:
@@ -158,14 +168,84 @@ def test_what_no_card_knows_speaks_for_no_plan() -> None:
     assert np.all(MODEL.misquotes(present(UNLISTED)) == 0.0)
 
 
-def test_a_valve_core_is_no_can_service() -> None:
-    """What is put right without opening is planned shut, at its own minutes and parts."""
+@pytest.mark.parametrize(
+    ("cause", "stage", "job"),
+    [
+        ("valve_core_loose", "air_can_service", "valve_core"),
+        ("charge_low", "damper_service", "recharge"),
+    ],
+)
+def test_a_valve_core_is_no_can_service(cause: str, stage: str, job: str) -> None:
+    """A small job is planned in the place of its stage, at its own minutes and parts."""
+    model, cards = shop_reasoner().cost_model, shop_reasoner().knowledge
+    alone = np.array([[one == cause for one in model.causes]])
+    right = model.plans[int(model.right_plans(alone)[0])]
+    remedy, card = cards.causes[cause].remedy, cards.small_jobs[job]
+    assert right == Plan((stage,), (job,))
+    minutes, parts = model.sheet_work(job, alone)
+    assert float(minutes[0]) == remedy.minutes + card.opening_minutes
+    assert float(parts[0]) == remedy.parts
+    assert float(model.sheet_work(stage, alone)[0][0]) > float(minutes[0])
 
+
+def test_a_small_job_cures_what_names_it_and_what_it_contains() -> None:
+    model, cards = shop_reasoner().cost_model, shop_reasoner().knowledge
+    place = model.plans.index(Plan(("air_can_service",), ("valve_core",)))
+    cures = dict(zip(model.causes, model.cures[:, place], strict=True))
+    assert cures["valve_core_worn"] == pytest.approx(
+        cards.chance(cards.causes["valve_core_worn"].cures["air_can_service"])
+    )
+    assert cures["pressure_too_low"] == pytest.approx(
+        cards.chance(cards.causes["pressure_too_low"].cures["no_service"])
+    )
+    for other in ("can_seal_worn", "charge_low", UNLISTED):
+        assert cures[other] == pytest.approx(0.02)
+
+
+def test_a_small_job_that_did_not_help_is_found_out_in_the_shop_or_comes_back() -> None:
     model = shop_reasoner().cost_model
-    core = np.array([[cause == "valve_core_loose" for cause in model.causes]])
-    right = model.plans[int(model.right_plans(core)[0])]
-    remedy = shop_reasoner().knowledge.causes["valve_core_loose"].remedy
-    assert right == Plan(("air_can_service",), shut=True)
-    minutes, parts = model.stage_work("air_can_service", core, shut=True)
-    assert (float(minutes[0]), float(parts[0])) == (remedy.minutes, remedy.parts)
-    assert float(model.stage_work("air_can_service", core)[0][0]) > remedy.minutes
+    seal = np.array([[cause == "can_seal_worn" for cause in model.causes]])
+    ring = np.array([[cause == "piston_ring_worn" for cause in model.causes]])
+    core = model.plans.index(Plan(("air_can_service",), ("valve_core",)))
+    gas = model.plans.index(Plan(("damper_service",), ("recharge",)))
+
+    def fails(sets: np.ndarray, plan: int) -> float:
+        right = float(model.prices(sets).min(where=model.cured(sets) > 0.5, initial=1e9))
+        after = float((model.costs(sets) - model.prices(sets))[0, plan])
+        return after / float(1.0 - model.cured(sets)[0, plan]) - right
+
+    assert fails(seal, core) == pytest.approx(model.money.failed_in_shop)
+    assert fails(ring, gas) == pytest.approx(model.money.comeback)
+
+
+def test_a_shop_without_seals_may_still_do_a_valve_core() -> None:
+    cards = shop_reasoner().knowledge
+    plans = plans_of(cards, ["no_service", "replace_or_refer", "valve_core"])
+    assert {plan.sheets for plan in plans} == {
+        ("no_service",),
+        ("replace_or_refer",),
+        ("valve_core",),
+    }
+
+
+def test_what_two_outcomes_both_contain_is_done_once() -> None:
+    """Advice stands in both; a second try at it cures nobody."""
+    model, cards = shop_reasoner().cost_model, shop_reasoner().knowledge
+    cause = model.causes.index("squashed_in_transport")
+    pair = model.plans.index(
+        Plan(("air_can_service", "on_bike_hardware"), ("valve_core", "on_bike_hardware"))
+    )
+    told = cards.chance(cards.causes["squashed_in_transport"].cures["no_service"])
+    assert model.cures[cause, pair] == pytest.approx(1 - (1 - told) * (1 - 0.02))
+
+
+def test_a_small_job_that_may_well_not_do_gives_way_to_all_of_it() -> None:
+    model = shop_reasoner().cost_model
+    small = next(n for n, one in enumerate(model.plans) if one.sheets != one.stages)
+    whole = model.plans.index(Plan(model.plans[small].stages))
+    costs, quotes = np.full(len(model.plans), 50.0), np.full(len(model.plans), 10.0)
+    quotes[[small, whole]], costs[small] = 3.0, 90.0
+    shares = np.where(np.arange(len(model.plans)) == small, 0.5, 0.1)
+    assert model.choose(costs, quotes, shares) == whole
+    costs[whole] = 80.0
+    assert model.choose(costs, quotes, shares) not in (small, whole)

@@ -23,7 +23,7 @@ from diagnose.knowledge.cross_checks.observers import observers_fit
 from diagnose.knowledge.cross_checks.pack import pack_fits
 from diagnose.knowledge.cross_checks.safety import floors_fit, hazards_fit
 from diagnose.knowledge.cross_checks.second_opinion import opinions_agree
-from diagnose.knowledge.cross_checks.stages import stages_fit
+from diagnose.knowledge.cross_checks.stages import jobs_fit, sheets_fit
 from diagnose.knowledge.loader import Knowledge, Lines
 
 __all__ = ["CHECKS", "find_problems"]
@@ -62,7 +62,8 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     device_fits,
     words_are_the_devices,
     told_is_done,
-    stages_fit,
+    sheets_fit,
+    jobs_fit,
     hazards_fit,
     pack_fits,
     floors_fit,

@@ -29,14 +29,15 @@ def told_is_done(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 what = f"does: the step says '{words}', and '{act}' is not among what is done."
                 hint = f"Add '{act}' to 'does' in its order, or say it in other words."
                 yield lines.problem("checks", ident, ("steps", number), what, hint)
-    for ident, stage in knowledge.stages.items():
+    for ident, sheet in knowledge.sheets.items():
         done: set[str] = set()
-        for number, step in enumerate(stage.steps):
+        for number, step in enumerate(sheet.steps):
             done |= {*step.does, *step.marks}
             for act, words in _untold(told_by, step.do, done):
                 what = f"does: the step says '{words}', and '{act}' is not done up to here."
                 hint = f"Add '{act}' to 'does' or 'marks', or say it in other words."
-                yield lines.problem("stages", ident, ("steps", number, "do"), what, hint)
+                where = ("steps", number, "do")
+                yield lines.problem(knowledge.sheet_kind(ident), ident, where, what, hint)
 
 
 def _untold(

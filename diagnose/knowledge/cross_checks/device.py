@@ -155,13 +155,14 @@ def words_are_the_devices(knowledge: Knowledge, lines: Lines) -> Iterator[Proble
     said: list[tuple[str, str, Where, Iterable[str], Collection[str], str]] = []
     for ident, check in knowledge.checks.items():
         said.append(("checks", ident, ("does",), check.does, device.does, "event, act or proof"))
-    for ident, stage in knowledge.stages.items():
-        said.append(("stages", ident, ("opens",), stage.opens, device.chamber_ids, "chamber"))
-        for n, step in enumerate(stage.steps):
+    for ident, sheet in knowledge.sheets.items():
+        kind = knowledge.sheet_kind(ident)
+        said.append((kind, ident, ("opens",), sheet.opens, device.chamber_ids, "chamber"))
+        for n, step in enumerate(sheet.steps):
             where: Where = ("steps", n, "does")
-            said.append(("stages", ident, where, step.does, steps_do, "event or act"))
+            said.append((kind, ident, where, step.does, steps_do, "event or act"))
             where = ("steps", n, "marks")
-            said.append(("stages", ident, where, step.marks, device.marks, "mark"))
+            said.append((kind, ident, where, step.marks, device.marks, "mark"))
     for ident, cause in knowledge.causes.items():
         said.append(("causes", ident, ("remedy", "opens"), [cause.remedy.opens], opened, "chamber"))
     for ident, hazard in knowledge.hazards.items():

@@ -15,7 +15,8 @@ __all__ = ["counts_hold", "ids_once", "retired_are_replaced", "sources_exist"]
 def ids_once(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """An id names one card, of whatever kind."""
     seen: dict[str, str] = {}
-    for kind in ("causes", "findings", "symptoms", "checks", "blocks", "stages"):
+    kinds = ("causes", "findings", "symptoms", "checks", "blocks", "stages", "small_jobs")
+    for kind in kinds:
         for ident in getattr(knowledge, kind):
             if ident in seen:
                 yield lines.problem(
@@ -60,7 +61,8 @@ def counts_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def sources_exist(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Every card's source, and every source of a single number, is in sources.yaml."""
-    for kind in ("findings", "causes", "symptoms", "checks", "blocks", "stages", "cautions"):
+    kinds = ("findings", "causes", "symptoms", "checks", "blocks", "stages", "small_jobs")
+    for kind in (*kinds, "cautions"):
         for ident, card in getattr(knowledge, kind).items():
             names = {card.source}
             rate = getattr(card, "per_1000", None)

@@ -13,11 +13,11 @@ __all__ = ["floors_fit", "hazards_fit"]
 
 def hazards_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """Hazards name cautions, findings, and acts that something on some card can do."""
-    marks = {mark for s in knowledge.stages.values() for step in s.steps for mark in step.marks}
+    marks = {mark for s in knowledge.sheets.values() for step in s.steps for mark in step.marks}
     device = knowledge.device
     acts = device.events.keys() | device.acts.keys() | marks
     done = marks | {word for check in knowledge.checks.values() for word in check.does}
-    done |= {word for s in knowledge.stages.values() for step in s.steps for word in step.does}
+    done |= {word for s in knowledge.sheets.values() for step in s.steps for word in step.does}
     for ident, hazard in knowledge.hazards.items():
         for name, known in (("acts", acts), ("findings", knowledge.findings)):
             for word in getattr(hazard, name):

@@ -1,4 +1,4 @@
-"""Stages against stages, the data sheet and the shop."""
+"""Stages and small jobs against one another, the data sheet and the shop."""
 
 from __future__ import annotations
 
@@ -7,49 +7,73 @@ from collections.abc import Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import NOTHING
 
-__all__ = ["stages_fit"]
+__all__ = ["jobs_fit", "sheets_fit"]
 
 
-def stages_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """Stages include other stages, need what the pack lists and ask what a data sheet answers."""
+def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """They include stages, need what the pack lists and ask what a data sheet answers."""
     equipment = knowledge.pack.equipment
-    sheet = knowledge.device.sheet
-    askable = {*sheet.numbers, *sheet.words, *sheet.asks}
+    values = knowledge.device.sheet
+    askable = {*values.numbers, *values.words, *values.asks}
     flags = [name for name, field in knowledge.device.fields.items() if field.says]
-    stand = [step for stage in knowledge.stages.values() for step in stage.steps]
+    stand = [step for sheet in knowledge.sheets.values() for step in sheet.steps]
     for ident, block in knowledge.blocks.items():
         if block.steps[0] not in stand:
-            what = "no stage has this block."
+            what = "no sheet has this block."
             yield lines.problem("blocks", ident, (), what, f"Put '- block: {ident}' on a sheet.")
-    for ident, stage in knowledge.stages.items():
-        for n, need in enumerate(stage.shop_needs):
+    for ident, sheet in knowledge.sheets.items():
+
+        def at(path: Where, what: str, hint: str, ident: str = ident) -> Problem:
+            return lines.problem(knowledge.sheet_kind(ident), ident, path, what, hint)
+
+        for n, need in enumerate(sheet.shop_needs):
             if need not in equipment:
                 what = f"shop_needs: no equipment '{need}'."
-                yield lines.problem(
-                    "stages", ident, ("shop_needs", n), what, need_hint(need, equipment)
-                )
-        for number, step in enumerate(stage.steps):
+                yield at(("shop_needs", n), what, need_hint(need, equipment))
+        for number, step in enumerate(sheet.steps):
             for feature in step.applies_when:
                 if feature not in flags:
                     what = f"applies_when: no field '{feature}' with words in 'says'."
                     place: Where = ("steps", number, "applies_when", feature)
-                    yield lines.problem("stages", ident, place, what, near(feature, flags))
+                    yield at(place, what, near(feature, flags))
             for n, ask in enumerate(step.asks_sheet):
                 if ask not in askable:
-                    path = ("steps", number, "asks_sheet", n)
                     what = f"asks_sheet: no data sheet answers '{ask}'."
-                    yield lines.problem("stages", ident, path, what, near(ask, askable))
-        if ident in stage.includes:
-            yield lines.problem(
-                "stages", ident, ("includes",), "it includes itself.", "Name smaller stages only."
-            )
-        for name in stage.includes:
+                    yield at(("steps", number, "asks_sheet", n), what, near(ask, askable))
+        if ident in sheet.includes:
+            yield at(("includes",), "it includes itself.", "Name smaller stages only.")
+        for name in sheet.includes:
             if name not in knowledge.stages:
-                yield lines.problem(
-                    "stages",
-                    ident,
-                    ("includes",),
-                    f"no stage '{name}'.",
-                    near(name, knowledge.stages),
-                )
+                yield at(("includes",), f"no stage '{name}'.", near(name, knowledge.stages))
+
+
+def jobs_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """A small job opens no more than its stage, and all that the causes that name it need."""
+    jobs = knowledge.small_jobs
+    for ident, job in jobs.items():
+        stage = knowledge.stages.get(job.stage)
+        if stage is None:
+            hint = near(job.stage, knowledge.stages)
+            yield lines.problem("small_jobs", ident, ("stage",), f"no stage '{job.stage}'.", hint)
+            continue
+        for chamber in sorted({*job.opens} - {*stage.opens}):
+            what = f"opens: its stage '{stage.id}' leaves '{chamber}' shut."
+            yield lines.problem("small_jobs", ident, ("opens",), what, "It is a part of its stage.")
+    for ident, cause in knowledge.causes.items():
+        name = cause.remedy.job
+        path: Where = ("remedy", "job")
+        if name is None:
+            continue
+        if name not in jobs:
+            what, hint = f"no small job '{name}'.", near(name, jobs)
+        elif jobs[name].stage not in cause.cures:
+            what = f"job: '{name}' is a part of '{jobs[name].stage}', which is no cure of it."
+            hint = f"Cures: {', '.join(cause.cures)}."
+        elif cause.remedy.opens not in (NOTHING, *jobs[name].opens):
+            what = f"job: '{name}' leaves '{cause.remedy.opens}' shut, which the remedy opens."
+            hint = "Name a job that opens it."
+        else:
+            continue
+        yield lines.problem("causes", ident, path, what, hint)
