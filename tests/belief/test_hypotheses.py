@@ -86,7 +86,7 @@ def test_each_place_holds_its_own_shares() -> None:
 def test_a_cause_that_a_bench_hardly_meets_is_rarer_there_among_the_others() -> None:
     counter, bench = (network_for(KETTLE, {}, at).odds for at, _ in PLACES)
     ratio = (bench / bench[0]) / (counter / counter[0])
-    assert ratio[SCALE] == pytest.approx(60 / 300)
+    assert ratio[SCALE] == pytest.approx(200 / 300)
     assert np.delete(ratio, SCALE) == pytest.approx(1.0)
 
 
