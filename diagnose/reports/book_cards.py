@@ -6,12 +6,12 @@ from diagnose.knowledge.models import (
     NOTHING,
     Answer,
     Cause,
+    Caution,
     Chance,
     Check,
     Example,
     Remedy,
     Sheet,
-    Step,
     Symptom,
 )
 from diagnose.reports.book_links import Shelf, plain
@@ -19,6 +19,7 @@ from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
 from diagnose.symptom_graph.cautions import cautions_of
+from diagnose.symptom_graph.routes import sheet_cautions
 from diagnose.symptom_graph.variants import said_of
 
 __all__ = ["cause_page", "check_page", "sheet_page", "symptom_page"]
@@ -200,7 +201,10 @@ def sheet_page(shelf: Shelf, sheet: Sheet) -> str:
         tag("h2", "Kit") if sheet.kit else Html(),
         ticks(sheet.kit),
         tag("h2", "Steps"),
-        *(_step(shelf, step, index, len(sheet.steps)) for index, step in enumerate(sheet.steps, 1)),
+        *(
+            _step(shelf, sheet, number, cautions)
+            for number, cautions in sheet_cautions(cards, sheet, {})
+        ),
         tag("h2", "Proof") if sheet.proof else Html(),
         ticks(sheet.proof),
         tag("h2", "Causes it cures") if cured else Html(),
@@ -210,12 +214,13 @@ def sheet_page(shelf: Shelf, sheet: Sheet) -> str:
     )
 
 
-def _step(shelf: Shelf, step: Step, index: int, count: int) -> Html:
+def _step(shelf: Shelf, sheet: Sheet, number: int, cautions: list[Caution]) -> Html:
+    step = sheet.steps[number]
     asked = [f"{plain(field)}, from this shock's own sheet" for field in step.asks_sheet]
     return tag(
         "div",
-        tag("h3", f"Step {index} of {count}"),
-        caution_boxes(shelf.cautions([*step.does, *step.marks])),
+        tag("h3", f"Step {number + 1} of {len(sheet.steps)}"),
+        caution_boxes(cautions),
         tag("p", said_of(shelf.knowledge.device, step, {})),
         join(write_in(label) for label in [*asked, *step.records]),
         class_="step",

@@ -41,7 +41,8 @@ from diagnose.reports.paper import (
     warnings,
 )
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
-from diagnose.symptom_graph.variants import said_of, steps_of
+from diagnose.symptom_graph.routes import sheet_cautions
+from diagnose.symptom_graph.variants import said_of
 
 __all__ = [
     "job_sheet",
@@ -276,18 +277,16 @@ def _where(item: str, job: JobState) -> str:
 def _sheet(sheet: Sheet, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
     done = {number for name, number in job.steps if name == sheet.id}
     yield Head(f"Sheet: {sheet.name}")
-    for number in steps_of(sheet, job.shock):
+    for number, cautions in sheet_cautions(knowledge, sheet, job.shock):
         step, mark = sheet.steps[number], "done" if number in done else "to do"
         title = f"Step {number + 1} of {len(sheet.steps)} ({mark})"
-        yield StepPart(title, tuple(_step(step, job, knowledge, said)))
+        yield StepPart(title, (*warnings(cautions, said), *_step(step, job, knowledge)))
     if sheet.proof:
         yield Para("Proof")
         yield Items(tuple(sheet.proof), "ticks")
 
 
-def _step(step: Step, job: JobState, knowledge: Knowledge, said: set[str]) -> Iterable[Part]:
-    # Paper does not see what happens next: every chamber counts as pressurised.
-    yield from warnings(required_cautions(knowledge, [*step.does, *step.marks], {}), said)
+def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     yield Items((said_of(knowledge.device, step, job.shock),), "ticks")
     for ask in step.asks_sheet:
         known, sheet = values_of(job.shock, job.sheet_values), knowledge.device.sheet

@@ -15,6 +15,7 @@ KINDS = {
     "finding": "findings",
     "symptom": "symptoms",
     "check": "checks",
+    "block": "blocks",
     "stage": "stages",
     "small_job": "small_jobs",
     "hazard": "hazards",
@@ -52,6 +53,7 @@ def used_by(knowledge: Knowledge, kind: str, ident: str) -> dict[str, list[str]]
         "finding": _finding,
         "symptom": _symptom,
         "check": _check,
+        "block": _block,
         "stage": _stage,
         "hazard": _hazard,
         "caution": _caution,
@@ -114,6 +116,11 @@ def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
         "part of the first look": [knowledge.pack.id] if ident in knowledge.pack.look else [],
         "ticked on the first look as": looked,
     }
+
+
+def _block(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    first = knowledge.blocks[ident].steps[0]
+    return {"on the sheet": [s for s, sheet in knowledge.sheets.items() if first in sheet.steps]}
 
 
 def _stage(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:

@@ -18,8 +18,9 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Sheet
-from diagnose.symptom_graph.cautions import hazards_met
+from diagnose.knowledge.models import Caution, Check, Sheet
+from diagnose.symptom_graph.cautions import hazards_met, required_cautions
+from diagnose.symptom_graph.variants import Shock, steps_of
 
 __all__ = [
     "Deed",
@@ -31,6 +32,7 @@ __all__ = [
     "may_be_trapped",
     "needs_approval",
     "needs_ready",
+    "sheet_cautions",
     "sheet_hazards",
     "signs_of",
     "step_deed",
@@ -106,6 +108,23 @@ def sheet_hazards(knowledge: Knowledge, sheet: Sheet, chambers: Mapping[str, boo
     """Hazards that the steps of a sheet meet, gone through from this state of the chambers."""
     acts = [act for step in sheet.steps for act in (*step.does, *step.marks)]
     return hazards_met(knowledge, acts, chambers)
+
+
+def sheet_cautions(
+    knowledge: Knowledge, sheet: Sheet, shock: Shock
+) -> list[tuple[int, list[Caution]]]:
+    """Number of each step that a shock has, and the cautions before it.
+
+    A sheet is gone through in its order: what its steps proved of the chambers counts for the later
+    ones. Nothing is proved before the first.
+    """
+    found, chambers = [], knowledge.device.all_full()
+    for number in steps_of(sheet, shock):
+        acts = step_deed(knowledge, sheet, number).acts
+        found.append((number, required_cautions(knowledge, acts, chambers)))
+        for act in acts:
+            chambers = knowledge.device.after(chambers, act)
+    return found
 
 
 def keys_after(keys: frozenset[tuple[str, str]], what: str) -> frozenset[tuple[str, str]]:

@@ -118,10 +118,15 @@ def test_cautions_stand_whole_inside_each_step_of_a_stage_sheet_before_its_words
     for stage in cards.sheets.values():
         parts = pages()[sheet_file(stage.id)].split('<div class="step">')[1:]
         assert len(parts) == len(stage.steps)
+        chambers: dict[str, bool] = {}
         for part, step in zip(parts, stage.steps, strict=True):
             words = part.index(html(step.do))
-            for caution in required_cautions(cards, [*step.does, *step.marks], {}):
+            acts = [*step.does, *step.marks]
+            for caution in required_cautions(cards, acts, chambers):
                 assert 0 < part.index(caution_box(caution)) < words, (stage.id, caution.id)
+            # What an earlier step of the sheet proved empty is empty; nothing else is.
+            for act in acts:
+                chambers = cards.device.after(chambers, act)
 
 
 def test_each_cause_says_what_cures_it_and_where_its_numbers_come_from() -> None:

@@ -56,14 +56,19 @@ def test_each_step_carries_all_its_cautions_before_what_is_done(data: dict[str, 
     parts = job_sheet_parts(judgement, job, knowledge())
     steps = [p for p in parts if isinstance(p, StepPart) and p.title.startswith("Step ")]
     cards = [
-        s
+        (n == 0, s)
         for line in [judgement.stage, *judgement.also_stages]
-        for s in knowledge().stages[line.id].steps
+        for n, s in enumerate(knowledge().sheets[line.sheet].steps)
     ]
     assert len(steps) == len(cards) > 0
     said = {p.caution.id for p in parts if isinstance(p, Warn)}
-    for shown, card in zip(steps, cards, strict=True):
-        wanted = required_cautions(knowledge(), [*card.does, *card.marks], {})
+    chambers: dict[str, bool] = {}
+    for shown, (begins, card) in zip(steps, cards, strict=True):
+        # What an earlier step of the same sheet proved empty is empty; nothing else is.
+        chambers = {} if begins else chambers
+        wanted = required_cautions(knowledge(), [*card.does, *card.marks], chambers)
+        for act in [*card.does, *card.marks]:
+            chambers = knowledge().device.after(chambers, act)
         first = [p for p in shown.parts[: len(wanted)] if isinstance(p, Warn)]
         assert [p.caution for p in first] == wanted
         # Whole the first time on the page, with its first sentence after that.
