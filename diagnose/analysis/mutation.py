@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Cause, Step
+from diagnose.knowledge.models import Cause, PlacedRates, Step, rate_at
 
 __all__ = ["KINDS", "Kind", "Mutant", "mutants"]
 
@@ -178,12 +178,10 @@ def _turned_steps(knowledge: Knowledge) -> Wrong:
 def _rates(factor: float) -> Callable[[Knowledge], Wrong]:
     def wrong(knowledge: Knowledge) -> Wrong:
         for cause in knowledge.causes.values():
-            rate = cause.per_1000
-            moved: object
-            if isinstance(rate, float | int):
-                moved = factor * rate
-            else:
-                moved = rate.model_copy(update={"value": factor * float(rate.value)})
+            moved = PlacedRates(
+                counter=factor * rate_at(cause.per_1000, "counter"),
+                bench=factor * rate_at(cause.per_1000, "bench"),
+            )
             yield cause.id, "", _with(knowledge, "causes", cause.id, per_1000=moved), frozenset()
 
     return wrong

@@ -2,9 +2,10 @@
 
 Asked in this order; the first who objects has noticed:
 
-1. *written*: an expectation that people wrote down, beside a card or in a case, fails.
-2. *rules*: what must hold of every sheet, or the proof that no route goes round a caution.
-3. *said*: nothing that is written down fails, but of some job another thing is said. A comparison
+1. *opinion*: a card and the second opinion contradict each other.
+2. *written*: an expectation that people wrote down, beside a card or in a case, fails.
+3. *rules*: what must hold of every sheet, or the proof that no route goes round a caution.
+4. *said*: nothing that is written down fails, but of some job another thing is said. A comparison
    with the knowledge before would show it; a reader of the wrong cards alone would not.
 
 Rules
@@ -21,6 +22,7 @@ from dataclasses import dataclass
 
 from diagnose.analysis.mutation import KINDS, Mutant
 from diagnose.analysis.written import Caller, Outcome, Written, judged, view_of
+from diagnose.knowledge.cross_checks.second_opinion import contradictions
 from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.proof import prove
 from diagnose.symptom_graph.sheets import sheet_problems, used_cautions
@@ -33,7 +35,7 @@ _ABOUT, _MOST = 0.02, 25
 
 @dataclass(frozen=True)
 class Noticed:
-    """By whom a mutant is noticed (written, rules, said; empty: by nobody), and where."""
+    """By whom a mutant is noticed (opinion, written, rules, said; empty: nobody), and where."""
 
     mutant: Mutant
     by: str
@@ -64,6 +66,7 @@ class Readers:
         self._names = [table.name for table in caller.compiled.network.findings]
         knowledge = caller.knowledge
         self._bearing = {floor.finding for floor in knowledge.floors}
+        self._contradicted = set(contradictions(knowledge))
 
     def read(self, written: Written) -> None:
         """One more job that is written down."""
@@ -79,6 +82,11 @@ class Readers:
 
     def notice(self, mutant: Mutant) -> Noticed:
         """Who notices a mutant."""
+        first = next(
+            (f for f in contradictions(mutant.knowledge) if f not in self._contradicted), None
+        )
+        if first is not None:
+            return Noticed(mutant, "opinion", first[1])
         believed = KINDS[mutant.kind].believed
         other = None
         first_said = ""

@@ -21,6 +21,7 @@ import numpy as np
 from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Floats, Network
 from diagnose.casebook.cases import Case, Expected, meets
+from diagnose.casebook.examples import picture_job
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge
@@ -90,7 +91,8 @@ class Written:
     Attributes
     ----------
     cause : of a picture beside a card: the cause that must be among the first ``rank``, or with
-    rank 0 must not be first. expected, cautions, truth : of a case.
+    rank 0 must not be first. expected : outcomes and verdicts that are accepted. cautions, truth :
+    of a case.
     """
 
     name: str
@@ -116,14 +118,13 @@ def written_jobs(knowledge: Knowledge, cases: Sequence[Case] = ()) -> list[Writt
     for cause in knowledge.causes.values():
         for kind, examples in (("typical", cause.typical), ("near miss", cause.near_miss)):
             for n, example in enumerate(examples, 1):
-                job = {
-                    "at": "bench",
-                    "complaint": example.complaint,
-                    "shock": dict(example.shock),
-                    "answers": dict(example.answers),
-                }
+                picture = picture_job(knowledge, example)
                 rank = example.rank if kind == "typical" else 0
-                rows.append(Written(f"{cause.id} {kind} {n}", job, cause.id, rank))
+                # A picture that names no outcome accepts each.
+                wanted = Expected(
+                    stage=example.stage or list(knowledge.stages), ride=[*example.ride]
+                )
+                rows.append(Written(f"{cause.id} {kind} {n}", picture, cause.id, rank, wanted))
     for case in cases:
         words = {"complaint": case.complaint, "shock": case.shock}
         counter = {**words, "answers": dict(case.counter)}

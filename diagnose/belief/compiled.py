@@ -1,9 +1,12 @@
-"""Cards become numbers: one network for a pack, odds for one shock.
+"""Cards become numbers: one network for a pack, prior odds for one shock.
 
 Rules
 -----
 - The structure (findings, parents, strengths) depends on the knowledge alone; what is known of the
-  shock changes odds only, so that one compiled pack serves every job.
+  shock, and where its job came from, change the prior only, so that one compiled pack serves every
+  job.
+- A counter sends most jobs of set-up and handling home, a bench hardly meets them: two priors, each
+  scaled by itself. Where a job came from does not change when it is handed on.
 - An unknown context is the mean over its bands; an unknown feature leaves the rate as it is; a
   part that the shock lacks removes its causes.
 """
@@ -19,9 +22,9 @@ import numpy as np
 from diagnose.belief.network import FindingTable, Floats, Network
 from diagnose.belief.priors import scale_odds
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Cause, Finding
+from diagnose.knowledge.models import Cause, Finding, Place, rate_at
 
-__all__ = ["UNLISTED", "Compiled", "compile_pack", "odds_for"]
+__all__ = ["UNLISTED", "Compiled", "compile_pack", "network_for"]
 
 #: id of 'none of these', a cause without a card
 UNLISTED = "unlisted"
@@ -33,13 +36,15 @@ class Compiled:
 
     Attributes
     ----------
-    network : with the odds of a shock of which nothing is known.
+    network : with the prior of a shock of which nothing is known, come in at the counter.
+    at_bench : the same for one that came straight to the bench.
     causes : ids in network order, `UNLISTED` last.
     findings : ids in network order.
     """
 
     knowledge: Knowledge
     network: Network
+    at_bench: Network
 
     @property
     def causes(self) -> tuple[str, ...]:
@@ -100,26 +105,34 @@ def compile_pack(
     Parameters
     ----------
     knowledge : cards that passed all checks.
-    rates : jobs in a thousand by cause id, learned from closed jobs; replaces the cards' rates.
+    rates : jobs in a thousand by cause id, learned from closed jobs; they move the card's rates of
+    both places by the same factor, because closed jobs are counted together.
     strengths : cause -> finding -> chances of at least state 1..k, learned likewise.
     """
-    pack = knowledge.pack
     ids = [*knowledge.causes, UNLISTED]
-    base = np.array([*(_rate(c, rates) for c in knowledge.causes.values()), pack.unlisted_per_1000])
-    odds, weight = scale_odds(
-        base / 1000.0, pack.no_fault_per_1000 / 1000.0, pack.second_fault_per_100 / 100.0
-    )
     index = {ident: i for i, ident in enumerate(ids)}
     learned = strengths or {}
     tables = [_table(knowledge, finding, index, learned) for finding in knowledge.findings.values()]
-    return Compiled(knowledge, Network(ids, odds, weight, tables))
+    network = Network(ids, *_prior(knowledge, "counter", rates or {}), tables)
+    return Compiled(knowledge, network, network.with_odds(*_prior(knowledge, "bench", rates or {})))
 
 
-def _rate(cause: Cause, rates: Mapping[str, float] | None) -> float:
-    if rates and cause.id in rates:
-        return rates[cause.id]
-    value = cause.per_1000
-    return float(value if isinstance(value, (int, float)) else value.value)
+def _prior(knowledge: Knowledge, at: Place, rates: Mapping[str, float]) -> tuple[Floats, float]:
+    """(causes,) odds and the weight of the empty set, of jobs that come from there."""
+    pack = knowledge.pack
+    own = (_rate(cause, at, rates) for cause in knowledge.causes.values())
+    return scale_odds(
+        np.array([*own, pack.unlisted_per_1000]) / 1000.0,
+        rate_at(pack.no_fault_per_1000, at) / 1000.0,
+        pack.second_fault_per_100 / 100.0,
+    )
+
+
+def _rate(cause: Cause, at: Place, rates: Mapping[str, float]) -> float:
+    rate = rate_at(cause.per_1000, at)
+    if cause.id in rates:
+        rate *= rates[cause.id] / rate_at(cause.per_1000, "counter")
+    return rate
 
 
 def _at_least(knowledge: Knowledge, finding: Finding, value: object) -> list[float]:
@@ -158,15 +171,17 @@ def _table(
     return FindingTable(finding.id, np.array(leak), tuple(parents), np.array(rows))
 
 
-def odds_for(compiled: Compiled, shock: Mapping[str, object]) -> Floats:
-    """Prior odds of every cause for a shock of which these fields are known.
+def network_for(compiled: Compiled, shock: Mapping[str, object], at: Place = "counter") -> Network:
+    """The network under the prior of a shock of which these fields are known.
 
     Parameters
     ----------
     shock : feature -> bool, context field -> number or word; unknown fields are left out.
+    at : where its job came from.
     """
     knowledge = compiled.knowledge
-    odds = compiled.network.odds.copy()
+    network = compiled.at_bench if at == "bench" else compiled.network
+    odds = network.odds.copy()
     for name, by_band in compiled.context_factors.items():
         band = _band(knowledge, name, shock)
         if band is not None:
@@ -176,7 +191,7 @@ def odds_for(compiled: Compiled, shock: Mapping[str, object]) -> Floats:
         if known is not None:
             share = knowledge.pack.features[feature]
             odds[i] *= (1.0 / (share if wanted else 1.0 - share)) if known == wanted else 0.0
-    return odds
+    return network.with_odds(odds)
 
 
 def _band(knowledge: Knowledge, name: str, shock: Mapping[str, object]) -> str | None:

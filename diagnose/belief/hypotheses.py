@@ -60,7 +60,10 @@ def likeliest(pairs: Hypotheses, triples: Hypotheses, keep: float, most: int) ->
 
 
 class SetTable:
-    """All sets of up to two causes of one network, with their finding chances, computed once."""
+    """All sets of up to two causes, with their finding chances, computed once.
+
+    What is asked of it names the network of the shock in question: the same but for its prior.
+    """
 
     def __init__(self, network: Network) -> None:
         self.network = network
@@ -80,19 +83,19 @@ class SetTable:
     def chances(self) -> Floats:
         return self.network.state_chances(self.present)
 
-    def whole(self, odds: Floats, evidence: Evidence) -> tuple[Hypotheses, Hypotheses]:
+    def whole(self, network: Network, evidence: Evidence) -> tuple[Hypotheses, Hypotheses]:
         """Every set of up to two causes given evidence, and the triples of the likeliest causes.
 
         The weights of both together sum to 1; ``coverage`` is the share of each.
         """
-        weights = self.weigh(odds, evidence)
+        weights = self.weigh(network, evidence)
         top = np.argsort(weights @ self.present)[::-1][:9]
-        triples = np.zeros((84, len(odds)), dtype=bool)
+        triples = np.zeros((84, len(network.odds)), dtype=bool)
         for row, chosen in enumerate(combinations(top.tolist(), 3)):
             triples[row, list(chosen)] = True
         triples = triples[triples.any(axis=1)]
         chances = self.network.state_chances(triples)
-        rest = self._weigh(triples, chances, odds, evidence)
+        rest = _weigh(triples, chances, network, evidence)
         all_of_it = float(weights.sum() + rest.sum())
         weights, rest = weights / all_of_it, rest / all_of_it
         return (
@@ -101,27 +104,28 @@ class SetTable:
         )
 
     def posterior(
-        self, odds: Floats, evidence: Evidence, keep: float = KEEP, most: int = MOST
+        self, network: Network, evidence: Evidence, keep: float = KEEP, most: int = MOST
     ) -> Hypotheses:
         """The likeliest sets given evidence.
 
         Parameters
         ----------
-        odds : (n,) prior odds of this shock.
+        network : that of this shock, with its prior.
         keep : share of the considered weight to keep. most : largest number of sets.
         """
-        return likeliest(*self.whole(odds, evidence), keep, most)
+        return likeliest(*self.whole(network, evidence), keep, most)
 
-    def weigh(self, odds: Floats, evidence: Evidence) -> Floats:
+    def weigh(self, network: Network, evidence: Evidence) -> Floats:
         """(sets,) unnormalised weights of all sets of up to two causes."""
-        return self._weigh(self.present, self.chances, odds, evidence)
+        return _weigh(self.present, self.chances, network, evidence)
 
-    def _weigh(self, present: Bools, chances: Floats, odds: Floats, evidence: Evidence) -> Floats:
-        with np.errstate(divide="ignore"):
-            log = present @ np.maximum(np.log(odds), -700.0)
-        log[~present.any(axis=1)] += np.log(self.network.empty_weight)
-        weights: Floats = np.exp(log)
-        for f, likelihood in evidence.items():
-            start = int(self.network.state_offsets[f])
-            weights = weights * (chances[:, start : start + len(likelihood)] @ likelihood)
-        return weights
+
+def _weigh(present: Bools, chances: Floats, network: Network, evidence: Evidence) -> Floats:
+    with np.errstate(divide="ignore"):
+        log = present @ np.maximum(np.log(network.odds), -700.0)
+    log[~present.any(axis=1)] += np.log(network.empty_weight)
+    weights: Floats = np.exp(log)
+    for f, likelihood in evidence.items():
+        start = int(network.state_offsets[f])
+        weights = weights * (chances[:, start : start + len(likelihood)] @ likelihood)
+    return weights

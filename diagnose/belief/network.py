@@ -54,12 +54,14 @@ class Network:
         self.cause_index = {name: i for i, name in enumerate(self.causes)}
         self.finding_index = {table.name: i for i, table in enumerate(self.findings)}
 
-    def with_odds(self, odds: Floats) -> Network:
-        """The same network under other prior odds."""
+    def with_odds(self, odds: Floats, empty_weight: float | None = None) -> Network:
+        """The same network under other prior odds, and another weight of the empty set if named."""
         _ = self.structure  # computed here once, not again by every shock
         other = Network.__new__(Network)
         other.__dict__.update(self.__dict__)
         other.odds = np.asarray(odds, dtype=float)
+        if empty_weight is not None:
+            other.empty_weight = float(empty_weight)
         return other
 
     @cached_property

@@ -13,14 +13,27 @@ The numbers stand on the cards, and in ``reporters`` of the pack where no card s
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
 from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Reliability, Symptom
+from diagnose.knowledge.models import Check, Pace, Reliability, Spread, Symptom
 
-__all__ = ["confusion", "reading_likelihood", "reliability_of", "report_table", "text_likelihood"]
+__all__ = [
+    "confusion",
+    "paced_likelihood",
+    "reading_likelihood",
+    "reliability_of",
+    "report_table",
+    "spread_likelihood",
+    "text_likelihood",
+]
+
+#: deviations from the middle of a rate's distribution at which it is summed, and their weights
+_STEPS = np.linspace(-4.0, 4.0, 321)
+_WEIGHTS = -0.5 * _STEPS**2 - math.log(float(np.exp(-0.5 * _STEPS**2).sum()))
 
 
 def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reliability:
@@ -111,5 +124,52 @@ def reading_likelihood(
     """
     spread = np.hypot(deviations, uncertainty)
     log = -0.5 * ((value - means) / spread) ** 2 - np.log(spread * math.sqrt(2.0 * math.pi))
+    likelihood: Floats = np.maximum(np.exp(log - log.max()), misread)
+    return likelihood
+
+
+def spread_likelihood(
+    value: float,
+    uncertainty: float,
+    spreads: Mapping[str, Spread],
+    states: Sequence[str],
+    misread: float,
+) -> Floats:
+    """`reading_likelihood` of a card's spreads, in the order of `states`."""
+    means = np.array([spreads[state].mean for state in states])
+    deviations = np.array([spreads[state].sd for state in states])
+    return reading_likelihood(value, uncertainty, means, deviations, misread)
+
+
+def paced_likelihood(
+    value: float,
+    uncertainty: float,
+    paces: Mapping[str, Pace],
+    states: Sequence[str],
+    response: Callable[[float], float],
+    misread: float,
+) -> Floats:
+    """Likelihood of states that are rates, from a change that was read against the clock.
+
+    Each state is summed over the rates that it may have. What nothing can show tells nothing:
+    after a minute all rates read alike, and so do all after which nothing was left.
+
+    Parameters
+    ----------
+    value, uncertainty : the change and its standard uncertainty (> 0), in the unit of `response`.
+    response : change that a fault of a given rate makes in the time that passed.
+    misread : as in `reading_likelihood`.
+
+    Returns
+    -------
+    (states,) likelihoods with the largest 1, floored at `misread`.
+    """
+    log = np.empty(len(states))
+    for s, pace in enumerate(paces[state] for state in states):
+        rates = pace.median * pace.factor**_STEPS
+        shown = np.array([response(rate) for rate in rates])
+        terms = _WEIGHTS - 0.5 * ((value - shown) / uncertainty) ** 2
+        top = terms.max()
+        log[s] = top + math.log(float(np.exp(terms - top).sum()))
     likelihood: Floats = np.maximum(np.exp(log - log.max()), misread)
     return likelihood

@@ -14,9 +14,10 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import hypot
 
+from diagnose.bench.decay import Decay
 from diagnose.bench.given import Ambient, Given, Input, Uncertain
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.sheet_fields import SHEET_FIELDS
@@ -54,13 +55,15 @@ class Outcome:
     ----------
     lines : the arithmetic in words, to be repeated to a customer.
     values : name, number [SI], unit and dimension of each result; the number plain or uncertain.
-    over_maximum : as in `Result`.
+    over_maximum, response, notes : as in `Result`.
     """
 
     lines: tuple[str, ...]
     values: tuple[tuple[str, Uncertain, str, str], ...]
     picture: PictureData | None = None
     over_maximum: float | None = None
+    response: Decay | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,6 +89,9 @@ class Result:
     picture : chart where one helps.
     over_maximum : chance, 0..1, that a gauge pressure that was read lies above the marked maximum;
         None where none was read or no maximum is known.
+    response : first value that a shock of a given rate would show, where the finding is a rate and
+        what is read hangs on the time; None: the finding is the first value itself.
+    notes : what follows from the readings and must be told with the judgement.
     """
 
     lines: tuple[str, ...]
@@ -94,6 +100,8 @@ class Result:
     questions: tuple[str, ...] = ()
     picture: PictureData | None = None
     over_maximum: float | None = None
+    response: Decay | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def value(self) -> float:
@@ -125,6 +133,7 @@ class Formula:
     unit : of the first value, where a measuring check may name the formula.
     possible : lowest and highest first value that a shock on a bench can give [unit]; what a card
         expects outside it is a slip. Common practice (no source). None: no check names it.
+    further : name and possible range of values besides the first that a card may name.
     """
 
     name: str
@@ -134,6 +143,7 @@ class Formula:
     source: str
     unit: str = ""
     possible: tuple[float, float] | None = None
+    further: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     @property
     def readings(self) -> tuple[Input, ...]:
@@ -192,6 +202,8 @@ class Formula:
             tuple(f"{name}: {m.question}" for name, m in taken.items() if m.question),
             outcome.picture,
             outcome.over_maximum,
+            outcome.response,
+            outcome.notes,
         )
 
     def _check(self, taken: Mapping[str, Measured], sheet: Mapping[str, float]) -> None:

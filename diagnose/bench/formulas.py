@@ -21,8 +21,10 @@ from diagnose.bench.air_formulas import AIR_FORMULAS
 from diagnose.bench.damper_formulas import DAMPER_FORMULAS
 from diagnose.bench.formula import Formula, Result
 from diagnose.bench.given import Ambient, measure
+from diagnose.bench.leak_readings import LEAK_READINGS
 from diagnose.bench.length_readings import LENGTH_READINGS
 from diagnose.bench.pressure_readings import PRESSURE_READINGS
+from diagnose.bench.second_gauge import SECOND_GAUGE
 from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.bench.spring_formulas import SPRING_FORMULAS
 from diagnose.bench.typed import Measured
@@ -37,7 +39,9 @@ FORMULAS: Mapping[str, Formula] = {
         *AIR_FORMULAS,
         *SPRING_FORMULAS,
         *DAMPER_FORMULAS,
+        *LEAK_READINGS,
         *PRESSURE_READINGS,
+        SECOND_GAUGE,
         *LENGTH_READINGS,
     )
 }

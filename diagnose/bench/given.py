@@ -34,7 +34,7 @@ __all__ = [
     "rectangular",
 ]
 
-_NOTHING = 1e-6  # SI: a micrometre, a millionth of a pascal; below it a quotient means nothing
+_NOTHING = 1e-9  # SI: a cubic millimetre, a nanometre; below it a quotient means nothing
 
 SURE = 2.0
 """Coverage of an expanded uncertainty, about 95 % (GUM 6.3.3)."""

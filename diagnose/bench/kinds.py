@@ -312,6 +312,10 @@ KINDS: Mapping[str, Kind] = {
         50,
         "they are counted from none, and more of them would have emptied the shock",
     ),
+    # CP: a bench with more pumps than fingers knows none of them.
+    "pump number": Kind(
+        "count", "x", 1, 1, 5, 10, "the pumps of one job are counted from one, and are few"
+    ),
     # M: damper oils are 5 to 50 mm2/s at 40 C.
     "viscosity": Kind(
         "viscosity",

@@ -20,6 +20,14 @@ _SAG = Input(
     "sag", "travel of the O-ring with the rider seated", "stroke length", unit="mm", resolution=1.0
 )
 
+_LEFT = Input(
+    "travel_left",
+    "way from the O-ring to the stop, pushed in with the air out",
+    "stroke length",
+    unit="mm",
+    resolution=1.0,
+)
+
 
 def _percent(value: Uncertain) -> str:
     spread = value.std_dev * 100
@@ -74,6 +82,17 @@ def _sag_percent(given: Given) -> Outcome:
     return Outcome(lines, (("sag", share, "%", "ratio"),))
 
 
+def _travel_left_percent(given: Given) -> Outcome:
+    left, stroke = travelled(given, "travel_left")
+    share = left / stroke
+    lines = (
+        f"The O-ring stopped {render(left.nominal_value, 'mm')} before the end.",
+        f"Stroke {render(stroke.nominal_value, 'mm')}.",
+        f"That is {_percent(share)} never used.",
+    )
+    return Outcome(lines, (("left", share, "%", "ratio"),))
+
+
 def _shaft_force(given: Given) -> Uncertain:
     """Force of the gas on the shaft [N]; pushing in and coming out together cancel the drag."""
     pushing = given.uncertain("shaft_force")
@@ -97,10 +116,12 @@ def _shaft_force_ratio(given: Given) -> Outcome:
     diameter = given.uncertain("shaft")
     expected = given.through(charge.shaft_force, given.uncertain("charge"), diameter)
     ratio = force / expected
+    unknown = [name for name in ("charge", "shaft") if not given.known(name)]
+    guessed = f", {' and '.join(unknown)} taken as typical" if unknown else ""
     lines = (
         f"The shaft, air out, pushes with {render(force.nominal_value, 'N', force.std_dev)}.",
         f"With a full charge it would push with "
-        f"{render(expected.nominal_value, 'N', expected.std_dev)}.",
+        f"{render(expected.nominal_value, 'N', expected.std_dev)}{guessed}.",
         f"That is {_percent(ratio)} of it.",
     )
     return Outcome(lines, (("ratio", ratio, "1", "ratio"),))
@@ -193,25 +214,36 @@ LENGTH_READINGS: tuple[Formula, ...] = (
         (0.0, 100.0),
     ),
     Formula(
+        "travel_left_percent",
+        "travel that was never used",
+        (_LEFT, STROKE, replace(MARKED, asked=False)),
+        _travel_left_percent,
+        "definition",
+        "%",
+        (0.0, 100.0),
+    ),
+    Formula(
         "shaft_force_ratio",
         "force on the shaft against a full charge",
         (
             *_FORCE_READINGS,
             Input(
                 "shaft",
-                "shaft diameter",
+                "diameter of the damper shaft, from its sheet",
                 "shaft diameter",
                 sheet="shaft_diameter_mm",
                 typical=True,
-                asked=False,
+                unit="mm",
+                resolution=0.1,
             ),
             Input(
                 "charge",
-                "gas charge",
+                "gas charge, from its sheet",
                 "charge pressure",
                 sheet="charge_psi",
                 typical=True,
-                asked=False,
+                unit="psi",
+                resolution=5.0,
             ),
         ),
         _shaft_force_ratio,

@@ -8,7 +8,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from math import erf, hypot, sqrt
 
 from diagnose.bench.given import SURE, Given, Input, Uncertain
@@ -32,6 +32,7 @@ __all__ = [
 
 _RULER = 1e-3  # m; what a ruler beside an eyelet is off by, common practice (no source)
 _SHAFT_SHARE = 0.5  # physics: the body that takes the shaft in is as long as the stroke
+_USUAL = "set_pressure_psi"  # field of the sheet: what the rider usually sets
 _BURST = 3.0  # times the marked maximum; a can gives way before (from memory)
 
 STROKE = Input(
@@ -194,13 +195,19 @@ def require_within_maximum(gauge: float, maximum: float, where: str) -> None:
 
 
 def against_maximum(
-    given: Given, held: Iterable[Uncertain] = ()
+    given: Given, held: Iterable[Uncertain] = (), doubted: Collection[str] = ()
 ) -> tuple[float | None, tuple[str, ...]]:
     """Chance that a gauge pressure lies above the marked maximum, and the line that says so.
 
     The pressure furthest above counts: every gauge that was read, what the chamber `held` before
     the hose filled, and what the rider usually sets, as typed or on the sheet. A reading that
     stands on the maximum has a chance of one half and is not above it.
+
+    Parameters
+    ----------
+    held : pressures [Pa gauge] that follow from what was read.
+    doubted : inputs that a gauge under test gave: of these only what was corrected counts, in
+        `held`.
 
     Returns
     -------
@@ -217,13 +224,16 @@ def against_maximum(
     gauges = {
         name: given.uncertain(name)
         for name, taken in given.taken.items()
-        if KINDS[taken.kind].dimension == "pressure" and name != "maximum"
+        if KINDS[taken.kind].dimension == "pressure" and name not in {"maximum", *doubted}
     }
     for name, gauge in gauges.items():
         require_within_maximum(gauge.nominal_value, maximum.nominal_value, name)
     known = [*gauges.values(), *held]
-    if "usual_pressure" not in gauges and "set_pressure_psi" in given.sheet:
-        known.append(given.number(*given.from_sheet("set_pressure_psi")))
+    usual = {name for name, wanted in given.inputs.items() if wanted.sheet == _USUAL}
+    if not usual & {*gauges, *doubted} and _USUAL in given.sheet:
+        known.append(given.number(*given.from_sheet(_USUAL)))
+    if not known:
+        return None, ()
     above = [_beyond(gauge, maximum) for gauge in known]
     chance = max(0.5 * (1.0 + erf(z / sqrt(2.0))) for z in above)
     place = "above" if max(above) > 0 else "at" if max(above) == 0 else "below"

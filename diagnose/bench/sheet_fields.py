@@ -33,14 +33,15 @@ class SheetField:
     width: float = 0.0
 
 
-# Typical ranges: common practice (no source); charge from memory.
+# Typical ranges: common practice (no source); charge and shaft from memory: most are charged with
+# 200 to 300 psi, some with 150 to 500, on shafts of 8 to 12.7 mm.
 SHEET_FIELDS: Mapping[str, SheetField] = {
     "air_can_volume_cc": SheetField("cc", "can volume", "air can volume", 5, 100, 50),
     "hose_volume_cc": SheetField("cc", "hose volume", "hose and gauge volume", 0.5, 3, 2),
     "stroke_mm": SheetField("mm", "stroke", "stroke", 0.5, 55, 10),
     "eye_to_eye_mm": SheetField("mm", "eye-to-eye length", "marked eye-to-eye length", 0.5),
-    "shaft_diameter_mm": SheetField("mm", "shaft diameter", "shaft diameter", 0.05, 10, 1.5),
-    "charge_psi": SheetField("psi", "charge pressure", "gas charge", 5, 250, 50),
+    "shaft_diameter_mm": SheetField("mm", "shaft diameter", "shaft diameter", 0.05, 10, 2.5),
+    "charge_psi": SheetField("psi", "charge pressure", "gas charge", 5, 250, 150),
     "set_pressure_psi": SheetField("psi", "usual pressure", "usual set pressure", 3, 170, 50),
     "maximum_pressure_psi": SheetField("psi", "maximum pressure", "marked maximum", 1),
     "wanted_sag_percent": SheetField("%", "percentage", "sag wanted", 0.1, 30, 5),

@@ -1,29 +1,31 @@
 """How long to wait between two readings of a slow change.
 
-A check says what a slow fault is to have done by the second reading and what it does in an hour:
-that is how long it takes, and the wait is given in whole half hours.
+A check names the mildest state that it is there to show: the wait is the time in which the middle
+fault of that state takes from a shock at its usual pressure the least that two readings show. It
+is given in whole quarters of an hour.
 """
 
 from __future__ import annotations
 
 from math import ceil
 
-__all__ = ["HOURS_APART", "hours_until"]
+from diagnose.bench.decay import Decay
+from diagnose.bench.leak_readings import LEAST_SHOWN
+from diagnose.bench.sheet_fields import SHEET_FIELDS
+from diagnose.bench.units import PSI
+
+__all__ = ["HOURS_APART", "hours_to_show"]
 
 #: from this wait on, nobody stands beside it: the second reading is another day's work [h]
 HOURS_APART = 1.0
 
 
-def hours_until(change: float, per_hour: float) -> float | None:
-    """Hours until a slow fault has made this change; None where it makes none.
+def hours_to_show(rate: float) -> float:
+    """Hours until a leak of this rate [share an hour, > 0] shows on a gauge.
 
-    Parameters
-    ----------
-    change : in the unit of the reading. per_hour : what the fault does in an hour, > 0.
-
-    >>> hours_until(8.0, 1.0), hours_until(0.3, 1.0)
-    (8.0, 0.5)
+    >>> hours_to_show(0.002), hours_to_show(0.5)
+    (9.0, 0.25)
     """
-    if not change > 0:
-        return None
-    return ceil(2.0 * change / per_hour) / 2.0
+    usual = SHEET_FIELDS["set_pressure_psi"].typical
+    assert usual is not None, "set_pressure_psi: a usual pressure is typical"
+    return ceil(4.0 * Decay(usual, 1.0).wait(LEAST_SHOWN / PSI, rate)) / 4.0

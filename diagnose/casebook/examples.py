@@ -3,6 +3,8 @@
 Rules
 -----
 - A typical picture puts its cause among the first ``rank``; a near miss does not put it first.
+- Where a picture names outcomes and verdicts, the call is one of them: at the bench if it holds a
+  check of the bench, else at the counter.
 - A picture that is known to fail says so on its card (``missed``), and no longer once it holds: so
   nothing gets worse or better in silence.
 - What a picture says of its shock must be understood without a warning: a field that is misspelt
@@ -20,10 +22,9 @@ from diagnose.job.job_file import events_of, read_shock
 from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import Example
-from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.reasoner import Reasoner
 
-__all__ = ["example_fault", "input_problems", "picture_problems", "pictures_of"]
+__all__ = ["example_fault", "input_problems", "picture_job", "picture_problems", "pictures_of"]
 
 KINDS = ("typical", "near_miss")
 
@@ -115,23 +116,38 @@ def _faults(reasoner: Reasoner, cause: str) -> list[_Fault]:
     return faults
 
 
-def example_fault(reasoner: Reasoner, cause: str, kind: str, example: Example) -> str:
-    """Empty if the cause ranks as its picture says, else what came out."""
-    data = {
-        "pack": reasoner.knowledge.pack.id,
+def picture_job(knowledge: Knowledge, example: Example) -> dict[str, object]:
+    """The job that a picture shows, as `assess` takes it."""
+    checks = [knowledge.checks[ask] for ask in example.answers if ask in knowledge.checks]
+    return {
+        "pack": knowledge.pack.id,
+        "at": "bench" if any(check.at == "bench" for check in checks) else "counter",
         "complaint": example.complaint,
-        "shock": example.shock,
-        "answers": example.answers,
+        "shock": dict(example.shock),
+        "answers": dict(example.answers),
     }
+
+
+def example_fault(reasoner: Reasoner, cause: str, kind: str, example: Example) -> str:
+    """Empty if cause, outcome and ride come out as the picture says, else what came out."""
+    data = picture_job(reasoner.knowledge, example)
     try:
         job = fold(events_of(data, reasoner.knowledge)[0])
     except InputError as fault:
         return f"{kind}: {fault}"
-    chances = Belief(reasoner, job).causes
+    view = reasoner.view(job)
+    chances = view.belief.causes
     ranked = list(chances)
     rank = ranked.index(cause) + 1
-    if rank <= example.rank if kind == "typical" else rank > 1:
-        return ""
-    leading = ", ".join(f"{ident} {chances[ident]:.2f}" for ident in ranked[:3])
-    wanted = f"at most {example.rank} is said" if kind == "typical" else "it must not be first"
-    return f"{kind}: '{example.complaint}': {cause} is number {rank}, {wanted}: {leading}."
+    start = f"{kind}: '{example.complaint}':"
+    if rank > example.rank if kind == "typical" else rank == 1:
+        leading = ", ".join(f"{ident} {chances[ident]:.2f}" for ident in ranked[:3])
+        wanted = f"at most {example.rank} is said" if kind == "typical" else "it must not be first"
+        return f"{start} {cause} is number {rank}, {wanted}: {leading}."
+    for what, said, accepted in (
+        ("the outcome", view.decision.stages[0], example.stage),
+        ("the ride", view.belief.ride.verdict, example.ride),
+    ):
+        if accepted and said not in accepted:
+            return f"{start} {what} is {said}, not {' or '.join(accepted)}."
+    return ""

@@ -80,13 +80,13 @@ def mutate(arguments: argparse.Namespace, context: Context) -> int:
     say(f"Expectations that fail already, by which nobody notices: {len(readers.missed)}.")
     for kind, row in rows.items():
         tried = max(sum(row.values()), 1)
-        share = (row["written"] + row["rules"]) / tried
+        share = (row["opinion"] + row["written"] + row["rules"]) / tried
         seen = share + row["said"] / tried
         goal = f", wanted {targets[kind]:.0%}" if targets[kind] is not None else ""
         say(
-            f"{kind}: of {sum(row.values())} noticed {share:.1%} ({row['written']} by what is"
-            f" written down, {row['rules']} by rules{goal}); with what is said otherwise"
-            f" {seen:.1%}"
+            f"{kind}: of {sum(row.values())} noticed {share:.1%} ({row['opinion']} by the second"
+            f" opinion, {row['written']} by what is written down, {row['rules']} by"
+            f" rules{goal}); with what is said otherwise {seen:.1%}"
         )
     listed = [row for row in alive if targets[row.mutant.kind] is not None]
     for survivor in listed[:_SHOWN]:
@@ -98,7 +98,7 @@ def mutate(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def _by(row: Counter[str]) -> dict[str, int]:
-    return {name or "nothing": row[name] for name in ("written", "rules", "said", "")}
+    return {name or "nothing": row[name] for name in ("opinion", "written", "rules", "said", "")}
 
 
 def compare_options(sub: argparse.ArgumentParser) -> None:

@@ -4,7 +4,8 @@ Rules
 -----
 - The whole text is read at once by the trained model: what is asserted, of what, and what is only
   asked, planned, past, renewed, or said of another part of the bike.
-- What no model was trained on is heard by nearness to its sayings.
+- What no model was trained on is heard by nearness to its sayings; what it was trained on under an
+  id that is retired since is heard as what stands in its place.
 - A chance is what it says: of all readings at 0.8 eight in ten are right. Which of them counts, is
   shown or is asked stands in the pack (`hearing`), nowhere else.
 """
@@ -12,6 +13,7 @@ Rules
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -19,6 +21,7 @@ from pathlib import Path
 from diagnose.complaint.nearness import Nearness
 from diagnose.complaint.trained import Said, Trained
 from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import NOT_SURE, Retired
 
 __all__ = ["MODEL", "Heard", "Recogniser", "Understanding"]
 
@@ -92,10 +95,25 @@ class Recogniser:
         return Nearness(self._knowledge, self.untrained)
 
     @cached_property
+    def _earlier(self) -> dict[str, Retired]:
+        """Findings that the model knows under an id that is retired since."""
+        known, retired = self._trained.states, self._knowledge.retired
+        return {
+            name: gone
+            for name, gone in retired.items()
+            if name in known and gone.replaced_by in self._states and gone.replaced_by not in known
+        }
+
+    @cached_property
     def untrained(self) -> frozenset[str]:
         """Findings of symptoms that the model does not know in these states."""
         known = self._trained.states
-        return frozenset(name for name in self._states if known.get(name) != self._states[name])
+        later = {gone.replaced_by for gone in self._earlier.values()}
+        return frozenset(
+            name
+            for name, states in self._states.items()
+            if known.get(name) != states and name not in later
+        )
 
     def ready(self) -> None:
         """Have everything at hand before somebody waits for it."""
@@ -142,8 +160,23 @@ class Recogniser:
         return [
             *(said for said in trained if said.finding in self._states
               and said.finding not in self.untrained),
+            *self._replaced(said for said in trained if said.finding in self._earlier),
             *(self._near.of(text) if self.untrained else ()),
         ]  # fmt: skip
+
+    def _replaced(self, earlier: Iterable[Said]) -> Iterator[Said]:
+        """What was said of findings that are retired, as said of what stands in their place."""
+        found: dict[str, tuple[dict[str, float], Said]] = {}
+        for said in sorted(earlier, key=lambda said: said.chances[0] - said.chance):
+            gone = self._earlier[said.finding]
+            chances, _ = found.setdefault(gone.replaced_by, ({}, said))
+            for state, chance in zip(self._trained.states[said.finding], said.chances, strict=True):
+                today = gone.states.get(state, NOT_SURE)
+                chances[today] = chances.get(today, 0.0) + chance
+        for name, (chances, said) in found.items():
+            likely = [chances.get(state, 0.0) for state in self._states[name]]
+            whole = max(1.0, sum(likely))
+            yield Said(name, tuple(chance / whole for chance in likely), said.start, said.end)
 
     def _heard(self, text: str, said: Said) -> Heard:
         states = self._states[said.finding]

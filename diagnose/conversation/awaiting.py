@@ -2,8 +2,8 @@
 
 Rules
 -----
-- The check's own card says what the smallest fault has done by the second reading; how long that
-  takes is physics (`bench.waiting`). A person may wait longer or shorter.
+- The check's own card says which fault is to show by the second reading, its finding how fast that
+  is; how long it takes is physics (`bench.waiting`). A person may wait longer or shorter.
 - The time between is taken from the times of the two events and may be corrected. A clock that
   stands before the first reading tells nothing: then the time has to be typed.
 """
@@ -15,7 +15,7 @@ from datetime import timedelta
 
 from diagnose.bench import formulas
 from diagnose.bench.typed import read
-from diagnose.bench.waiting import HOURS_APART, hours_until
+from diagnose.bench.waiting import HOURS_APART, hours_to_show
 from diagnose.errors import InputError
 from diagnose.job.events import Begun
 from diagnose.job.measuring import wanted_readings
@@ -43,13 +43,12 @@ WAIT = "wait"
 _ELAPSED = "elapsed time"
 
 
-def wait_of(knowledge: Knowledge, check: Check) -> float | None:
+def wait_of(check: Check) -> float | None:
     """Hours between the two readings of a check; None where nobody leaves in between."""
-    if check.reading is None or check.reading.per_hour is None:
+    if check.reading is None or check.reading.shows is None:
         return None
-    fault = knowledge.findings[check.observes].states[1]
-    hours = hours_until(check.reading.states[fault].mean, check.reading.per_hour)
-    return hours if hours is not None and hours >= HOURS_APART else None
+    hours = hours_to_show(check.reading.rates[check.reading.shows].median)
+    return hours if hours >= HOURS_APART else None
 
 
 def first_lines(check: Check, hours: float) -> tuple[ReadingLine, ...]:

@@ -71,7 +71,7 @@ _COMMANDS = ("back", "safety", "leave")
 
 def offer(desk: Desk, check: Check, key: int) -> tuple[AnswerLine, ...]:
     """The answer that puts the job to sleep, for a check that reads hours apart."""
-    hours = wait_of(desk.reasoner.knowledge, check)
+    hours = wait_of(check)
     if hours is None:
         return ()
     text = f"Take the first reading now, read again later (in {hours_words(hours)})"
@@ -135,7 +135,7 @@ def _half(desk: Desk, view: View, check: Check, person: str, begun: Begun | None
         kept = tuple(c for c in waits.commands if begun is None or c != "skip")
         return replace(waits, commands=kept)
     if begun is None:
-        hours = wait_of(desk.reasoner.knowledge, check) or 0.0
+        hours = wait_of(check) or 0.0
         return Prompt(
             "readings",
             f"{FIRST}{check.id}",
@@ -200,7 +200,7 @@ def read_half(
     deed = check_deed(desk.reasoner.knowledge, check)
     job = fold(events)
     if prompt.id.startswith(FIRST):
-        hours = wait_of(desk.reasoner.knowledge, check) or 0.0
+        hours = wait_of(check) or 0.0
         begun = first_readings(check, value, hours, time, person)
         again = admit(desk, events, deed, time, person)
         return again or [begun, *happenings(desk.reasoner.knowledge.device, deed, time, person)]

@@ -37,8 +37,8 @@ __all__ = ["MEANT", "STRUCK", "chosen_readings", "corrected", "main", "said_so",
 #: wishes of a correction besides a state: it was not said, or it was
 STRUCK, MEANT = "struck", "meant"
 
-#: main complaints that are offered
-_MOST = 8
+#: main complaints that are offered: as many as have a key of one digit
+_MOST = 9
 
 #: state of the answer that none of the readings in doubt was meant
 _NONE = "none"

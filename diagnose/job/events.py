@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from diagnose.job.ending import Ended, Ending
 from diagnose.job.facts import Facts
+from diagnose.knowledge.models import NOT_SURE
 
 __all__ = [
     "EVENT",
@@ -64,8 +65,6 @@ __all__ = [
 Reporter = Literal["customer", "counter", "bench"]
 Channel = Literal["bike_here", "shock_only", "phone", "mail"]
 Supply = Literal["have", "order", "unknown"]
-#: the state that says nothing
-NOT_SURE = "not_sure"
 
 
 class _Event(BaseModel):

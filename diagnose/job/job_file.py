@@ -180,8 +180,10 @@ def answer_events(
     ------
     InputError : unknown id, state, reporter, reading or unit.
     """
-    card = knowledge.symptoms.get(ask) or knowledge.checks.get(ask)
     where = f"answers.{ask}"
+    gone = knowledge.retired.get(ask)
+    ask = gone.replaced_by if gone else ask
+    card = knowledge.symptoms.get(ask) or knowledge.checks.get(ask)
     if card is None:
         known = [*knowledge.symptoms, *knowledge.checks]
         raise InputError(
@@ -211,6 +213,8 @@ def answer_events(
     word = str(state)
     if isinstance(state, bool):
         word = "yes" if state else "no"
+    if gone is not None and word in gone.states:
+        word = gone.states[word]
     if word != NOT_SURE and word not in states:
         raise InputError(
             f"'{word}' is no state of {ask}.",

@@ -68,6 +68,7 @@ from diagnose.job.events import (
 )
 from diagnose.job.facts import OFFICE_FIELDS, Facts
 from diagnose.knowledge.device import Device
+from diagnose.knowledge.models import Place
 from diagnose.remembered import Remembered
 from diagnose.symptom_graph.routes import keys_after
 
@@ -156,6 +157,7 @@ class Choices:
 class JobState:
     """The job after its events.
 
+    ``at``: the desk where it lies; ``opened_at``: the one that it came to first, which stays.
     ``shock``: its fields, which belief reads; ``facts``: what the office keeps of the job.
     ``said``: the words of the complaint, each time that some came.
     ``reports``: by (ask id, reporter), in order. ``told``: every answer and reading of the
@@ -175,6 +177,7 @@ class JobState:
     """
 
     at: str = "counter"
+    opened_at: Place = "counter"
     channel: str = "bike_here"
     pack: str = ""
     knowledge: str = ""
@@ -309,6 +312,7 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             return replace(
                 state,
                 at=event.at,
+                opened_at=event.at,
                 channel=event.channel,
                 pack=event.pack,
                 knowledge=event.knowledge,

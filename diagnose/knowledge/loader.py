@@ -28,9 +28,10 @@ from diagnose.knowledge.models import (
     Floor,
     Hazard,
     Lexicon,
-    Order,
     Pack,
+    Retired,
     Right,
+    SecondOpinion,
     Sheet,
     SmallJob,
     Source,
@@ -62,7 +63,7 @@ FOLDERS: dict[str, type[BaseModel]] = {
 }
 
 #: file of a pack that holds rows without an id -> the shape of a row
-_ROWS: dict[str, type[BaseModel]] = {"floors": Floor, "orders": Order}
+_ROWS: dict[str, type[BaseModel]] = {"floors": Floor}
 
 C = TypeVar("C", bound=BaseModel)
 
@@ -81,13 +82,14 @@ class Knowledge(BaseModel):
     cautions: dict[str, Caution]
     hazards: dict[str, Hazard]
     floors: list[Floor]
-    orders: list[Order]
+    second_opinion: SecondOpinion
     findings: dict[str, Finding]
     causes: dict[str, Cause]
     symptoms: dict[str, Symptom]
     checks: dict[str, Check]
     blocks: dict[str, Block]
     stages: dict[str, Stage]
+    retired: dict[str, Retired] = {}
     small_jobs: dict[str, SmallJob] = {}
 
     @property
@@ -129,6 +131,7 @@ class Knowledge(BaseModel):
             self.cautions,
             self.hazards,
             self.sources,
+            self.retired,
         ):
             if ident in kind:
                 found: BaseModel = kind[ident]
@@ -183,8 +186,10 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
         yield from sorted(folder.glob("*.yaml"))
     yield root / "sources.yaml"
     yield root / "rights.yaml"
-    for name in ("pack", "device", "hazards", "floors", "orders", "words"):
+    for name in ("pack", "device", "hazards", "floors", "second_opinion", "words"):
         yield root / pack / f"{name}.yaml"
+    if (retired := root / pack / "retired.yaml").exists():
+        yield retired
 
 
 def fingerprint(root: Path, pack: str = DEFAULT_PACK) -> str:
@@ -229,10 +234,20 @@ def read_pack(
     kinds["hazards"] = _read_list(
         root, root / pack / "hazards.yaml", "hazards", Hazard, lines, problems
     )
+    if (retired := root / pack / "retired.yaml").exists():
+        kinds["retired"] = _read_list(root, retired, "retired", Retired, lines, problems)
     single: dict[str, Any] = {
         "pack": _read_one(root, root / pack / "pack.yaml", "pack", Pack, lines, problems),
         "device": _read_one(root, root / pack / "device.yaml", "device", Device, lines, problems),
         "lexicon": _read_one(root, root / pack / "words.yaml", "words", Lexicon, lines, problems),
+        "second_opinion": _read_one(
+            root,
+            root / pack / "second_opinion.yaml",
+            "second_opinion",
+            SecondOpinion,
+            lines,
+            problems,
+        ),
         **{
             kind: list(
                 _read_list(root, root / pack / f"{kind}.yaml", kind, row, lines, problems).values()
@@ -240,10 +255,22 @@ def read_pack(
             for kind, row in _ROWS.items()
         },
     }
-    if any(single[name] is None for name in ("pack", "device", "lexicon")):
+    if any(value is None for value in single.values()):
         return None, lines, problems
+    kinds["checks"] = {
+        ident: _with_rates(check, kinds["findings"]) for ident, check in kinds["checks"].items()
+    }
     knowledge = Knowledge(fingerprint=fingerprint(root, pack), **single, **kinds)
     return knowledge, lines, problems
+
+
+def _with_rates(check: Check, findings: Mapping[str, Finding]) -> Check:
+    """The check with the rates of its finding, where it reads against the clock by them."""
+    finding = findings.get(check.observes)
+    if finding is None or check.reading is None or check.reading.shows is None:
+        return check
+    reading = check.reading.model_copy(update={"rates": check.reading.rates or finding.rates})
+    return check.model_copy(update={"reading": reading})
 
 
 def pack_names(root: Path) -> list[str]:
@@ -378,7 +405,7 @@ def _validate(
 def _is_place(part: str | int) -> bool:
     # pydantic adds the tried type of a union to the path; those are not places in the file
     return isinstance(part, int) or (
-        part not in {"float", "str", "Sourced", "SourcedRate", "[key]"}
+        part not in {"float", "str", "Sourced", "SourcedRate", "PlacedRates", "[key]"}
         and not (part.startswith(("dict[", "function-", "constrained-")))
     )
 

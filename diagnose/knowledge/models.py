@@ -21,6 +21,7 @@ from diagnose.knowledge.card import Card, Id, Text
 
 __all__ = [
     "NOTHING",
+    "NOT_SURE",
     "Answer",
     "Block",
     "BlockRow",
@@ -28,23 +29,29 @@ __all__ = [
     "Caution",
     "Chance",
     "Check",
+    "Consequence",
     "Context",
     "Economics",
     "Example",
     "Finding",
     "Floor",
+    "Further",
     "Hazard",
     "Hearing",
     "Lexicon",
     "LookAlike",
-    "Order",
     "OverMaximum",
+    "Pace",
     "Pack",
+    "Place",
+    "PlacedRates",
     "ReadingModel",
     "Reliability",
     "Remedy",
     "Reporters",
+    "Retired",
     "Right",
+    "SecondOpinion",
     "Sheet",
     "SmallJob",
     "Source",
@@ -55,10 +62,18 @@ __all__ = [
     "StageFile",
     "Step",
     "Symptom",
+    "Tier",
     "Verdict",
+    "rate_at",
 ]
 
+#: where a job came from
+Place = Literal["counter", "bench"]
+
 RideWord = Literal["ride", "ride_gently", "stop_riding"]
+
+#: the state that says nothing
+NOT_SURE = "not_sure"
 
 #: what a remedy opens that opens no chamber
 NOTHING = "nothing"
@@ -81,6 +96,20 @@ class SourcedRate(Card):
     value: Rate
     source: Id
     note: str = ""
+
+
+class PlacedRates(Card):
+    """A rate for each place that a job may come from, where counter and bench see another share."""
+
+    counter: Rate | SourcedRate
+    bench: Rate | SourcedRate
+
+
+def rate_at(value: float | SourcedRate | PlacedRates, at: Place) -> float:
+    """The rate of jobs that come from there."""
+    if isinstance(value, PlacedRates):
+        value = value.bench if at == "bench" else value.counter
+    return float(value.value if isinstance(value, SourcedRate) else value)
 
 
 Chance = float | str | Sourced
@@ -115,11 +144,23 @@ class Verdict(Card):
     why: Text
 
 
+class Pace(Card):
+    """Distribution of a rate in one state: log-normal; two of three lie within ``factor`` of the
+    ``median`` [share lost in an hour], up and down."""
+
+    median: float = Field(gt=0)
+    factor: float = Field(gt=1)
+
+
 class Finding(Card):
     """One true state of the world; the only node that causes link to.
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
+    ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind;
+    no cause shows it more often than the likeliest of them.
+    ``rates``: of a finding that is a pace, what share is lost in an hour in each state; every check
+    that reads it against the clock judges by them.
     """
 
     id: Id
@@ -127,11 +168,12 @@ class Finding(Card):
     plain: Text
     states: list[Id] = Field(min_length=2, max_length=5)
     leak: dict[Id, Chance]
+    rates: dict[Id, Pace] = {}
     group: Id
     applies_when: dict[Id, bool] = {}
+    seen_with: list[Id] = []
     source: Id
     about: str = ""
-    replaced_by: Id | None = None
 
 
 class Remedy(Card):
@@ -161,14 +203,17 @@ class Example(Card):
     """A small picture beside a cause card.
 
     ``rank``: the cause must be in the first ``rank`` (typical), or must not be first (near miss).
-    ``answers``: symptom or check id -> state. ``missed``: why it does not hold today; taken away
-    again once it does.
+    ``answers``: symptom or check id -> state. ``stage``, ``ride``: the outcomes and the verdicts
+    that a bench accepts of this picture, the best first. ``missed``: why it does not hold today;
+    taken away again once it does.
     """
 
     complaint: str = ""
     shock: dict[str, object] = {}
     answers: dict[Id, str] = {}
     rank: int = Field(default=1, ge=1, le=5)
+    stage: list[Id] = []
+    ride: list[RideWord] = []
     because: str = ""
     missed: str = ""
 
@@ -187,7 +232,7 @@ class Cause(Card):
     name: Text
     plain: Text
     system: Id
-    per_1000: Rate | SourcedRate
+    per_1000: Rate | SourcedRate | PlacedRates
     context: dict[Id, dict[Id, Annotated[float, Field(gt=0, le=20)]]] = {}
     needs: dict[Id, bool] = {}
     links: dict[
@@ -202,7 +247,6 @@ class Cause(Card):
     typical: list[Example] = []
     near_miss: list[Example] = []
     source: Id
-    replaced_by: Id | None = None
 
 
 class Reliability(Card):
@@ -230,6 +274,8 @@ class Symptom(Card):
 
     ``phrases``: state -> sayings, the healthy state included (a denial in so many words).
     ``ask``: false where riders cannot be expected to know, so that it is only ever heard.
+    ``brought_up``: the chance that who comes in with it says so unasked; only for what nobody
+    leaves out, such as the service that he came for.
     """
 
     id: Id
@@ -240,12 +286,12 @@ class Symptom(Card):
     phrases: dict[Id, list[Text]]
     customer: Reliability
     ask: bool = True
+    brought_up: Chance | None = None
     minutes: float = Field(default=0.4, gt=0, le=10)
     why: str = ""
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
     source: Id
-    replaced_by: Id | None = None
 
 
 class Spread(Card):
@@ -255,16 +301,37 @@ class Spread(Card):
     sd: float = Field(gt=0)
 
 
+class Further(Card):
+    """A further value of a formula: which, and its distribution in each state of a finding."""
+
+    value: Id
+    states: dict[Id, Spread]
+
+
+class Consequence(Further):
+    """A further value that speaks of another finding than the check observes."""
+
+    finding: Id
+
+
 class ReadingModel(Card):
     """Which bench formula a measuring check computes and how it tells the states apart.
 
-    ``per_hour``: what a slow fault does to the number in an hour, in its unit; it says how long the
-    two readings of a slow change lie apart.
+    ``states``: the first value's distribution in each state. Of a formula against the clock the
+    state is a rate instead: ``rates``, those of the finding unless the check says its own.
+    ``shows``: the mildest state that such a check is to show; the wait between its two readings
+    follows. ``instead``: the value that decides where the formula has it, in place of the first.
+    ``also``: what further values say of other findings. ``uses``: check -> its formula; what it
+    measured on the same job, with the same pump, goes before the sheet.
     """
 
     quantity: Id
-    states: dict[Id, Spread]
-    per_hour: float | None = Field(default=None, gt=0)
+    states: dict[Id, Spread] = {}
+    rates: dict[Id, Pace] = {}
+    shows: Id | None = None
+    instead: Further | None = None
+    also: list[Consequence] = []
+    uses: dict[Id, Id] = {}
 
 
 class Check(Card):
@@ -298,7 +365,6 @@ class Check(Card):
     applies_when: dict[Id, bool] = {}
     only_if: dict[Id, Id] = {}
     source: Id
-    replaced_by: Id | None = None
 
 
 class Hazard(Card):
@@ -517,14 +583,24 @@ class Economics(Card):
     source: Id
 
 
-class Order(Card):
-    """An order an expert is sure of: ``more`` shows the finding more often than ``less``."""
+#: how often a cause shows a finding, in the words of a second opinion
+Tier = Literal["usually", "often", "sometimes", "seldom"]
 
-    finding: Id
-    state: Id
-    more: Id
-    less: Id
-    why: Text
+
+class SecondOpinion(Card):
+    """The numbers of the causes once more, told from the other side, by somebody who did not look.
+
+    ``findings``: finding -> how often -> causes that show it. ``cures``: stage -> how surely ->
+    causes that it puts right, those that a smaller stage cures as well left out. ``rides``:
+    verdict -> causes. ``hazards``: hazard -> causes whose rider or carrier meets it. ``needs``:
+    part -> causes that only a shock with it (``there``) or without it (``missing``) can have.
+    """
+
+    findings: dict[Id, dict[Tier, list[Id]]] = {}
+    cures: dict[Id, dict[Literal["surely", "perhaps"], list[Id]]] = {}
+    rides: dict[RideWord, list[Id]] = {}
+    hazards: dict[Id, list[Id]] = {}
+    needs: dict[Id, dict[Literal["there", "missing"], list[Id]]] = {}
 
 
 class LookSign(Card):
@@ -533,6 +609,18 @@ class LookSign(Card):
     check: Id
     state: Id
     text: Text
+
+
+class Retired(Card):
+    """An id that is no longer used, what stands in its place, and how its states are said there.
+
+    ``states``: each of its states -> a state of its successor, or `NOT_SURE` where it says less
+    than any of them. Empty for cards without states.
+    """
+
+    id: Id
+    replaced_by: Id
+    states: dict[Id, Id] = {}
 
 
 class MainComplaint(Card):
@@ -569,7 +657,7 @@ class Pack(Card):
     id: Id
     name: Text
     scale: dict[Id, float] = Field(min_length=7, max_length=7)
-    no_fault_per_1000: float = Field(gt=0, lt=1000)
+    no_fault_per_1000: Annotated[float, Field(gt=0, lt=1000)] | PlacedRates
     second_fault_per_100: float = Field(gt=0, lt=100)
     unlisted_per_1000: Rate
     unlisted_strength: float = Field(gt=0, lt=1)

@@ -32,9 +32,10 @@ from diagnose.knowledge.models import (
     Floor,
     Hazard,
     Lexicon,
-    Order,
     Pack,
+    Retired,
     Right,
+    SecondOpinion,
     SmallJobFile,
     Source,
     StageFile,
@@ -58,6 +59,7 @@ _CARDS: dict[str, type[BaseModel]] = {
     "pack": Pack,
     "device": Device,
     "lexicon": Lexicon,
+    "second_opinion": SecondOpinion,
 }
 
 #: name of the schema -> model of one row; the file may be the list itself or hold it by this name
@@ -66,7 +68,7 @@ _LISTS: dict[str, type[BaseModel]] = {
     "rights": Right,
     "hazards": Hazard,
     "floors": Floor,
-    "orders": Order,
+    "retired": Retired,
 }
 
 _UNIT = r"(?: \[[^\]]*\])?"

@@ -135,9 +135,10 @@ def _number(value: object) -> float | None:
 
 
 def _reports(job: JobState, judged: Mapping[str, Any]) -> tuple[tuple[str, str, str], ...]:
+    # What a check is for comes first; what else followed from its readings is no answer of it.
     read = {
         (line["id"], line["by"]): line["state"]
-        for line in judged.get("symptoms") or []
+        for line in reversed(judged.get("symptoms") or [])
         if not line.get("words") and "by" in line
     }
     rows = ((r.ask, r.by, r.state or read.get((r.ask, r.by), "")) for r in job.reports.values())

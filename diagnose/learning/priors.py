@@ -7,7 +7,8 @@ what the shop's own jobs counted is added. The mean of the result is the proposa
 
 Only the rates of causes among each other are learned. How many jobs have no fault, how many a
 second one, and the rate of 'none of these' stay the pack's. That the shop's bikes may be of other
-ages or climates than the pack's is not told apart.
+ages or climates than the pack's is not told apart, nor which closed jobs came straight to the
+bench: the rates are those of the counter, and `compile_pack` moves both columns of a card alike.
 
 Source: Gelman et al. 2013, *Bayesian Data Analysis*, section 3.4 (Dirichlet and multinomial).
 """
@@ -20,6 +21,7 @@ from math import sqrt
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import rate_at
 from diagnose.learning.tally import Tally
 
 __all__ = ["WORTH", "Proposal", "RateLine", "card_rates", "interval", "pooled", "propose"]
@@ -69,13 +71,8 @@ class Proposal:
 
 
 def card_rates(knowledge: Knowledge) -> dict[str, float]:
-    """The cards' own rates, jobs in 1000."""
-    return {
-        cause.id: float(
-            cause.per_1000 if isinstance(cause.per_1000, (int, float)) else cause.per_1000.value
-        )
-        for cause in knowledge.causes.values()
-    }
+    """The cards' own rates at the counter, jobs in 1000."""
+    return {cause.id: rate_at(cause.per_1000, "counter") for cause in knowledge.causes.values()}
 
 
 def interval(found: float, looked: float) -> tuple[float, float]:

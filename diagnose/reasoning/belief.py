@@ -16,13 +16,13 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.belief.compiled import odds_for
+from diagnose.belief.compiled import network_for
 from diagnose.belief.hypotheses import KEEP, MOST, Hypotheses, likeliest
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
 from diagnose.complaint.recogniser import Understanding
 from diagnose.job.state import JobState
-from diagnose.reasoning.evidence import Item, combine, gather
+from diagnose.reasoning.evidence import Item, combine, gather, unsaid
 from diagnose.reasoning.floors import (
     Claim,
     StandingFloor,
@@ -65,24 +65,20 @@ class Belief:
         """Every piece of evidence, in the order in which it came, words as far as trusted."""
         prepared, job = self.prepared, self.job
         items = gather(prepared.compiled, job, self.heard, prepared.measure)
-        return as_trusted(prepared.compiled, prepared.sets, self.odds, items)
+        return as_trusted(prepared.compiled, prepared.sets, self.network, items)
 
     @cached_property
     def evidence(self) -> dict[int, Floats]:
         """Finding index -> (states,) likelihood."""
-        return combine(self.prepared.compiled, self.items)
-
-    @cached_property
-    def odds(self) -> Floats:
-        """(causes,) odds of this shock before the evidence."""
-        return odds_for(self.prepared.compiled, self.job.shock)
+        compiled = self.prepared.compiled
+        return unsaid(compiled, self.job, self.items) | combine(compiled, self.items)
 
     # posterior ---------------------------------------------------------------------------------
 
     @cached_property
     def network(self) -> Network:
-        """The compiled network under the odds of this job."""
-        return self.prepared.compiled.network.with_odds(self.odds)
+        """The compiled network under the prior of this job."""
+        return network_for(self.prepared.compiled, self.job.shock, self.job.opened_at)
 
     @cached_property
     def _lattice(self) -> Lattice:
@@ -127,7 +123,7 @@ class Belief:
     @cached_property
     def sets(self) -> tuple[Hypotheses, Hypotheses]:
         """Every set of up to two causes with its chance, and triples of the likeliest causes."""
-        return self.prepared.sets.whole(self.odds, self.evidence)
+        return self.prepared.sets.whole(self.network, self.evidence)
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
@@ -148,7 +144,7 @@ class Belief:
     @cached_property
     def surprise(self) -> Surprise:
         """How badly the answers fit one another."""
-        return surprise_of(self.prepared.sets, self.odds, self.items)
+        return surprise_of(self.prepared.sets, self.network, self.items)
 
     # what stands whatever is believed ----------------------------------------------------------
 

@@ -5,7 +5,8 @@ Rules
 - The customer is one reporter: what the complaint says counts only where the customer was not
   asked, or did not know.
 - Each check is a source of its own; different sources are independent given the true state.
-- Not sure and silence say nothing; nor do words that only may mean it (`hearing.counts`).
+- Not sure says nothing; nor do words that only may mean it (`hearing.counts`). Silence says
+  something only of what nobody leaves out (`brought_up`), until somebody speaks of it.
 """
 
 from __future__ import annotations
@@ -17,20 +18,27 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
-from diagnose.belief.reports import reading_likelihood, report_table, text_likelihood
+from diagnose.belief.reports import (
+    paced_likelihood,
+    report_table,
+    spread_likelihood,
+    text_likelihood,
+)
 from diagnose.complaint.recogniser import Heard, Understanding
 from diagnose.errors import InputError
 from diagnose.job.measuring import Measure, Quantity
 from diagnose.job.state import JobState, Report
-from diagnose.knowledge.models import Check, Symptom
+from diagnose.knowledge.models import Check, ReadingModel, Symptom
 
 __all__ = [
     "CLEARLY",
     "Item",
     "combine",
     "gather",
+    "measured_likelihood",
     "product",
     "reported",
+    "unsaid",
 ]
 
 #: a report is clear where every other state is at most this likely beside the one it names
@@ -41,7 +49,8 @@ CLEARLY = 0.5
 class Item:
     """One piece of evidence.
 
-    ``state`` is the reported state, or the likeliest one of a reading. ``likelihood``: (states,).
+    ``state`` is the reported state, or the likeliest one that a reading tells from the healthy one.
+    ``likelihood``: (states,).
     ``words``: what the customer said, for evidence from the complaint; ``outdone_by``: the look or
     reading that speaks against them. ``epoch``: number of physical events before it.
     """
@@ -92,14 +101,16 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     for report in job.reports.values():
         source = "customer" if report.by == "customer" else f"{report.by}:{report.ask}"
         says = reported(compiled, report, job, measure)
-        for item, of in zip(says, (source, f"{source}:maximum"), strict=False):
+        for n, item in enumerate(says):
+            of = source if n == 0 else f"{source}:beside"
             items.pop((item.finding, of), None)
             items[item.finding, of] = item
     return list(items.values())
 
 
 def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure) -> list[Item]:
-    """What one report says: of what it was for, and of the marked maximum where a gauge was read.
+    """What one report says: of what it was for, of what else follows from its readings, and of the
+    marked maximum where a gauge was read.
 
     Nothing where the card is gone (an old job under newer knowledge) or the readings cannot be.
     """
@@ -111,7 +122,26 @@ def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure
     except InputError:
         return []
     over = _over_maximum(compiled, item)
-    return [item] if over is None else [item, over]
+    also = _consequences(compiled, card, item)
+    return [
+        item,
+        *(c for c in also if over is None or c.finding != over.finding),
+        *filter(None, [over]),
+    ]
+
+
+def unsaid(compiled: Compiled, job: JobState, items: Iterable[Item]) -> dict[int, Floats]:
+    """Finding index -> (states,) likelihood that a customer who told what is wrong left it out."""
+    if not job.complaint.strip():
+        return {}
+    spoken = {item.finding for item in items}
+    result = {}
+    for card in compiled.knowledge.symptoms.values():
+        if card.brought_up is not None and card.observes not in spoken:
+            silent = np.full(len(compiled.states(card.observes)), 1.0)
+            silent[1:] -= compiled.knowledge.chance(card.brought_up)
+            result[compiled.network.finding_index[card.observes]] = silent
+    return result
 
 
 def _shares(said: Heard, states: list[str]) -> list[float]:
@@ -129,16 +159,11 @@ def _item(
     states = compiled.states(card.observes)
     if report.readings and isinstance(card, Check) and card.reading is not None:
         quantity = measure(card, report.readings, job)
-        spread = [card.reading.states[s] for s in states]
-        likelihood = reading_likelihood(
-            quantity.value,
-            quantity.uncertainty,
-            np.array([s.mean for s in spread]),
-            np.array([s.sd for s in spread]),
-            compiled.knowledge.pack.reporters.misread,
-        )
-        likelihood = _limited(compiled, card.observes, quantity, likelihood)
-        state = states[int(np.argmax(likelihood))]
+        misread = compiled.knowledge.pack.reporters.misread
+        read = measured_likelihood(card.reading, quantity, states, misread)
+        likelihood = _limited(compiled, card.observes, quantity, read)
+        coarse = likelihood is read and _coarse(card.reading, quantity, states)
+        state = states[0 if coarse and read[0] > CLEARLY else int(np.argmax(likelihood))]
         return Item(
             card.observes,
             card.id,
@@ -151,6 +176,61 @@ def _item(
     table = report_table(compiled.knowledge, card, report.by)
     likelihood = table[:, states.index(report.state)]
     return Item(card.observes, card.id, report.by, report.state, likelihood, epoch=report.epoch)
+
+
+def measured_likelihood(
+    reading: ReadingModel, quantity: Quantity, states: list[str], misread: float
+) -> Floats:
+    """Likelihood of the states of what a measuring check observes, largest 1, floored at misread.
+
+    Against the clock by the rates, else by the better value where the readings gave it.
+    """
+    if reading.shows is not None:
+        assert quantity.response is not None, (
+            f"{reading.quantity}: read once, it answers to no rate"
+        )
+        return paced_likelihood(
+            quantity.value,
+            quantity.uncertainty,
+            reading.rates,
+            states,
+            quantity.response,
+            misread,
+        )
+    value, spreads = (quantity.value, quantity.uncertainty), reading.states
+    if reading.instead is not None and reading.instead.value in quantity.further:
+        value, spreads = quantity.further[reading.instead.value], reading.instead.states
+    return spread_likelihood(*value, spreads, states, misread)
+
+
+def _consequences(compiled: Compiled, card: Symptom | Check, item: Item) -> list[Item]:
+    """What further values of the readings say of other findings than the check was for."""
+    if item.quantity is None or not isinstance(card, Check) or card.reading is None:
+        return []
+    made = []
+    for said in card.reading.also:
+        if said.value not in item.quantity.further:
+            continue
+        states = compiled.states(said.finding)
+        value = item.quantity.further[said.value]
+        misread = compiled.knowledge.pack.reporters.misread
+        likelihood = spread_likelihood(*value, said.states, states, misread)
+        state = states[int(np.argmax(likelihood))]
+        made.append(
+            replace(item, finding=said.finding, state=state, likelihood=likelihood, quantity=None)
+        )
+    return made
+
+
+def _coarse(reading: ReadingModel, quantity: Quantity, states: list[str]) -> bool:
+    """Whether it is read no finer than healthy ones differ.
+
+    What such a reading does not tell from the healthy state it accuses nobody of.
+    """
+    if reading.shows is not None:
+        return True  # healthy ones do not differ in rate by what a gauge shows
+    healthy = reading.states[states[0]].sd
+    return quantity.uncertainty > healthy
 
 
 def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: Floats) -> Floats:

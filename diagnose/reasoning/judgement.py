@@ -203,6 +203,9 @@ def _symptoms(belief: Belief) -> list[SymptomLine]:
         states = belief.prepared.compiled.states(item.finding)
         card = belief.prepared.card(item.ask)
         text = next((a.text for a in card.answers if a.state == item.state), item.state)
+        if item.finding != card.observes:  # what follows from a reading has no answer of its own
+            finding = belief.prepared.knowledge.findings[item.finding]
+            text = f"{finding.name}: {item.state.replace('_', ' ')}"
         share = float(item.likelihood[states.index(item.state)] / item.likelihood.sum())
         lines.append(
             SymptomLine(

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from diagnose.job.retired_ids import in_todays_ids
 from diagnose.job.state import JobState
 from diagnose.reasoning.advice import Advice, Adviser, advise_step
 from diagnose.reasoning.belief import Belief
@@ -67,4 +68,4 @@ class Reasoner(Prepared):
         return Remembered(self._view, most=4)
 
     def _view(self, job: JobState) -> View:
-        return View(Belief(self, job), self.advise)
+        return View(Belief(self, in_todays_ids(job, self.knowledge.retired)), self.advise)

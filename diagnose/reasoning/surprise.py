@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.hypotheses import SetTable
-from diagnose.belief.network import Floats
+from diagnose.belief.network import Network
 from diagnose.reasoning.evidence import Item
 
 __all__ = ["SURPRISING", "Surprise", "surprise_of"]
@@ -32,7 +32,7 @@ class Surprise:
         return list(self.misfits) if self.conflict >= SURPRISING else []
 
 
-def surprise_of(sets: SetTable, odds: Floats, items: Sequence[Item]) -> Surprise:
+def surprise_of(sets: SetTable, network: Network, items: Sequence[Item]) -> Surprise:
     """How much less likely the answers are together than one by one, and which stand out.
 
     The conflict measure of Jensen et al. 1991, *Analysis in HUGIN of data conflict*:
@@ -40,8 +40,7 @@ def surprise_of(sets: SetTable, odds: Floats, items: Sequence[Item]) -> Surprise
     """
     if len(items) < 2:
         return Surprise()
-    network = sets.network
-    prior = sets.weigh(odds, {})
+    prior = sets.weigh(network, {})
     prior = prior / prior.sum()
     columns = []
     for item in items:

@@ -23,26 +23,26 @@ import numpy as np
 
 from diagnose.belief.compiled import Compiled
 from diagnose.belief.hypotheses import SetTable
-from diagnose.belief.network import Floats
+from diagnose.belief.network import Network
 from diagnose.reasoning.evidence import CLEARLY, Item, product
 
 __all__ = ["as_trusted", "trust"]
 
 
 def as_trusted(
-    compiled: Compiled, sets: SetTable, odds: Floats, items: Sequence[Item]
+    compiled: Compiled, sets: SetTable, network: Network, items: Sequence[Item]
 ) -> list[Item]:
     """The same items, the words among them weighed as far as they are trusted.
 
     Parameters
     ----------
-    odds : (causes,) before any evidence.
+    network : of this shock, before any evidence.
     """
-    share = trust(compiled, sets, odds, items)
+    share = trust(compiled, sets, network, items)
     return [_weighed(item, share, items) if item.words else item for item in items]
 
 
-def trust(compiled: Compiled, sets: SetTable, odds: Floats, items: Sequence[Item]) -> float:
+def trust(compiled: Compiled, sets: SetTable, network: Network, items: Sequence[Item]) -> float:
     """How far the words are trusted, 0..1, beside how they were heard.
 
     The certainty with which they were heard is that of complaints as they come, astray or not;
@@ -54,7 +54,7 @@ def trust(compiled: Compiled, sets: SetTable, odds: Floats, items: Sequence[Item
         return 1.0
 
     def weight(some: Sequence[Item]) -> float:
-        return float(sets.weigh(odds, product(compiled, some)).sum())
+        return float(sets.weigh(network, product(compiled, some)).sum())
 
     fit = weight(items) * weight([]) / (weight(words) * weight(rest))
     astray = compiled.knowledge.pack.reporters.astray

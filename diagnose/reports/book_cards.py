@@ -31,6 +31,8 @@ _MEANS = {
     "links": "brings about",
     "cures": "cured by",
     "per_1000": "jobs in 1000 that have it",
+    "counter": "come in at the counter",
+    "bench": "come straight to the bench",
     "context": "relative rate",
     "customer": "the rider",
     "reliability": "this check",
@@ -63,7 +65,6 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
             f"cause: {shelf.knowledge.pack.systems.get(cause.system, cause.system)}",
             class_="kind",
         ),
-        shelf.retired(cause.id),
         tag("p", cause.plain, class_="lead"),
         ride_box(cause.ride),
         tag("p", cause.about),
@@ -109,7 +110,6 @@ def symptom_page(shelf: Shelf, symptom: Symptom) -> str:
     return shelf.page(
         symptom.name,
         tag("p", "symptom: what a rider says", class_="kind"),
-        shelf.retired(symptom.id),
         tag("p", tag("b", "Said before any question:")) if warned else Html(),
         caution_boxes(warned),
         tag("p", symptom.question, class_="lead"),
@@ -141,7 +141,6 @@ def check_page(shelf: Shelf, check: Check) -> str:
     return shelf.page(
         check.name,
         tag("p", f"check at the {check.at}", class_="kind"),
-        shelf.retired(check.id),
         tag("p", check.question, class_="lead"),
         tag("p", f"{check.minutes:g} minutes{shared}. Tools: {', '.join(check.tools) or 'none'}."),
         tag("p", f"It changes the shock: {does}.") if does else Html(),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Caution, Check, LookAlike, Symptom
-from diagnose.reports.html import Html, join, link, tag
+from diagnose.reports.html import Html, join, link
 from diagnose.reports.page import page
 from diagnose.reports.usage import kinds_of
 from diagnose.symptom_graph.cautions import required_cautions
@@ -81,13 +81,6 @@ class Shelf:
             way=[("index.html", "Contents and search"), *way],
             foot=f"{self.knowledge.pack.name}, knowledge {self.knowledge.fingerprint}",
         )
-
-    def retired(self, ident: str) -> Html:
-        """A line that leads on from a card that was replaced; nothing for all others."""
-        after = getattr(self.knowledge.card(ident), "replaced_by", None)
-        if after is None:
-            return Html()
-        return tag("p", tag("b", "No longer used."), " In its place: ", self.link(after), ".")
 
     def answered(self, ident: str, state: str) -> str:
         """The words of an answer to a symptom's or check's question."""

@@ -87,15 +87,11 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
         f"{plain(figure.field[-1])}: {said(figure)}"
         for figure in of_card(shelf.knowledge, finding.id)
     ]
-    orders = [
-        join([shelf.link(o.more), " more often than ", shelf.link(o.less), f": {o.why}"], "")
-        for o in shelf.knowledge.orders
-        if o.finding == finding.id
-    ]
+    row = shelf.knowledge.second_opinion.findings.get(finding.id, {})
+    opinions = {cause: word for word, named in row.items() for cause in named}
     return join(
         [
             tag("h2", finding.name, id=finding.id),
-            shelf.retired(finding.id),
             tag("p", f"{finding.plain} From healthy to worst: {states}."),
             tag("p", f"Only on shocks {needs}.") if needs else Html(),
             tag("p", finding.about) if finding.about else Html(),
@@ -106,8 +102,15 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
             Html(drawn),
             more if left_out else Html(),
             table(
-                ["cause", "shows it"],
-                [[shelf.link(ident), f"{in_words(value)} ({value:g})"] for value, ident in causes],
+                ["cause", "shows it", "second opinion"],
+                [
+                    [
+                        shelf.link(ident),
+                        f"{in_words(value)} ({value:g})",
+                        opinions.get(ident, "none"),
+                    ]
+                    for value, ident in causes
+                ],
             ),
             tag(
                 "p",
@@ -117,8 +120,6 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
                 shelf.source(finding.source),
                 ".",
             ),
-            tag("p", "Surely:") if orders else Html(),
-            bullets(orders),
         ]
     )
 

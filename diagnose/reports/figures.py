@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Reliability, Source, Sourced
+from diagnose.knowledge.models import PlacedRates, Reliability, Source, Sourced, SourcedRate
 
 __all__ = ["Figure", "figures", "in_words", "of_card", "said", "source_line"]
 
@@ -125,7 +125,7 @@ def of_card(knowledge: Knowledge, ident: str) -> Iterator[Figure]:
         chances = _flat(("leak",), knowledge.findings[ident].leak)
     elif ident in knowledge.causes:
         cause = knowledge.causes[ident]
-        plain = {("per_1000",): cause.per_1000} | _flat(("context",), cause.context)
+        plain = _flat((), {"per_1000": cause.per_1000}) | _flat(("context",), cause.context)
         chances = _flat(("links",), cause.links) | _flat(("cures",), cause.cures)
         remedy = cause.remedy
         plain |= {("remedy", "minutes"): remedy.minutes, ("remedy", "parts"): remedy.parts}
@@ -156,6 +156,7 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
     numbers: dict[tuple[str, ...], Any] = {
         (name,): value for name, value in pack if isinstance(value, float)
     }
+    numbers |= _flat((), {"no_fault_per_1000": pack.no_fault_per_1000})
     plain = {field: value for field, value in numbers.items() if "_per_" in field[0]}
     chances = _flat(("features",), pack.features)
     chances |= {field: value for field, value in numbers.items() if field not in plain}
@@ -183,7 +184,9 @@ def _flat(head: tuple[str, ...], values: dict[str, Any]) -> dict[tuple[str, ...]
     """Nested mappings as one, keyed by the whole way."""
     flat: dict[tuple[str, ...], Any] = {}
     for key, value in values.items():
-        if isinstance(value, dict):
+        if isinstance(value, PlacedRates):
+            flat |= _flat((*head, key), dict(value))
+        elif isinstance(value, dict):
             flat |= _flat((*head, key), value)
         else:
             flat[(*head, key)] = value
@@ -203,7 +206,7 @@ def _listed(
     chance: bool,
 ) -> Iterator[Figure]:
     for field, value in values.items():
-        own = value if isinstance(value, Sourced) else None
+        own = value if isinstance(value, Sourced | SourcedRate) else None
         written = own.value if own else value
         yield Figure(
             card,

@@ -206,7 +206,7 @@ def reading_parts(
         return check.name, (typed, Para(str(error), strong=True))
     value = f"{result.value:.3g} ± {result.uncertainty:.2g} {result.unit}"
     parts: list[Part] = [typed, Pairs((("comes to", value),)), Items(tuple(result.lines))]
-    parts += [Para(text) for text in (*result.assumptions, *questions)]
+    parts += [Para(text) for text in (*result.notes, *result.assumptions, *questions)]
     if result.picture is not None:
         parts.append(Picture(result.picture))
     return check.name, tuple(parts)

@@ -84,7 +84,11 @@ def coverage(knowledge: Knowledge) -> dict[str, Any]:
             "near_miss": sum(len(card.near_miss) for card in knowledge.causes.values()),
         },
         "look_alikes": sum(len(card.mistaken_for) for card in knowledge.causes.values()),
-        "orders": len(knowledge.orders),
+        "second_opinions": sum(
+            len(causes)
+            for row in knowledge.second_opinion.findings.values()
+            for causes in row.values()
+        ),
         "numbers": len(numbers),
         "by_kind": {
             kind: {"count": count, "share": round(count / len(numbers), 4)}

@@ -21,6 +21,7 @@ KINDS = {
     "hazard": "hazards",
     "caution": "cautions",
     "source": "sources",
+    "retired id": "retired",
 }
 
 
@@ -69,8 +70,7 @@ def _cause(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
         for cause in knowledge.causes.values()
         if any(other.cause == ident for other in cause.mistaken_for)
     ]
-    orders = [o.finding for o in knowledge.orders if ident in (o.more, o.less)]
-    return {"taken for it": alike, "in an order about": sorted(set(orders))}
+    return {"taken for it": alike}
 
 
 def _finding(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
@@ -86,9 +86,6 @@ def _finding(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
                 for what in (floor.ride, *floor.forbids)
                 if what != "ride"
             }
-        ),
-        "in an order between": sorted(
-            {name for o in knowledge.orders if o.finding == ident for name in (o.more, o.less)}
         ),
     }
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from diagnose.belief.compiled import Compiled, odds_for
+from diagnose.belief.compiled import Compiled, network_for
 from diagnose.belief.network import Floats
 
 __all__ = ["draw_set", "sample_shock", "sample_truth"]
@@ -41,10 +41,10 @@ def sample_truth(
 
     Parameters
     ----------
-    shock : what is known of the shock, as `odds_for` takes it.
+    shock : what is known of the shock, as `network_for` takes it.
     """
-    odds = odds_for(compiled, shock or {})
-    chosen = draw_set(odds, compiled.network.empty_weight, rng)
+    network = network_for(compiled, shock or {})
+    chosen = draw_set(network.odds, network.empty_weight, rng)
     return frozenset(compiled.causes[i] for i in chosen)
 
 

@@ -16,7 +16,7 @@ from typing import Any
 import networkx as nx
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Chance
+from diagnose.knowledge.models import Chance, rate_at
 
 __all__ = ["LAYERS", "graph", "link_strength", "to_dot", "to_json"]
 
@@ -46,9 +46,9 @@ def graph(knowledge: Knowledge) -> nx.DiGraph:
     Returns
     -------
     A graph whose nodes are ids with ``kind`` and ``name``; findings have ``group`` and ``states``,
-    causes ``system`` and ``per_1000``. Arrows have ``chance``: of a true report (witness to
-    finding), of the finding from this cause alone (finding to cause, with ``states`` where
-    graded), of a cure (cause to stage).
+    causes ``system`` and ``per_1000`` (at the counter). Arrows have ``chance``: of a true report
+    (witness to finding), of the finding from this cause alone (finding to cause, with ``states``
+    where graded), of a cure (cause to stage).
     """
     net = nx.DiGraph(pack=knowledge.pack.id, fingerprint=knowledge.fingerprint)
     for finding in knowledge.findings.values():
@@ -69,7 +69,7 @@ def graph(knowledge: Knowledge) -> nx.DiGraph:
         net.add_node(check.id, kind="check", name=check.name, at=check.at)
         net.add_edge(check.id, check.observes, chance=knowledge.chance(check.reliability.hit))
     for cause in knowledge.causes.values():
-        rate = knowledge.chance(cause.per_1000)
+        rate = rate_at(cause.per_1000, "counter")
         net.add_node(cause.id, kind="cause", name=cause.name, system=cause.system, per_1000=rate)
         for finding_id, chance in cause.links.items():
             graded = (

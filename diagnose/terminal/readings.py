@@ -83,7 +83,9 @@ def result_blocks(result: Result, width: int, *, plain: bool) -> list[Block]:
     Narrower than a picture can be, the lines stand alone.
     """
     blocks = [text_block("chosen", line, width, "  ") for line in result.lines]
-    blocks += [text_block("note", text, width, "  ") for text in result.assumptions]
+    blocks += [
+        text_block("note", text, width, "  ") for text in (*result.notes, *result.assumptions)
+    ]
     if result.picture is not None and width >= _NARROW:
         from diagnose.pictures.text import chart_text
 

@@ -21,15 +21,16 @@ from diagnose.belief.compiled import Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import report_table
 from diagnose.bench import formulas
-from diagnose.bench.waiting import hours_until
+from diagnose.bench.waiting import hours_to_show
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Answered, Event, Measured
 from diagnose.job.job_file import answer_events
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Floor, ReadingModel, Symptom
+from diagnose.reasoning.evidence import measured_likelihood
 from diagnose.symptom_graph.routes import signs_of
-from diagnose.training.instruments import shown
+from diagnose.training.instruments import answering, shown
 from diagnose.training.scenario import Scenario
 
 __all__ = ["Answers", "Said"]
@@ -109,11 +110,13 @@ class Answers:
             return "" if said.state == NOT_SURE else said.state
         if isinstance(said, Measured) and isinstance(card, Check) and card.reading is not None:
             try:
-                amount = measure_check(card, said.readings, self._job).value
+                amount = measure_check(card, said.readings, self._job)
             except DiagnoseError:
                 return ""
-            spread = card.reading.states
-            return min(spread, key=lambda s: abs(amount - spread[s].mean) / spread[s].sd)
+            states = self._compiled.states(card.observes)
+            misread = self._compiled.knowledge.pack.reporters.misread
+            likelihood = measured_likelihood(card.reading, amount, states, misread)
+            return states[int(np.argmax(likelihood))]
         return ""
 
     def _event(self, card: Symptom | Check, value: object) -> Event:
@@ -179,14 +182,20 @@ class Answers:
         """What the instrument shows; checks of one quantity read one and the same value."""
         named = self._leading(check, model)
         model = named.reading or model
-        spread = model.states[self.state_of(named.observes)]
-        scatter = _SCATTER * min(s.sd for s in model.states.values())
+        state = self.state_of(named.observes)
         rng = self._rng(f"reading:{named.id}")
-        value = float(rng.normal(spread.mean, float(np.hypot(spread.sd, scatter))))
-        fault = self._compiled.states(named.observes)[1]
-        hours = hours_until(model.states[fault].mean, model.per_hour) if model.per_hour else None
+        hours = hours_to_show(model.rates[model.shows].median) if model.shows else 0.0
         try:
-            return shown(model.quantity, value, self._known(), hours or 0.0)
+            if model.shows:
+                response, uncertainty = answering(model.quantity, self._known(), hours)
+                pace = model.rates[state]
+                rate = pace.median * pace.factor ** float(rng.normal())
+                value = float(rng.normal(response(rate), uncertainty))
+            else:
+                spread = model.states[state]
+                scatter = _SCATTER * min(s.sd for s in model.states.values())
+                value = float(rng.normal(spread.mean, float(np.hypot(spread.sd, scatter))))
+            return shown(model.quantity, value, self._known(), hours)
         except DiagnoseError:
             return {}
 

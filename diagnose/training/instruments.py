@@ -14,10 +14,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.bench import formulas
+from diagnose.bench.decay import Decay
+from diagnose.bench.formula import Result
+from diagnose.bench.given import Input
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.sheet_fields import SHEET_FIELDS
 
-__all__ = ["shown"]
+__all__ = ["answering", "shown"]
 
 #: marked length where it is not known [mm]: common practice (no source); a sheet has none typical
 _LENGTH = 210.0
@@ -60,6 +63,7 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
             "shortfall", -0.5 * stroke, stroke, (("stroke", f"{stroke:g} mm"),)
         ),
         "sag_percent": _Layout("sag", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
+        "travel_left_percent": _Layout("travel_left", 0.0, stroke, (("stroke", f"{stroke:g} mm"),)),
         "length_error_mm": _Layout(
             "length", length - 40.0, length + 40.0, (("marked_length", f"{length:g} mm"),)
         ),
@@ -69,7 +73,10 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
             _NEW_SPRING + 30.0,
             (("new_length", f"{_NEW_SPRING:g} mm"),),
         ),
-        "shaft_force_ratio": _Layout("shaft_force", 0.0, 500.0),
+        "shaft_force_ratio": _Layout(
+            "shaft_force", 0.0, 500.0, _of_its_sheet("shaft_force_ratio", known)
+        ),
+        "gauge_error_percent": _Layout("rider", 0.0, 5.0 * usual, (("shop", f"{usual:.0f} psi"),)),
     }
     if quantity in own:
         return own[quantity]
@@ -78,12 +85,45 @@ def _layout(quantity: str, known: Mapping[str, object], hours: float) -> _Layout
     return _Layout(direct.readings[0].name, low, high)
 
 
+def _of_its_sheet(quantity: str, known: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
+    """The readings that a bench looks up on the shock's own sheet, such as this has."""
+    return tuple(
+        (wanted.name, f"{_number(known.get(wanted.kind), _typical(wanted.kind)):g} {wanted.unit}")
+        for wanted in formulas.measurable(quantity).readings
+        if wanted.typical
+    )
+
+
 def _typical(kind: str) -> float:
     return next((spec.typical or 0.0 for spec in SHEET_FIELDS.values() if spec.kind == kind), 0.0)
 
 
 def _number(value: object, otherwise: float) -> float:
     return float(value) if isinstance(value, (int, float)) and value > 0 else otherwise
+
+
+def answering(quantity: str, known: Mapping[str, object], hours: float) -> tuple[Decay, float]:
+    """What an ordinary bench shows of a rate in that time, and with which uncertainty.
+
+    Raises
+    ------
+    InputError : as `shown`.
+    """
+    layout = _layout(quantity, known, hours)
+    spec = formulas.measurable(quantity).input(layout.free)
+    result = _computed(quantity, _texts(layout, spec, layout.high))
+    assert result.response is not None, f"{quantity}: read once, it answers to no rate"
+    return result.response, result.uncertainty
+
+
+def _texts(layout: _Layout, spec: Input, reading: float) -> dict[str, str]:
+    number = f"{reading:.9f}".rstrip("0").rstrip(".")
+    typed = f"{number} {spec.unit}".removesuffix(" x")
+    return {layout.free: typed, **dict(layout.beside)}
+
+
+def _computed(quantity: str, texts: Mapping[str, str]) -> Result:
+    return formulas.compute(quantity, formulas.read_all(quantity, texts))
 
 
 def shown(
@@ -111,12 +151,10 @@ def shown(
     kind = KINDS[spec.kind]
 
     def texts(reading: float) -> dict[str, str]:
-        number = f"{reading:.9f}".rstrip("0").rstrip(".")
-        typed = f"{number} {spec.unit}".removesuffix(" x")
-        return {layout.free: typed, **dict(layout.beside)}
+        return _texts(layout, spec, reading)
 
     def computed(reading: float) -> float:
-        return formulas.compute(quantity, formulas.read_all(quantity, texts(reading))).value
+        return _computed(quantity, texts(reading)).value
 
     low, high = max(layout.low, kind.floor), min(layout.high, kind.ceiling)
     rising = computed(high) > computed(low)

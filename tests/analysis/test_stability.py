@@ -43,7 +43,7 @@ def with_number(number: Number, value: float) -> Network:
 def weighed(sets: SetTable) -> Floats:
     """The weight of each listed set, by itself."""
     sets.present = BELIEF.hypotheses.present
-    return sets.weigh(sets.network.odds, BELIEF.evidence)
+    return sets.weigh(sets.network, BELIEF.evidence)
 
 
 @pytest.mark.parametrize("kind", ["odds", "link", "leak"])

@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.belief.compiled import odds_for
+from diagnose.belief.compiled import compile_pack, network_for
 from diagnose.belief.lattice import Lattice
+from diagnose.belief.priors import shares
+from diagnose.knowledge.models import Place
+from tests.kettle import kettle_reasoner
 from tests.real_pack import shop_reasoner
 
 COMPILED = shop_reasoner().compiled
@@ -35,10 +38,10 @@ def random_evidence(seed: int, count: int) -> dict[int, np.ndarray]:
 @pytest.mark.parametrize("seed", range(12))
 def test_marginals_agree_with_the_exact_sum(seed: int) -> None:
     evidence = random_evidence(seed, 1 + seed % 6)
-    odds = odds_for(COMPILED, {})
-    total, joint = Lattice(NETWORK.with_odds(odds), evidence).marginals()
+    network = network_for(COMPILED, {}, "bench" if seed % 2 else "counter")
+    total, joint = Lattice(network, evidence).marginals()
     exact = joint[0] / total[0]
-    found = SETS.posterior(odds, evidence)
+    found = SETS.posterior(network, evidence)
     assert found.weights.sum() == pytest.approx(1.0)
     assert np.abs(found.weights @ found.present - exact).max() < 0.03
 
@@ -46,9 +49,9 @@ def test_marginals_agree_with_the_exact_sum(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(4))
 def test_the_list_holds_the_share_that_it_names(seed: int) -> None:
     evidence = random_evidence(seed, 3)
-    odds = odds_for(COMPILED, {})
-    whole = SETS.posterior(odds, evidence, keep=1.0, most=10**6)
-    short = SETS.posterior(odds, evidence, keep=0.9, most=10**6)
+    network = network_for(COMPILED, {})
+    whole = SETS.posterior(network, evidence, keep=1.0, most=10**6)
+    short = SETS.posterior(network, evidence, keep=0.9, most=10**6)
     assert whole.coverage == pytest.approx(1.0)
     assert 0.9 <= short.coverage < 1.0
     assert len(short.weights) < len(whole.weights)
@@ -56,13 +59,41 @@ def test_the_list_holds_the_share_that_it_names(seed: int) -> None:
 
 
 def test_no_more_sets_than_asked_for() -> None:
-    found = SETS.posterior(odds_for(COMPILED, {}), {}, keep=1.0, most=50)
+    found = SETS.posterior(network_for(COMPILED, {}), {}, keep=1.0, most=50)
     assert len(found.weights) == 50
     assert found.coverage < 1.0
 
 
 def test_a_cause_that_this_shock_cannot_have_is_in_no_set() -> None:
-    odds = odds_for(COMPILED, {"piggyback": False})
-    found = SETS.posterior(odds, {})
-    assert (odds == 0.0).any()
-    assert not found.present[:, odds == 0.0].any()
+    network = network_for(COMPILED, {"piggyback": False})
+    found = SETS.posterior(network, {})
+    assert (network.odds == 0.0).any()
+    assert not found.present[:, network.odds == 0.0].any()
+
+
+KETTLE = kettle_reasoner().compiled
+#: place -> share of its jobs without a fault, as the kettle's pack says
+PLACES: list[tuple[Place, float]] = [("counter", 0.1), ("bench", 0.04)]
+SCALE = KETTLE.causes.index("limescale")
+
+
+def test_each_place_holds_its_own_shares() -> None:
+    for at, none in PLACES:
+        network = network_for(KETTLE, {}, at)
+        assert shares(network.odds, network.empty_weight) == pytest.approx((none, 0.1))
+
+
+def test_a_cause_that_a_bench_hardly_meets_is_rarer_there_among_the_others() -> None:
+    counter, bench = (network_for(KETTLE, {}, at).odds for at, _ in PLACES)
+    ratio = (bench / bench[0]) / (counter / counter[0])
+    assert ratio[SCALE] == pytest.approx(200 / 300)
+    assert np.delete(ratio, SCALE) == pytest.approx(1.0)
+
+
+def test_a_learned_rate_moves_both_places_alike() -> None:
+    learned = compile_pack(KETTLE.knowledge, {"limescale": 150.0})
+    for at, _ in PLACES:
+        before, after = (network_for(c, {}, at).odds for c in (KETTLE, learned))
+        moved = (after / after[0]) / (before / before[0])
+        assert moved[SCALE] == pytest.approx(0.5)
+        assert np.delete(moved, SCALE) == pytest.approx(1.0)

@@ -30,6 +30,7 @@ ABSURD: dict[str, list[str]] = {
     "free_length": ["9999 mm", "0 mm", "-147 mm", "147 in", "14.7 mm"],
     "shortfall": ["9999 mm", "-9999 mm", "43 cm", "200 mm"],
     "stroke": ["9999 mm", "0 mm", "-50 mm", "50 cm", "3 mm"],
+    "travel_left": ["9999 mm", "-15 mm", "15 in", "150 mm"],
     "sag": ["9999 mm", "-15 mm", "15 in", "150 mm"],
     "sink": ["9999 mm", "-12 mm", "12 in"],
     "free_stroke": ["9999 mm", "-3 mm", "30 cm"],
@@ -37,6 +38,15 @@ ABSURD: dict[str, list[str]] = {
     "force_returning": ["99999 N", "-130 N", "130 kN"],
     "return_time": ["99999 s", "-1 s", "5 h"],
     "play": ["9999 mm", "-1 mm", "5 in"],
+    "shaft": ["9999 mm", "0 mm", "-10 mm", "10 in"],
+    "charge": ["99999 psi", "-250 psi", "250 bar"],
+    "reported": ["99999 psi", "-10 psi", "100 bar"],
+    "pump": ["0", "-1", "999"],
+    "rider": ["99999 psi", "-5 psi", "165 bar"],
+    "shop": ["99999 psi", "-5 psi", "160 bar"],
+    "shop_first": ["99999 psi", "-5 psi", "165 bar"],
+    "rider_after": ["99999 psi", "-5 psi", "160 bar"],
+    "set_on_it": ["99999 psi", "0 psi", "-160 psi", "165 bar", "1 psi"],
     "clicks": ["9999", "-1", "101"],
     "cable_travel": ["9999 mm", "-7 mm", "7 in"],
 }
@@ -68,10 +78,19 @@ PAIRS = [
     ("unexplained_loss_psi", {"elapsed": "0 h"}, {}, "not later"),
     ("drop_per_reconnect_psi", {"second": "190 psi"}, {}, "rose"),
     ("drop_per_reconnect_psi", {"second": "150 psi", "third": "160 psi"}, {}, "rose"),
+    # no air in it, no ratio of two gauges
+    ("gauge_error_percent", {"shop": "5 psi"}, {}, "too little to compare"),
+    (
+        "gauge_error_percent",
+        {"rider": "500 psi", "shop": "500 psi"},
+        {"maximum_pressure_psi": 160.0},
+        "0 psi to 480 psi",
+    ),
     # the shock ends at its stroke, both ways
     ("shortfall_fraction", {"length": "140 mm"}, {}, "cannot be 60 mm short"),
     ("shortfall_fraction", {"length": "260 mm"}, {}, "cannot be 60 mm too long"),
     ("sag_percent", {"sag": "55 mm"}, {}, "0 mm to 50 mm, because the shock ends"),
+    ("travel_left_percent", {"travel_left": "55 mm"}, {}, "0 mm to 50 mm, because the shock"),
     # the body takes the shaft in: a stroke is less than half the length
     ("shortfall_fraction", {"stroke": "100 mm"}, {}, "less than 100 mm, because the body"),
     ("sag_percent", {"stroke": "105 mm"}, {}, "less than 100 mm, because the body"),

@@ -15,6 +15,7 @@ GAUGES = {
     "unexplained_loss_psi": "before",
     "drop_per_reconnect_psi": "first",
     "pressure_ratio": "gauge",
+    "gauge_error_percent": "shop",
 }
 
 

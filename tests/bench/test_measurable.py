@@ -49,6 +49,8 @@ EXAMPLES = {
     "length_error_mm": {"length": "198 mm"},
     "spring_set_mm": {"new_length": "152 mm", "free_length": "147 mm"},
     "sag_percent": {"sag": "15 mm"},
+    "travel_left_percent": {"travel_left": "18 mm"},
+    "gauge_error_percent": {"rider": "180 psi", "shop": "150 psi"},
     "shaft_force_ratio": {"shaft_force": "70 N", "force_returning": "60 N"},
     "return_time_s": {"return_time": "1,4 s"},
     "play_mm": {"play": "0.5 mm"},
@@ -114,7 +116,7 @@ def test_the_parts_of_an_overnight_loss() -> None:
 
 def test_the_uncertainty_is_that_of_the_law_of_propagation() -> None:
     """No hose worth naming, temperatures known: u^2 = (T2/T1 u1)^2 + u2^2 + (p1/T1)^2 (uT2^2 +
-    (T2/T1)^2 uT1^2), by hand after GUM 5.1.2."""
+    (T2/T1)^2 uT1^2) and the needle's own, by hand after GUM 5.1.2."""
     texts = {
         "before": "165 psi ± 1 psi",
         "after": "160 psi ± 1 psi",
@@ -127,7 +129,8 @@ def test_the_uncertainty_is_that_of_the_law_of_propagation() -> None:
     result = compute("unexplained_loss_psi", readings, SHEET)
     u, kelvin = 1 / math.sqrt(3.0), 293.15
     pressure = 165 + gas.STANDARD_PRESSURE / PSI
-    by_hand = math.sqrt(2 * u**2 + 2 * (pressure / kelvin * u) ** 2)
+    needle = 1.5  # psi: what two readings of a tight shock differ by
+    by_hand = math.sqrt(2 * u**2 + 2 * (pressure / kelvin * u) ** 2 + needle**2)
     assert result.uncertainty == pytest.approx(by_hand, rel=1e-4)
 
 
@@ -223,6 +226,7 @@ def test_pushing_and_returning_cancel_the_drag() -> None:
         ("cable_travel_mm", 7.0),
         ("free_stroke_mm", 3.0),
         ("sag_percent", 30.0),
+        ("travel_left_percent", 36.0),
         ("shortfall_fraction", 0.86),
         ("length_error_mm", -2.0),
         ("spring_set_mm", 5.0),

@@ -23,7 +23,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.analysis.written import Caller
-from diagnose.belief.compiled import odds_for
+from diagnose.belief.compiled import network_for
 from diagnose.belief.network import FindingTable, Floats, Network
 from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState, Report
@@ -138,7 +138,7 @@ class Bulk:
     ) -> Job:
         """A new job. ``nature``: what it is drawn from; ``cause``: one that is present."""
         shock = sample_shock(self.caller.compiled, rng)
-        believed = odds_for(self.caller.compiled, shock)
+        believed = network_for(self.caller.compiled, shock).odds
         true = believed if nature is None else believed * nature.odds / self.network.odds
         nature = nature or self.network
         chosen = draw_set(true, nature.empty_weight, rng)
@@ -404,7 +404,7 @@ def unknown(bulk: Bulk, jobs: int) -> None:
             said = bulk.judge(job)
             sure += said["cures"] >= SURE
             wrong += said["cures"] >= SURE and said["cures met"] < 0.5
-            full = bulk.prior(odds_for(bulk.caller.compiled, job.shock))
+            full = bulk.prior(network_for(bulk.caller.compiled, job.shock).odds)
             for asked in job.asked:
                 full = full * asked.card.told[:, asked.answer]
             chance = float(full @ bulk.present[:, cause] / full.sum())

@@ -37,7 +37,7 @@ def far_more(belief: Belief) -> Hypotheses:
         larger.append(rows)
     table = SetTable(belief.prepared.compiled.network)
     table.present = np.concatenate([belief.sets[0].present, *larger])
-    return table.posterior(belief.odds, belief.evidence, keep=1.0, most=_KEPT)
+    return table.posterior(belief.network, belief.evidence, keep=1.0, most=_KEPT)
 
 
 def main() -> None:

@@ -247,6 +247,12 @@ def test_completion_goes_on_from_what_was_typed() -> None:
     assert len(RECOGNISER.complete("o")) <= 8
 
 
+def test_what_was_learnt_under_a_retired_id_is_heard_as_what_stands_in_its_place() -> None:
+    """One knob, two findings of an earlier day: each end is heard, and at most one of them."""
+    for words, end in (("fully open", "open_end"), ("all the way closed", "closed_end")):
+        assert heard(f"the rebound knob is {words}").get("rebound_setting") == end
+
+
 def test_one_reading_for_each_finding() -> None:
     text = " and ".join(row["say"] for row in SAYINGS[::5])
     found = [KNOWLEDGE.symptoms[h.symptom].observes for h in RECOGNISER.understand(text).heard]

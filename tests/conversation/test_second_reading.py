@@ -96,19 +96,20 @@ def test_the_first_readings_put_the_job_to_sleep_and_the_rest_is_asked_alone() -
     bench.read_cautions()
     offered = bench.prompt.answers[-1]
     assert (offered.state, offered.key) == ("read_later", str(len(bench.prompt.answers)))
-    assert "in 8 h" in offered.text
+    assert "in 9 h" in offered.text
     bench.reply(offered.key)
     assert names(bench.prompt) == [
         "before",
         "temperature_before",
         "altitude_before",
         "maximum",
+        "pump",
         "wait",
     ]
     new = bench.reply({"before": "165 psi", "temperature_before": "21 C"})
     assert [event.kind for event in new] == ["begun", "happened", "happened"]
     assert bench.prompt.id == f"asleep:{NIGHT}"
-    assert "165 psi, 21 C at 18:00. Reading again after 13 Apr 02:00." in bench.prompt.text
+    assert "165 psi, 21 C at 18:00. Reading again after 13 Apr 03:00." in bench.prompt.text
     bench.later(MORNING)
     bench.read_cautions()
     second = bench.prompt
@@ -205,7 +206,7 @@ def test_other_checks_go_on_meanwhile_and_the_reading_comes_back_when_it_is_due(
     bench.begin()
     bench.reply("meanwhile")
     assert bench.prompt.id == "decide"
-    assert "Reading again after 13 Apr 02:00." in bench.prompt.text
+    assert "Reading again after 13 Apr 03:00." in bench.prompt.text
     bench.later(MORNING)
     bench.read_cautions()
     assert bench.prompt.id == f"second:{NIGHT}"

@@ -121,12 +121,12 @@ def test_in_doubt_and_nothing_else_known_it_is_asked_whatever_it_changes(
     assert talk.prompt(events).id == MAIN
 
 
-def test_what_was_not_understood_gets_the_eight_main_complaints() -> None:
+def test_what_was_not_understood_gets_the_nine_main_complaints() -> None:
     prompt = TALK.prompt(job("qwrtz"))
     assert prompt.id == MAIN
-    assert [answer.key for answer in prompt.answers] == list("12345678")
+    assert [answer.key for answer in prompt.answers] == list("123456789")
     lines = TALK.reasoner.knowledge.pack.main_complaints
-    assert [a.text for a in prompt.answers] == [line.text for line in lines[:8]]
+    assert [a.text for a in prompt.answers] == [line.text for line in lines[:9]]
     assert [line.words for line in prompt.not_heard] == ["qwrtz"]
 
 

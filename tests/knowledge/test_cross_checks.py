@@ -1,6 +1,6 @@
 """What cards say of each other: each kind of contradiction made on purpose and found, with line.
 
-Reaches knowledge.cross_checks.__init__ itself.
+Reaches knowledge.cross_checks.__init__ itself and knowledge.cross_checks.second_opinion.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from tests.kettle import GONE, PACK, write_kettle
 BURNT = "kettle/causes/element_burnt.yaml"
 COLD = "kettle/findings/stays_cold.yaml"
 PACK_FILE = "kettle/pack.yaml"
+OPINION = "kettle/second_opinion.yaml"
 FLOORS = "kettle/floors.yaml"
 
 
@@ -69,7 +70,7 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
             "advice",
         ),
         ("kettle/hazards.yaml:hazards.0.cautions", ["hot_water_"], "no caution", "hot_water"),
-        ("kettle/orders.yaml:orders.0.more", "element", "no cause 'element'", "element_burnt"),
+        (f"{OPINION}:findings.stays_cold.usually", ["element"], "no cause 'element'", "_burnt"),
         (f"{FLOORS}:floors.1.finding", "lid_jam", "no finding 'lid_jam'", "lid_jammed"),
         (f"{FLOORS}:floors.1.at_least", "opens", "no ill state 'opens'", ""),
         (f"{FLOORS}:floors.1.lifted_by", ["bench_lit"], "no check 'bench_lit'", "bench_lid"),
@@ -98,7 +99,7 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         (f"{BURNT}:links.stays_cold", "0.9", "'0.9' is neither a number nor a word", ""),
         (f"{PACK_FILE}:scale.often", 1.5, "1.5 is no chance", ""),
         (f"{PACK_FILE}:features.cordless", 1.0, "1.0 is no share", ""),
-        ("kettle/orders.yaml:orders.0.finding", "stays_hot", "no finding 'stays_hot'", ""),
+        (f"{OPINION}:findings.stays_hot", {"usually": []}, "no 'stays_hot'", "stays_cold"),
         # what contradicts itself
         (f"{BURNT}:links.stays_cold", {"lukewarm": 0.5, "cold": 0.9}, "likelier than a milder", ""),
         (f"{COLD}:leak", {"lukewarm": 0.01, "cold": 0.02}, "likelier than a milder state", ""),
@@ -109,7 +110,11 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
             "Name the bench",
         ),
         (f"{PACK_FILE}:contexts.age.bands.0.share", 0.6, "add up to 1.1, not 1", ""),
-        ("kettle/orders.yaml:orders.0.less", "element_burnt", "the order says more", "Correct"),
+        (f"{OPINION}:findings.drips", {"seldom": ["seal_perished"]}, "its card says 0.9", "wrong"),
+        (f"{OPINION}:findings.drips", {}, "and it is not named", "mend card or row"),
+        (f"{OPINION}:findings.cord.usually", ["lid_bent"], "stands there twice", "wrong"),
+        (f"{OPINION}:rides.stop_riding", [], "the card of lid_bent says stop_riding", "wrong"),
+        (f"{OPINION}:hazards.steam", ["limescale"], "and its card is silent", "wrong"),
     ],
 )
 def test_each_contradiction_is_found(

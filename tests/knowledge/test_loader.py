@@ -32,7 +32,7 @@ def test_a_pack_of_another_device_is_read_like_the_shocks(tmp_path: Path) -> Non
     knowledge = kettle(tmp_path)
     assert list(knowledge.causes) == ["element_burnt", "lid_bent", "limescale", "seal_perished"]
     assert knowledge.pack.economics.currency == "XTS"
-    assert [order.more for order in knowledge.orders] == ["element_burnt"]
+    assert knowledge.second_opinion.findings["stays_cold"]["usually"] == ["element_burnt"]
 
 
 def test_the_shops_own_pack_has_no_problem() -> None:

@@ -6,8 +6,8 @@ line that it is missing from), the field, and what to do.
 Reaches job.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
 knowledge.cross_checks.bench, knowledge.cross_checks.causes, knowledge.cross_checks.common,
 knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.names,
-knowledge.cross_checks.observers, knowledge.cross_checks.orders, knowledge.cross_checks.pack,
-knowledge.cross_checks.safety and knowledge.cross_checks.stages.
+knowledge.cross_checks.observers, knowledge.cross_checks.pack, knowledge.cross_checks.safety and
+knowledge.cross_checks.stages.
 """
 
 from __future__ import annotations
@@ -32,6 +32,9 @@ from tests.real_pack import shop_reasoner
 PACK = "rear_air_shock"
 CORE = f"{PACK}/causes/valve_core_loose.yaml"
 GAUGE = f"{PACK}/checks/bench_overnight_gauge.yaml"
+FORCE = f"{PACK}/checks/bench_gas_force.yaml"
+PUMPS = f"{PACK}/checks/bench_reconnect.yaml"
+LOSS = f"{PACK}/findings/air_loss.yaml"
 OPENS = f"{PACK}/checks/bench_core.yaml"
 LOOK = f"{PACK}/checks/look_can_damaged.yaml"
 STAGE = f"{PACK}/stages/full_service.yaml"
@@ -40,6 +43,9 @@ SAID = f"{PACK}/symptoms/said_air_loss.yaml"
 OWN = f"{PACK}/pack.yaml"
 HAZARDS = f"{PACK}/hazards.yaml"
 FLOORS = f"{PACK}/floors.yaml"
+RETIRED = f"{PACK}/retired.yaml"
+OIL = f"{PACK}/findings/oil_is_damper_oil.yaml"
+SEAL = f"{PACK}/causes/shaft_seal_leak.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -80,8 +86,8 @@ SLIPS = [
         GAUGE,
         "unexplained_loss_psi\n",
         "drop_per_reconnect_psi\n",
-        "per_hour",
-        "reading.per_hour",
+        "shows",
+        "reading.shows",
         "Leave it out",
     ),
     (
@@ -133,12 +139,44 @@ SLIPS = [
         "Write the same",
     ),
     (
-        CORE,
-        "\nsource:",
-        "\nreplaced_by: valve_core_lose\nsource:",
-        "replaced_by",
-        "replaced_by: there are no",
-        "valve_core_",
+        RETIRED,
+        "replaced_by: look_rebound_setting",
+        "replaced_by: look_rebound_seting",
+        "look_rebound_seting",
+        "replaced_by: there is no card",
+        "look_rebound_setting",
+    ),
+    (
+        RETIRED,
+        "states: {no: not_sure, yes: open_end}",
+        "states: {no: not_sure, yes: open_and}",
+        "open_and",
+        "states: 'rebound_setting' has no state",
+        "open_end",
+    ),
+    (
+        RETIRED,
+        "{id: bench_rebound_open,",
+        "{id: bench_rebound_knob,",
+        "bench_rebound_knob",
+        "'bench_rebound_knob' is retired and a card at once",
+        "Remove",
+    ),
+    (
+        OIL,
+        "seen_with: [oil_slider,",
+        "seen_with: [oil_slide,",
+        "oil_slide",
+        "no finding 'oil_slide'",
+        "oil_slider",
+    ),
+    (
+        SEAL,
+        "oil_is_damper_oil: 0.9",
+        "oil_is_damper_oil: 0.99",
+        "oil_is_damper_oil",
+        "'oil_is_damper_oil' with 0.99, but it must be seen first, and 'oil_slider'",
+        "Lower it",
     ),
     (
         GAUGE,
@@ -267,21 +305,42 @@ SLIPS = [
     ),
     (CORE, "rank: 1", "rank: 0", "rank", "rank: input should be greater", "mend"),
     (
-        GAUGE,
-        "mean: 40",
-        "mean: 4000",
-        "mean: 4000",
-        "reading.states.overnight: 4000",
+        FORCE,
+        "mean: 0.55",
+        "mean: 400",
+        "mean: 400",
+        "reading.states.low: 400",
         "Correct the number",
     ),
     (
-        GAUGE,
-        "mean: 90, sd: 35",
-        "mean: 40, sd: 20",
-        "quick:",
-        "reading.states.quick: the same",
+        FORCE,
+        "mean: 0.05, sd: 0.09",
+        "mean: 0.55, sd: 0.17",
+        "none:",
+        "reading.states.none: the same",
         "Say how",
     ),
+    # a rate is read by rates, a state that can be, and what another check measures
+    (GAUGE, "shows: slow", "shows: slo", "shows", "no ill state 'slo'", "slow"),
+    (GAUGE, "  shows: slow\n", "", "quantity", "lie apart in time", "shows:"),
+    (
+        GAUGE,
+        "bench_reconnect: drop",
+        "bench_reconect: drop",
+        "uses:",
+        "no measuring check",
+        "bench_",
+    ),
+    (GAUGE, ": drop_per_reconnect_psi", ": play_mm", "uses:", "does not measure", "drop_per"),
+    (
+        LOSS,
+        "  slow: {median: 0.002",
+        "  slow: {median: 0.2",
+        "overnight:",
+        "no faster than",
+        "quicker",
+    ),
+    (PUMPS, "value: share_of_reported", "value: share", "value:", "gives no value", "share_of"),
     (
         LOOK,
         "hit: ",

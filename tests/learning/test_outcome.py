@@ -126,3 +126,14 @@ def test_there_and_back(
         found=tuple(found), minutes=minutes, cured=cured, believed=believed, moved=tuple(moved)
     )
     assert Outcome.from_text(outcome.to_text()) == outcome
+
+
+def test_a_reading_is_the_state_of_its_own_check_whatever_else_followed_from_it() -> None:
+    """A gauge that is off says something of the pressure too; that is no answer of the check."""
+    lines = [
+        {"id": "gauge", "by": "bench", "state": "yes"},
+        {"id": "gauge", "by": "bench", "state": "over_max"},
+    ]
+    read = Measured(ask="gauge", readings={"rider": "120 psi", "shop": "145 psi"}, by="bench")
+    outcome = outcome_of([FIRST, read, judged("small", *lines), Closed(found=["worn"])])
+    assert outcome is not None and outcome.reports == (("gauge", "bench", "yes"),)

@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from diagnose.job.events import Answered, Event, Opened
+from diagnose.job.events import Answered, Event, HandedOver, Opened
 from diagnose.job.state import fold
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.reasoner import Reasoner
@@ -23,7 +23,7 @@ def belief_of(*events: Event, reasoner: Reasoner = KETTLE) -> Belief:
 def by_hand(belief: Belief) -> tuple[dict[str, float], float]:
     """Chance of each cause and of no fault, by summing over all 32 fault sets."""
     compiled = KETTLE.compiled
-    network, odds = compiled.network, belief.odds
+    network, odds = belief.network, belief.network.odds
     present = np.array(list(itertools.product([False, True], repeat=len(odds))))
     weights = np.where(present, odds, 1.0).prod(axis=1)
     weights[0] *= network.empty_weight
@@ -58,6 +58,15 @@ def test_causes_are_the_sum_over_all_fault_sets(events: list[Event]) -> None:
 def test_before_any_word_the_shares_are_the_packs() -> None:
     _, none = by_hand(belief_of())
     assert none == pytest.approx(0.1)
+
+
+def test_a_job_keeps_the_prior_of_where_it_came_from() -> None:
+    opened = {at: Opened(pack="kettle", knowledge="", at=at) for at in ("counter", "bench")}
+    straight = Belief(KETTLE, fold([opened["bench"]]))
+    handed_on = Belief(KETTLE, fold([opened["counter"], HandedOver(to="AB", at="bench")]))
+    assert straight.no_fault == pytest.approx(0.04)
+    assert handed_on.no_fault == pytest.approx(0.1)
+    assert straight.causes["limescale"] < handed_on.causes["limescale"]
 
 
 @pytest.mark.parametrize("events", ANSWERS, ids=range(len(ANSWERS)))

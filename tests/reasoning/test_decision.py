@@ -58,6 +58,6 @@ def test_costs_are_those_of_the_chances_of_all_sets(ident: str) -> None:
     decision = decided(ident)
     reasoner = pack_reasoner(CASES[ident].pack)
     sets = reasoner.sets
-    long = sets.posterior(decision.belief.odds, decision.belief.evidence, 1.0, 10**6)
+    long = sets.posterior(decision.belief.network, decision.belief.evidence, 1.0, 10**6)
     costs = long.weights @ reasoner.cost_model.costs(long.present)
     assert decision.costs == pytest.approx(costs, rel=0.03)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
 from diagnose.belief.reports import confusion
-from diagnose.job.events import Answered, Complained, Event, Measured, Opened, Struck
+from diagnose.job.events import Answered, Complained, Described, Event, Measured, Opened, Struck
 from diagnose.job.measuring import Quantity, measure_check, wanted_readings
 from diagnose.job.state import fold
 from diagnose.reasoning.evidence import Item, combine, gather
@@ -134,3 +136,66 @@ def test_the_latest_word_on_a_finding_comes_last() -> None:
     found = items(answer("said_drips", "drips"), answer("bench_leak", "dry", "bench"))
     assert [item.state for item in found if item.finding == "drips"][-1] == "dry"
     assert not [item for item in found if item.finding == "cord"]
+
+
+def judged(ask: str, shock: dict[str, Any] | None = None, **readings: str) -> dict[str, Item]:
+    """Evidence of one bench reading, by finding."""
+    reasoner = shop_reasoner()
+    job = fold([Described(shock=shock or {}), Measured(ask=ask, readings=readings, by="bench")])
+    items = gather(reasoner.compiled, job, reasoner.hear(job), measure_check)
+    return {item.finding: item for item in items}
+
+
+def test_a_gauge_that_is_off_says_what_the_shock_held() -> None:
+    """Set to 180 psi on a gauge that shows a quarter too much, it held 144: low, and not high."""
+    found = judged("bench_second_gauge", {"set_pressure": 180.0}, rider="180 psi", shop="140 psi")
+    assert {name: item.state for name, item in found.items()} == {
+        "gauge_disagrees": "yes",
+        "pressure_low": "yes",
+        "pressure_high": "no",
+    }
+    silent = judged("bench_second_gauge", rider="180 psi", shop="140 psi")
+    assert set(silent) == {"gauge_disagrees"}
+    right = judged("bench_second_gauge", {"set_pressure": 180.0}, rider="180 psi", shop="174 psi")
+    assert {name: item.state for name, item in right.items()} == {"gauge_disagrees": "no"}
+
+
+def test_a_gauge_that_shows_too_little_may_hide_what_is_above_the_maximum() -> None:
+    shock = {"set_pressure": 280.0, "maximum_pressure": 300.0}
+    found = judged("bench_second_gauge", shock, rider="120 psi", shop="145 psi")
+    assert found["pressure_high"].state == "over_max"
+    assert found["pressure_low"].state == "no"
+
+
+def test_a_drop_that_is_the_whole_complaint_is_the_hose_and_a_part_of_it_is_not() -> None:
+    drop = {"first": "180 psi", "second": "171 psi"}
+    told = judged("bench_reconnect", **drop, reported="9 psi")
+    whole, air = told["pump_only_loss"], told["air_loss"]
+    assert air.state == "none" and air.likelihood.argmax() == 0
+    part = judged("bench_reconnect", **drop, reported="40 psi")["pump_only_loss"]
+    assert whole.state == "yes" and whole.likelihood[0] < 0.1
+    assert part.state == "no" and part.likelihood[1] < 0.1
+    assert set(judged("bench_reconnect", **drop)) == {"pump_only_loss"}
+    alone = judged("bench_reconnect", **drop)["pump_only_loss"].likelihood
+    assert alone.min() > max(whole.likelihood.min(), part.likelihood.min())
+
+
+def test_a_force_accuses_the_charge_only_where_charge_and_shaft_are_known() -> None:
+    """215 N: 250 psi on 10 mm push with 135 N, so it is far too much; on 12.7 mm with 218 N, and
+    nobody knows which of them it is."""
+    force = {"shaft_force": "230 N", "force_returning": "200 N"}
+    known = judged("bench_gas_force", **force, charge="250 psi", shaft="10 mm")["gas_force"]
+    assert known.state == "high" and known.likelihood[0] < 0.01
+    large = judged("bench_gas_force", **force, charge="250 psi", shaft="12.7 mm")["gas_force"]
+    assert large.state == "normal"
+    guessed = judged("bench_gas_force", **force)["gas_force"]
+    assert guessed.state == "normal" and guessed.likelihood[3] > 0.5
+    none = judged("bench_gas_force", shaft_force="10 N", force_returning="0 N")["gas_force"]
+    assert none.state == "none" and none.likelihood[0] < 0.01
+
+
+def test_a_reading_that_does_not_tell_it_from_healthy_accuses_nobody() -> None:
+    night = {"before": "170 psi", "after": "168 psi", "reconnections": "0", "elapsed": "15 min"}
+    found = judged("bench_short_gauge", **night)["air_loss"]
+    assert found.state == "none"
+    assert found.likelihood.min() > 1e-3 and sorted(found.likelihood)[-2] > 0.5

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.belief.compiled import odds_for
+from diagnose.belief.compiled import network_for
 from diagnose.job.events import Answered, Complained, Event, Opened
 from diagnose.job.state import fold
 from diagnose.reasoning.belief import Belief
@@ -14,7 +14,7 @@ from diagnose.reasoning.trusted_words import as_trusted, trust
 from tests.kettle import kettle_reasoner
 
 KETTLE = kettle_reasoner()
-ODDS = odds_for(KETTLE.compiled, {})
+NETWORK = network_for(KETTLE.compiled, {})
 STATES = KETTLE.compiled.states("drips")
 
 
@@ -28,7 +28,7 @@ def raw(*events: Event) -> list[Item]:
 
 
 def trusted(*events: Event) -> float:
-    return trust(KETTLE.compiled, KETTLE.sets, ODDS, raw(*events))
+    return trust(KETTLE.compiled, KETTLE.sets, NETWORK, raw(*events))
 
 
 def look(state: str, ask: str = "look_drips") -> Answered:
@@ -47,7 +47,7 @@ def test_words_alone_are_trusted_as_they_were_heard() -> None:
 def test_without_words_there_is_nobody_to_trust() -> None:
     assert trusted(look("dry")) == 1.0
     items = raw(look("dry"))
-    (same,) = as_trusted(KETTLE.compiled, KETTLE.sets, ODDS, items)
+    (same,) = as_trusted(KETTLE.compiled, KETTLE.sets, NETWORK, items)
     assert same is items[0]
 
 

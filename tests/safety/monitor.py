@@ -147,6 +147,7 @@ DAMAGED: dict[str, Row] = {
     "stuck_short": (("long",), ("look_stuck_short", "bench_length")),
     "valve_dead": (("yes",), ("bench_valve_dead",)),
     "after_crash": (("yes",), ("bench_can",)),
+    "forced_at_home": (("yes",), ("bench_can",)),
     "pressure_high": (("over_max",), ()),
 }
 

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from diagnose.belief.compiled import Compiled, compile_pack
+from diagnose.bench.decay import Decay
 from diagnose.complaint.recogniser import Understanding
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
@@ -213,7 +214,7 @@ def _made(knowledge: Knowledge, *events: Event, shock: dict[str, Any] | None = N
     job = state.fold(events)
     job = replace(job, shock=shock or {})
     silent: Any = SimpleNamespace(heard=())
-    reading = evidence.Quantity(1.0, 0.1, "1", over_maximum=0.99)
+    reading = evidence.Quantity(1.0, 0.1, "1", over_maximum=0.99, response=Decay(170.0, 9.0))
 
     def measure(*_: object) -> evidence.Quantity:
         return reading

@@ -63,6 +63,7 @@ STANDS: tuple[Stands, ...] = (
     _stop("can_unscrewing", dry=True),
     _stop("pressure_high", "over_max", dry=True),
     Stands("after_crash", ("yes",), "ride", ALL, dry=True, own=("bench_can",)),
+    Stands("forced_at_home", ("yes",), "ride", ALL, dry=True, own=("bench_can",)),
     _stop("slider_scored", "deep"),
     _stop("shaft_bent"),
     _stop("bolt_loose"),

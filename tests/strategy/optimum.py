@@ -173,7 +173,7 @@ class Cutter:
     def _likely(self, finding: str, heard: tuple[float, ...]) -> Floats:
         """(causes,) share of each cause in what may be there, given one report."""
         evidence = {self.compiled.network.finding_index[finding]: np.array(heard)}
-        marginal = self.sets.weigh(self.compiled.network.odds, evidence) @ self.sets.present
+        marginal = self.sets.weigh(self.compiled.network, evidence) @ self.sets.present
         return marginal / marginal.sum()
 
     def _options(

@@ -183,8 +183,8 @@ def test_what_somebody_else_wrote_counts_and_the_answer_is_asked_again(
 def test_nonsense_gets_the_main_complaints_by_number(conversation: Conversation) -> None:
     outcome, text, _ = plain_talk(conversation, opened(conversation), ["2"], said="qwrtz")
     assert 'not understood: "qwrtz"' in text
-    assert "it loses air" in text and "8 it is harsh over small bumps" in text
-    assert "show the others" not in text, "eight stand there, each under its key"
+    assert "it loses air" in text and "9 it is harsh over small bumps" in text
+    assert "show the others" not in text, "nine stand there, each under its key"
     assert outcome.events[-1].kind in ("answered", "judged")
 
 

@@ -17,6 +17,7 @@ _KINDS = [
     ("pressure_ratio", 0.8, 0.01),
     ("shortfall_fraction", 0.3, 0.01),
     ("sag_percent", 31.0, 0.2),
+    ("travel_left_percent", 36.0, 0.2),
     ("length_error_mm", -4.0, 1.0),
     ("spring_set_mm", 4.0, 1.0),
     ("shaft_force_ratio", 0.5, 0.05),

@@ -12,7 +12,7 @@ from diagnose.knowledge.cross_checks.bench import acts_are_shared, readings_fit,
 from diagnose.knowledge.cross_checks.causes import causes_fit
 from diagnose.knowledge.cross_checks.deeds import told_is_done
 from diagnose.knowledge.cross_checks.device import device_fits, words_are_the_devices
-from diagnose.knowledge.cross_checks.findings import findings_fit
+from diagnose.knowledge.cross_checks.findings import findings_fit, seen_with_holds
 from diagnose.knowledge.cross_checks.names import (
     counts_hold,
     ids_once,
@@ -20,9 +20,9 @@ from diagnose.knowledge.cross_checks.names import (
     sources_exist,
 )
 from diagnose.knowledge.cross_checks.observers import observers_fit
-from diagnose.knowledge.cross_checks.orders import orders_hold
 from diagnose.knowledge.cross_checks.pack import pack_fits
 from diagnose.knowledge.cross_checks.safety import floors_fit, hazards_fit
+from diagnose.knowledge.cross_checks.second_opinion import opinions_agree
 from diagnose.knowledge.cross_checks.stages import jobs_fit, sheets_fit
 from diagnose.knowledge.loader import Knowledge, Lines
 
@@ -54,6 +54,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     ids_once,
     causes_fit,
     findings_fit,
+    seen_with_holds,
     observers_fit,
     readings_fit,
     tools_are_known,
@@ -66,7 +67,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     hazards_fit,
     pack_fits,
     floors_fit,
-    orders_hold,
+    opinions_agree,
     sources_exist,
     counts_hold,
     retired_are_replaced,

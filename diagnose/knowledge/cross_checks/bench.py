@@ -11,14 +11,15 @@ Rules
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from math import inf
 
+from diagnose.bench.formula import Formula
 from diagnose.bench.formulas import MEASURABLE
 from diagnose.errors import Problem
-from diagnose.knowledge.cross_checks.common import near, need_hint
+from diagnose.knowledge.cross_checks.common import Where, near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Check
+from diagnose.knowledge.models import Check, Spread
 from diagnose.nearest import nearest
 
 __all__ = ["acts_are_shared", "readings_fit", "tools_are_known"]
@@ -36,24 +37,89 @@ def readings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             hint = f"{nearest(name, MEASURABLE)} A new one is a Formula of bench/."
             yield lines.problem("checks", ident, ("reading", "quantity"), what, hint)
             continue
-        if check.reading.per_hour is not None and not quantity.waits:
-            what = f"reading.per_hour: the readings of {name} do not lie apart in time."
-            hint = "Leave it out, or name a formula that is read twice."
-            yield lines.problem("checks", ident, ("reading", "per_hour"), what, hint)
-        low, high = quantity.possible or (-inf, inf)
-        seen: dict[tuple[float, float], str] = {}
-        for state, spread in check.reading.states.items():
-            path = ("reading", "states", state)
-            if not low <= spread.mean <= high or spread.sd > high - low:
-                what = (
-                    f"reading.states.{state}: {spread.mean:g} ± {spread.sd:g} {quantity.unit};"
-                    f" {name} lies between {low:g} and {high:g}."
-                )
-                yield lines.problem("checks", ident, path, what, "Correct the number or its unit.")
-            other = seen.setdefault((spread.mean, spread.sd), state)
-            if other != state:
-                what = f"reading.states.{state}: the same spread as '{other}'."
-                yield lines.problem("checks", ident, path, what, "Say how a reading tells them.")
+        yield from _clock_fits(knowledge, check, quantity, lines)
+        yield from _measured_elsewhere(knowledge, check, lines)
+        rows: list[tuple[Where, str, Mapping[str, Spread]]] = [((), name, check.reading.states)]
+        if check.reading.instead is not None:
+            rows.append((("instead",), check.reading.instead.value, check.reading.instead.states))
+        rows += [
+            (("also", n), said.value, said.states) for n, said in enumerate(check.reading.also)
+        ]
+        ranges = {name: quantity.possible or (-inf, inf), **quantity.further}
+        for place, value, spreads in rows:
+            if value not in ranges:
+                what = f"reading.{place[0]}: {name} gives no value '{value}'."
+                where = ("reading", *place, "value")
+                yield lines.problem("checks", ident, where, what, near(value, quantity.further))
+                continue
+            unit = "" if place else f" {quantity.unit}"
+            # What only follows from a reading may leave states alike: it speaks of the healthy one.
+            alike = () if "also" in place else _alike(spreads)
+            for state, slip, hint in (*_impossible(value, ranges[value], unit, spreads), *alike):
+                where = ("reading", *place, "states", state)
+                what = f"{'.'.join(map(str, where))}: {slip}"
+                yield lines.problem("checks", ident, where, what, hint)
+
+
+def _impossible(
+    value: str, possible: tuple[float, float], unit: str, spreads: Mapping[str, Spread]
+) -> Iterator[tuple[str, str, str]]:
+    """State, slip and remedy of spreads that no reading gives."""
+    low, high = possible
+    for state, spread in spreads.items():
+        if not low <= spread.mean <= high or spread.sd > high - low:
+            what = (
+                f"{spread.mean:g} ± {spread.sd:g}{unit}; {value} lies between {low:g} and {high:g}."
+            )
+            yield state, what, "Correct the number or its unit."
+
+
+def _alike(spreads: Mapping[str, Spread]) -> Iterator[tuple[str, str, str]]:
+    """State, slip and remedy of spreads that tell nothing apart."""
+    seen: dict[tuple[float, float], str] = {}
+    for state, spread in spreads.items():
+        other = seen.setdefault((spread.mean, spread.sd), state)
+        if other != state:
+            yield state, f"the same spread as '{other}'.", "Say how a reading tells them."
+
+
+def _clock_fits(
+    knowledge: Knowledge, check: Check, quantity: Formula, lines: Lines
+) -> Iterator[Problem]:
+    """What is read twice is judged by rates and says what it is to show; nothing else is."""
+    assert check.reading is not None
+    shows = check.reading.shows
+    ill = (
+        knowledge.findings[check.observes].states[1:]
+        if check.observes in knowledge.findings
+        else []
+    )
+    if quantity.waits and shows is None:
+        what = f"reading: the readings of {quantity.name} lie apart in time."
+        hint = "Say the mildest state that it is to show: 'shows:'."
+        yield lines.problem("checks", check.id, ("reading", "quantity"), what, hint)
+    elif shows is not None and not quantity.waits:
+        what = f"reading.shows: the readings of {quantity.name} do not lie apart in time."
+        hint = "Leave it out, or name a formula that is read twice."
+        yield lines.problem("checks", check.id, ("reading", "shows"), what, hint)
+    elif shows is not None and shows not in ill:
+        what = f"reading.shows: no ill state '{shows}'."
+        yield lines.problem("checks", check.id, ("reading", "shows"), what, near(shows, ill))
+
+
+def _measured_elsewhere(knowledge: Knowledge, check: Check, lines: Lines) -> Iterator[Problem]:
+    """A check uses what another one measures, by the formula that it measures with."""
+    assert check.reading is not None
+    for ask, quantity in check.reading.uses.items():
+        other = knowledge.checks.get(ask)
+        if other is None or other.reading is None:
+            what, hint = f"reading.uses: no measuring check '{ask}'.", near(ask, knowledge.checks)
+        elif other.reading.quantity != quantity:
+            what = f"reading.uses: '{ask}' does not measure '{quantity}'."
+            hint = f"It measures {other.reading.quantity}."
+        else:
+            continue
+        yield lines.problem("checks", check.id, ("reading", "uses", ask), what, hint)
 
 
 def tools_are_known(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:

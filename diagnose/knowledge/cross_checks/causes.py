@@ -92,3 +92,7 @@ def causes_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 for ask, state in example.answers.items():
                     if wrong := answer_problem(knowledge, ask, state):
                         yield at((kind, n, "answers", ask), wrong, "Name one of them.")
+                for stage in example.stage:
+                    if stage not in knowledge.stages:
+                        hint = near(stage, knowledge.stages)
+                        yield at((kind, n, "stage"), f"no stage '{stage}'.", hint)

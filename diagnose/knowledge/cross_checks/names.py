@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import near
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Sourced, SourcedRate
+from diagnose.knowledge.models import NOT_SURE, PlacedRates, Sourced, SourcedRate
 
 __all__ = ["counts_hold", "ids_once", "retired_are_replaced", "sources_exist"]
 
@@ -26,14 +26,28 @@ def ids_once(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def retired_are_replaced(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """A retired card names another card of its kind in its place."""
-    for kind in ("causes", "findings", "symptoms", "checks"):
-        cards = getattr(knowledge, kind)
-        for ident, card in cards.items():
-            if card.replaced_by is not None and card.replaced_by not in cards.keys() - {ident}:
-                what = f"replaced_by: there are no other {kind} '{card.replaced_by}'."
-                hint = near(card.replaced_by, cards.keys() - {ident})
-                yield lines.problem(kind, ident, ("replaced_by",), what, hint)
+    """A retired id is no card's, and a card stands in its place that has the states named there."""
+    for ident, gone in knowledge.retired.items():
+        later = gone.replaced_by
+        cards = [getattr(knowledge, kind) for kind in ("causes", "findings", "symptoms", "checks")]
+        if any(ident in kind for kind in cards):
+            what, hint = (
+                f"'{ident}' is retired and a card at once.",
+                "Remove its card, or this row.",
+            )
+            yield lines.problem("retired", ident, ("id",), what, hint)
+        if not any(later in kind for kind in cards):
+            hint = near(later, [known for kind in cards for known in kind])
+            what = f"replaced_by: there is no card '{later}'."
+            yield lines.problem("retired", ident, ("replaced_by",), what, hint)
+            continue
+        witness = knowledge.symptoms.get(later) or knowledge.checks.get(later)
+        finding = knowledge.findings.get(witness.observes if witness else later)
+        known = {*finding.states, NOT_SURE} if finding else {NOT_SURE}
+        for state, means in gone.states.items():
+            if means not in known:
+                what = f"states: '{later}' has no state '{means}'."
+                yield lines.problem("retired", ident, ("states", state), what, near(means, known))
 
 
 def counts_hold(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -51,8 +65,9 @@ def sources_exist(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for kind in (*kinds, "cautions"):
         for ident, card in getattr(knowledge, kind).items():
             names = {card.source}
-            if isinstance(rate := getattr(card, "per_1000", None), SourcedRate):
-                names.add(rate.source)
+            rate = getattr(card, "per_1000", None)
+            rates = [rate.counter, rate.bench] if isinstance(rate, PlacedRates) else [rate]
+            names |= {part.source for part in rates if isinstance(part, SourcedRate)}
             for value in getattr(card, "links", {}).values():
                 parts = value.values() if isinstance(value, dict) else [value]
                 names |= {part.source for part in parts if isinstance(part, Sourced)}

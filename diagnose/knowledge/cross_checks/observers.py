@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import chance_problem, near
 from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import Check, Finding
 
 __all__ = ["observers_fit"]
+
+
+def _distributions(
+    check: Check, finding: Finding
+) -> Iterator[tuple[tuple[str | int, ...], str, Iterable[str]]]:
+    """Place, finding and states of each distribution of a measuring check."""
+    reading = check.reading
+    assert reading is not None
+    if reading.shows is None:
+        yield ("states",), finding.id, reading.states
+    else:
+        yield ("rates",), finding.id, reading.rates
+    if reading.instead is not None:
+        yield ("instead", "states"), finding.id, reading.instead.states
+    for n, said in enumerate(reading.also):
+        yield ("also", n, "states"), said.finding, said.states
 
 
 _A_CHANCE = "Write a word of the scale, or a number between 0 and 1."
@@ -56,14 +73,18 @@ def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 yield lines.problem(
                     kind, ident, ("only_if", unmet[0]), what, near(unmet[0], knowledge.findings)
                 )
-            elif card.reading and sorted(card.reading.states) != sorted(finding.states):
-                yield lines.problem(
-                    kind,
-                    ident,
-                    ("reading", "states"),
-                    "needs a distribution for each state, no other.",
-                    f"States: {', '.join(finding.states)}.",
-                )
+            elif card.reading:
+                for path, of, states in _distributions(card, finding):
+                    whose = knowledge.findings.get(of)
+                    wanted = whose.states if whose else []
+                    if sorted(states) != sorted(wanted):
+                        what = "needs a distribution for each state, no other."
+                        hint = (
+                            f"States: {', '.join(wanted)}."
+                            if whose
+                            else near(of, knowledge.findings)
+                        )
+                        yield lines.problem(kind, ident, ("reading", *path), what, hint)
             reliability = card.customer if kind == "symptoms" else card.reliability
             place = "customer" if kind == "symptoms" else "reliability"
             for name in ("hit", "false_alarm", "grade"):
