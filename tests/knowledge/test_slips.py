@@ -220,7 +220,7 @@ SLIPS = [
     ),
     (STAGE, "- block: piston_out", "- block: piston_ot", "piston_ot", "no block", "piston_out"),
     (
-        f"{PACK}/blocks/piston_depth.yaml",
+        f"{PACK}/blocks/piston_out.yaml",
         "applies_when: {bladder: false}",
         "applies_when: {blader: false}",
         "blader",
