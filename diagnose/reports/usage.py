@@ -117,7 +117,7 @@ def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
 
 def _block(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
     first = knowledge.blocks[ident].steps[0]
-    return {"on the sheet": [s for s, stage in knowledge.stages.items() if first in stage.steps]}
+    return {"on the sheet": [s for s, sheet in knowledge.sheets.items() if first in sheet.steps]}
 
 
 def _stage(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:

@@ -77,7 +77,9 @@ def test_what_the_shop_does_not_do_is_not_planned_but_referred(own_home: Path) -
     assert judgement.stage.id == "replace_or_refer"
     able = read_shop(own_home, knowledge()).able(knowledge())
     kept = {"no_service", "do_not_open", "replace_or_refer"}
-    assert able == kept | {"air_can_service", "on_bike_hardware"}
+    offered = {"air_can_service", "on_bike_hardware"}
+    jobs = {job.id for job in knowledge().small_jobs.values() if job.stage in offered}
+    assert able == kept | offered | jobs and "recharge" not in jobs
 
 
 def test_a_fitting_that_the_shop_lacks_keeps_this_very_shock_shut(own_home: Path) -> None:

@@ -82,6 +82,7 @@ def test_every_door_writes_the_same_record(
         "found": ["can_seal_worn", "valve_core_loose", "unlisted"],
         "words": "a wasp",
         "stage": "air_can_service",
+        "job": "",
         "minutes": 55.0,
         "cured": True,
         "test": "complaint",

@@ -58,7 +58,7 @@ def test_each_step_carries_all_its_cautions_before_what_is_done(data: dict[str, 
     cards = [
         (n == 0, s)
         for line in [judgement.stage, *judgement.also_stages]
-        for n, s in enumerate(knowledge().stages[line.id].steps)
+        for n, s in enumerate(knowledge().sheets[line.sheet].steps)
     ]
     assert len(steps) == len(cards) > 0
     said = {p.caution.id for p in parts if isinstance(p, Warn)}

@@ -283,7 +283,7 @@ class Monitor:
         for number, event in enumerate(events):
             if isinstance(event, Described) and number not in back:
                 told.update(event.shock)
-        for number, step in enumerate(self.knowledge.stages[stage].steps):
+        for number, step in enumerate(self.knowledge.sheets[stage].steps):
             other = any(told.get(name, has) != has for name, has in step.applies_when.items())
             if number not in self.steps.get(stage, set()) and not other:
                 return number

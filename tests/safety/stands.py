@@ -92,5 +92,5 @@ STANDS: tuple[Stands, ...] = (
     *map(_gently, ("misaligned", "reducer_wrong", "contact_in_travel", "bolt_overtight",
                    "bushing_worn", "knock_elsewhere", "grinding", "hiss_in_stroke",
                    "loses_only_riding", "oil_adjuster", "oil_body_joint", "oil_is_damper_oil",
-                   "oil_reservoir", "leaves_gas", "lockout_stuck")),
+                   "oil_reservoir", "leaves_gas", "lockout_stuck", "firm_cable_off")),
 )  # fmt: skip

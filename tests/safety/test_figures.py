@@ -56,6 +56,11 @@ def words(text: str) -> int:
         ("full_service", 7),
         ("replace_or_refer", 1),
         ("do_not_open", 0),
+        # Let out, core out, filled, and gauged next morning.
+        ("valve_core", 4),
+        ("bushing_and_hardware", 0),
+        ("bearing_eyelets", 0),
+        ("remote_and_cable", 0),
     ],
 )
 def test_keys_of_a_sheet(stage: str, most: int) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from diagnose.belief.compiled import Compiled, compile_pack
+from diagnose.knowledge.models import rate_at
 from diagnose.simulation.truth import draw_set, sample_shock, sample_truth
 from tests.real_pack import shop_knowledge
 
@@ -36,7 +37,9 @@ def test_no_fault_and_second_faults_come_as_the_pack_states(compiled: Compiled) 
     rng = np.random.default_rng(2)
     sizes = np.array([len(sample_truth(compiled, rng)) for _ in range(2000)])
     pack = compiled.knowledge.pack
-    assert np.mean(sizes == 0) == pytest.approx(pack.no_fault_per_1000 / 1000, abs=0.02)
+    assert np.mean(sizes == 0) == pytest.approx(
+        rate_at(pack.no_fault_per_1000, "counter") / 1000, abs=0.02
+    )
     second = np.mean(sizes[sizes > 0] > 1)
     assert second == pytest.approx(pack.second_fault_per_100 / 100, abs=0.035)
 
