@@ -1,4 +1,4 @@
-"""The pictures beside each cause card: typical ones rank, near misses do not come first."""
+"""What is told of pictures beside cause cards; those of the packs are held by `knowledge check`."""
 
 from __future__ import annotations
 
@@ -10,22 +10,11 @@ import pytest
 from diagnose.casebook.examples import input_problems, picture_problems
 from diagnose.errors import Problem
 from diagnose.knowledge.loader import Lines
-from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.reasoner import Reasoner
 from tests.kettle import kettle
-from tests.real_pack import PACKS, pack_reasoner, shop_reasoner
+from tests.real_pack import shop_reasoner
 
-CAUSES = [
-    (pack, path.stem)
-    for pack in PACKS
-    for path in sorted((knowledge_root() / pack / "causes").glob("*.yaml"))
-]
 BURNT = "kettle/causes/element_burnt.yaml"
-
-
-@pytest.mark.parametrize(("pack", "cause"), CAUSES)
-def test_pictures_hold_or_say_that_they_are_missed(pack: str, cause: str) -> None:
-    assert picture_problems(pack_reasoner(pack), Lines(), causes=[cause]) == []
 
 
 def told(folder: Path, changes: dict[str, Any]) -> list[Problem]:
