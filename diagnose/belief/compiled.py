@@ -135,23 +135,6 @@ def _rate(cause: Cause, at: Place, rates: Mapping[str, float]) -> float:
     return rate
 
 
-def _at_least(knowledge: Knowledge, finding: Finding, value: object) -> list[float]:
-    """Chances of at least state 1..k.
-
-    A milder state that is not named is as likely as the next severer one; a severer state that is
-    not named is not brought about: the leak keeps it possible.
-    """
-    above = finding.states[1:]
-    named = value if isinstance(value, dict) else {above[0]: value}
-    row = [0.0] * len(above)
-    last = 0.0
-    for s in range(len(above) - 1, -1, -1):
-        if above[s] in named:
-            last = knowledge.chance(named[above[s]])
-        row[s] = last
-    return row
-
-
 def _table(
     knowledge: Knowledge,
     finding: Finding,
@@ -163,8 +146,8 @@ def _table(
         if finding.id in cause.links:
             parents.append(index[cause.id])
             row = learned.get(cause.id, {}).get(finding.id)
-            rows.append(list(row or _at_least(knowledge, finding, cause.links[finding.id])))
-    leak = _at_least(knowledge, finding, dict(finding.leak))
+            rows.append(list(row or knowledge.at_least(finding, cause.links[finding.id])))
+    leak = knowledge.at_least(finding, finding.leak)
     weak = knowledge.pack.unlisted_strength
     parents.append(index[UNLISTED])
     rows.append([weak / 2.0**s for s in range(len(finding.states) - 1)])

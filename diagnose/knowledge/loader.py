@@ -157,6 +157,20 @@ class Knowledge(BaseModel):
             return self.pack.scale[value]
         return float(value)
 
+    def at_least(self, finding: Finding, value: Any) -> list[float]:
+        """Chances of at least each state but the healthy one, of a link or a leak.
+
+        A milder state that is not named is as likely as the next severer one; a severer state that
+        is not named is not brought about: the leak keeps it possible.
+        """
+        above = finding.states[1:]
+        named = value if isinstance(value, dict) else {above[0]: value}
+        row: list[float] = []
+        for state in reversed(above):
+            last = row[-1] if row else 0.0
+            row.append(self.chance(named[state]) if state in named else last)
+        return row[::-1]
+
 
 class Lines:
     """Where each card stands, for problems found after loading."""

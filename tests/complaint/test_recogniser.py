@@ -46,10 +46,14 @@ KNOWN = {
     "a crack in the can: no": "crack_seen yes, 0.54",
     # too short, or one thing taken for two
     "lets air out": "nothing; air_loss slow at 0.4999",
-    CLUNKS_BUT_LOCKS: "play_shock slight, 0.71, beside the clunk",
+    "sukced down": "nothing",
+    "shock does not return to full length": "stuck_short partly, not deep",
+    "it used to creak": "since_new no beside it",
     # other languages: words like English ones
-    "l'amortisseur perd de l'air pendant la nuit et il craque": "air_loss slow, 0.501",
+    "der Dämpfer verliert Luft und knarzt beim Fahren": "air_loss quick, 0.66",
     "el amortiguador pierde aire durante la noche": "wants_checkup yes, 0.52",
+    # other matters
+    "the quarterly report must be printed on yellow paper": "wants_checkup yes, 0.73",
 }
 
 
@@ -158,7 +162,8 @@ def test_denial_is_heard_as_health(text: str, symptoms: set[str]) -> None:
 def test_complaint_is_no_denial(text: str) -> None:
     found = [h for h in RECOGNISER.understand(text).heard if h.certainty >= COUNTS]
     assert found
-    assert not any(h.denied for h in found)
+    # What used to be otherwise is not so since it was new, and that is heard rightly.
+    assert not any(h.denied for h in found if h.symptom != "said_since_new")
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,8 @@ from tests.safety.probes import acknowledgements, conversation_guards
 STAMP: dict[str, Any] = {"person": "AA", "time": "2026-03-02T09:00"}
 STAGE = "air_can_service"
 VENT = 5
-KEYED_AT_VENT = ["air_pressure", "trapped_negative"]
+# One that draws in is pumped back within the same step.
+KEYED_AT_VENT = ["air_pressure", "trapped_negative", "over_pressure"]
 
 
 @pytest.fixture(scope="module")

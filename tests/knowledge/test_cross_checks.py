@@ -100,6 +100,19 @@ def test_the_pack_as_it_is_has_no_problem(tmp_path: Path) -> None:
         (f"{PACK_FILE}:scale.often", 1.5, "1.5 is no chance", ""),
         (f"{PACK_FILE}:features.cordless", 1.0, "1.0 is no share", ""),
         (f"{OPINION}:findings.stays_hot", {"usually": []}, "no 'stays_hot'", "stays_cold"),
+        # a look-alike that is not settled by what is said to settle it
+        (
+            f"{BURNT}:mistaken_for.0.settled_by",
+            "look_drips",
+            "'look_drips' tells nothing between 'element_burnt' and 'limescale'",
+            "only one of the two",
+        ),
+        (
+            f"{BURNT}:links.stays_cold",
+            {"lukewarm": 0.75, "cold": 0.09},
+            "'bench_heat' tells nothing between 'element_burnt' and 'limescale'",
+            "correct its links",
+        ),
         # what contradicts itself
         (f"{BURNT}:links.stays_cold", {"lukewarm": 0.5, "cold": 0.9}, "likelier than a milder", ""),
         (f"{COLD}:leak", {"lukewarm": 0.01, "cold": 0.02}, "likelier than a milder state", ""),

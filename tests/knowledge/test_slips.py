@@ -73,6 +73,14 @@ def told(root: Path) -> list[Problem]:
 
 #: file, what stands there, what is written instead; what the line told holds, what is said, hint
 SLIPS = [
+    (
+        CORE,
+        "settled_by: bench_reconnect",
+        "settled_by: bench_sticky",
+        "pump_hose_loss",
+        "settled_by: 'bench_sticky' tells nothing between 'valve_core_loose' and 'pump_hose_loss'",
+        "Name what only one of the two brings about",
+    ),
     # ids and words that lead nowhere
     (
         GAUGE,
@@ -220,7 +228,7 @@ SLIPS = [
     ),
     (STAGE, "- block: piston_out", "- block: piston_ot", "piston_ot", "no block", "piston_out"),
     (
-        f"{PACK}/blocks/piston_depth.yaml",
+        f"{PACK}/blocks/piston_out.yaml",
         "applies_when: {bladder: false}",
         "applies_when: {blader: false}",
         "blader",
@@ -366,7 +374,7 @@ SLIPS = [
         OPENS,
         "\ndoes: [",
         "\ndoes: [] #",
-        "air out slowly",
+        "Air out slowly",
         "does: the step says 'air out slowly'",
         "Add 'vented'",
     ),

@@ -49,12 +49,16 @@ def words(text: str) -> int:
     [
         ("no_service", 1),
         ("on_bike_hardware", 0),
-        # One more than letting out, opening and filling take: filled for the leak test, let out
-        # for the wheel's travel.
-        ("air_can_service", 4),
-        ("damper_service", 6),
-        ("full_service", 7),
-        ("replace_or_refer", 1),
+        # Let out, core and can off, filled; besides filled for the leak test and, when it was seen
+        # to hold, let out again for the wheel's travel.
+        ("air_can_service", 5),
+        # Besides: charge out, charge in.
+        ("recharge", 7),
+        # Besides: the floating piston, which air or tool moves here too.
+        ("damper_service", 8),
+        ("full_service", 8),
+        # Let down before the old one leaves, filled when the new one is in.
+        ("replace_or_refer", 2),
         ("do_not_open", 0),
         # Let out, core out, filled, and gauged next morning.
         ("valve_core", 4),

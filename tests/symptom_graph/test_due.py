@@ -34,7 +34,9 @@ DUE: dict[str, tuple[str, str]] = {
     "damper_charge": ("charge", "charge_released damper_open opened can_off"),
     "residual_gas": ("", "charge_released charge_proved_empty damper_open ifp_out body_faced"),
     # every filling step
-    "over_maximum": ("", "pumped pumped_back refilled charged"),
+    "over_maximum": ("", "pumped pumped_back refilled"),
+    # the damper has no marked maximum; its sheet has the figure
+    "over_charge": ("", "charged"),
     "damaged_pressure_part": ("", "let_down pumped pumped_back refilled damage_sought"),
     # gas from a bottle
     "never_oxygen": ("", "charged"),
@@ -43,7 +45,7 @@ DUE: dict[str, tuple[str, str]] = {
     "unknown_history": ("", "opened can_off damper_open"),
     # any ride or loaded test
     "structural_stop": ("", "loaded"),
-    "ifp_flies": ("", "ifp_out"),
+    "ifp_flies": ("", "ifp_out piston_moved"),
     # a locked thread
     "no_heat_on_charged": ("air negative charge", "can_off forced tagged"),
     # touching and reading after a descent

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import (
@@ -13,8 +14,15 @@ from diagnose.knowledge.cross_checks.common import (
     near,
 )
 from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import Finding
 
-__all__ = ["causes_fit"]
+__all__ = ["causes_fit", "look_alikes_settled"]
+
+#: two causes are told apart by a state that one shows this many times as often as the other
+TELLING = 2.0
+
+#: what neither of two causes shows in one of five tells nobody anything
+SEEN = 0.2
 
 
 def causes_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -96,3 +104,55 @@ def causes_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     if stage not in knowledge.stages:
                         hint = near(stage, knowledge.stages)
                         yield at((kind, n, "stage"), f"no stage '{stage}'.", hint)
+
+
+def look_alikes_settled(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """What settles a look-alike tells the two causes apart.
+
+    One of them shows some state of what the check observes, the healthy one included, `TELLING`
+    times as often as the other. A state that neither shows in at least `SEEN` settles nothing.
+    """
+    asks = {**knowledge.symptoms, **knowledge.checks}
+    for ident, cause in knowledge.causes.items():
+        for n, alike in enumerate(cause.mistaken_for):
+            ask = alike.settled_by
+            if alike.cause not in knowledge.causes or ask not in asks:
+                continue  # told at the causes
+            if not any(
+                _tells_apart(knowledge, ident, alike.cause, finding)
+                for finding in _told_by(knowledge, ask)
+            ):
+                what = f"settled_by: '{ask}' tells nothing between '{ident}' and '{alike.cause}'."
+                hint = "Name what only one of the two brings about, or correct its links."
+                yield lines.problem("causes", ident, ("mistaken_for", n, "settled_by"), what, hint)
+
+
+def _told_by(knowledge: Knowledge, ask: str) -> list[str]:
+    """Findings that a symptom or a check speaks of, as far as there are cards of them."""
+    check = knowledge.checks.get(ask)
+    card = check or knowledge.symptoms[ask]
+    also = check.reading.also if check is not None and check.reading is not None else []
+    return [f for f in (card.observes, *(a.finding for a in also)) if f in knowledge.findings]
+
+
+def _tells_apart(knowledge: Knowledge, one: str, other: str, finding: str) -> bool:
+    """One of two causes shows a state of the finding, `TELLING` times as often as the other."""
+    card = knowledge.findings[finding]
+    pairs = zip(_shown(knowledge, one, card), _shown(knowledge, other, card), strict=True)
+    return any(max(p) >= max(SEEN, TELLING * min(p)) for p in pairs)
+
+
+def _shown(knowledge: Knowledge, cause: str, finding: Finding) -> list[float]:
+    """Chance of each state of a finding with one cause alone, its leak included."""
+    brought = _sound(knowledge, finding, knowledge.causes[cause].links.get(finding.id, {}))
+    leak = _sound(knowledge, finding, finding.leak)
+    above = [1.0, *(1 - (1 - p) * (1 - q) for p, q in zip(brought, leak, strict=True)), 0.0]
+    return [here - beyond for here, beyond in pairwise(above)]
+
+
+def _sound(knowledge: Knowledge, finding: Finding, value: object) -> list[float]:
+    """Chances of at least each ill state, without those that their own card's check objects to."""
+    named = value if isinstance(value, dict) else {finding.states[1]: value}
+    return knowledge.at_least(
+        finding, {s: v for s, v in named.items() if not chance_problem(knowledge, v)}
+    )
