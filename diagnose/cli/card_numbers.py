@@ -199,6 +199,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.analysis.explanation import weights_of_evidence
     from diagnose.job.job_file import events_of
     from diagnose.job.state import fold
+    from diagnose.reasoning.evidence_words import evidence_words
     from diagnose.reasoning.judgement import judge
     from diagnose.reasoning.reasoner import Reasoner
 
@@ -221,7 +222,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
             }
         )
         return 0
-    names = {item.finding: _said(reasoner, item.ask, item.state) for item in view.belief.items}
+    names = evidence_words(view.belief)
     for head, row in zip(("Why", "Why not"), told, strict=True):
         carried = (
             "One answer carries it."
@@ -231,7 +232,7 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
         say(
             f"{head} {_name(reasoner, row.cause)} ({view.belief.causes[row.cause]:.0%}):",
             f"  {row.prior:+.2f} before anything was said",
-            *(f"  {w.weight:+.2f} {names.get(w.finding, w.finding)}" for w in row.weights),
+            *(f"  {w.weight:+.2f} {names[w.finding]}" for w in row.weights),
             f"  {row.log_odds:+.2f} in all (log-odds). {carried if row.weights else ''}",
         )
     step = call.next_step
@@ -256,9 +257,3 @@ def _weights(told: Explanation) -> dict[str, Any]:
 def _name(reasoner: Any, cause: str) -> str:
     card = reasoner.knowledge.causes.get(cause)
     return str(card.name) if card else "none of these"
-
-
-def _said(reasoner: Any, ask: str, state: str) -> str:
-    card = reasoner.card(ask)
-    text = next((answer.text for answer in card.answers if answer.state == state), state)
-    return f"{card.name}: {text}"

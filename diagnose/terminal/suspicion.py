@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from diagnose.conversation.conversation import Conversation
     from diagnose.job.events import Event
     from diagnose.knowledge.models import Check, Symptom
-    from diagnose.reasoning.evidence import Item
 
 __all__ = ["Suspicion", "Weighed", "weights"]
 
@@ -77,17 +76,16 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
     """
     from diagnose.analysis.explanation import weights_of_evidence
     from diagnose.job.state import fold
+    from diagnose.reasoning.evidence_words import evidence_words
 
     reasoner = conversation.reasoner
     belief = reasoner.view(fold(events)).belief
     told = weights_of_evidence(belief.network, belief.evidence, next(iter(belief.causes)))
-    said: dict[str, list[str]] = {}
-    for item in belief.items:
-        said.setdefault(item.finding, []).append(_said(conversation, item))
+    said = evidence_words(belief)
     return Weighed(
         _name(conversation, told.cause),
         _DECIBANS * told.prior,
-        tuple(("; ".join(said[row.finding]), _DECIBANS * row.weight) for row in told.weights),
+        tuple((said[row.finding], _DECIBANS * row.weight) for row in told.weights),
         told.carried_by_one,
     )
 
@@ -104,11 +102,3 @@ def _ahead(cards: Sequence[Symptom | Check], at: str) -> str:
 def _name(conversation: Conversation, cause: str) -> str:
     card = conversation.reasoner.knowledge.causes.get(cause)
     return card.name if card else "none of these"
-
-
-def _said(conversation: Conversation, item: Item) -> str:
-    """What was said or found, in the customer's own words where there are some."""
-    card = conversation.reasoner.card(item.ask)
-    text = next((a.text for a in card.answers if a.state == item.state), item.state)
-    own = f"the customer's '{item.words}' = " if item.words else ""
-    return f"{own}{card.name}: {text}"

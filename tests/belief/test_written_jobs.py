@@ -13,10 +13,11 @@ from diagnose.analysis.written import Written, written_jobs
 from diagnose.belief import lattice, listing
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Evidence, Floats, Network
+from diagnose.casebook.cases import load_cases
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
+from diagnose.knowledge.root import cases_root
 from diagnose.reasoning.belief import Belief
-from tests.casebook.playing import CASES
 from tests.real_pack import shop_reasoner
 
 #: error of a chance of which nothing need be said
@@ -30,7 +31,8 @@ HARD, EVERY = "case flea_market_special bench", 40
 
 
 def all_jobs() -> list[Written]:
-    return written_jobs(shop_reasoner().knowledge, list(CASES.values()))
+    knowledge = shop_reasoner().knowledge
+    return written_jobs(knowledge, load_cases(cases_root(), knowledge))
 
 
 def asked(written: Written) -> tuple[Network, Evidence]:

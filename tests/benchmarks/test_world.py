@@ -77,22 +77,6 @@ def test_flips_and_not_sure_come_as_often_as_told(compiled: Compiled) -> None:
     assert all(plain.report(check) != flipped.report(check) for plain, flipped in pairs)
 
 
-def test_readings_scatter_about_the_true_state(compiled: Compiled) -> None:
-    errors = []
-    for world in worlds(compiled, 15):
-        for check in compiled.knowledge.checks.values():
-            if check.reading is None:
-                with pytest.raises(ValueError, match=check.id):
-                    world.reading(check)
-                continue
-            value, uncertainty = world.reading(check)
-            spread = check.reading.states[world.state_of(check.observes)]
-            errors.append((value - spread.mean) / np.hypot(spread.sd, uncertainty))
-    # Four standard errors of some 200 draws.
-    assert abs(np.mean(errors)) < 4.0 / np.sqrt(len(errors))
-    assert abs(np.std(errors) - 1.0) < 4.0 / np.sqrt(2 * len(errors))
-
-
 def test_a_complaint_names_one_to_three_abnormal_things(compiled: Compiled) -> None:
     counts = set()
     for world in worlds(compiled, 40):

@@ -5,7 +5,7 @@ Rules
 - Every finding has one state in one world, drawn when it is first needed; asked again, by anybody,
   it is still that state.
 - A reporter says one thing about a card and stays with it.
-- Given the state, reporters and instruments err independently of one another, as the belief
+- Given the state, reporters err independently of one another, as the belief
   assumes; `Nature` adds errors of which the belief knows nothing.
 """
 
@@ -36,12 +36,10 @@ class Nature:
     ----------
     flips : chance that an answer is replaced by another state, any of them alike.
     not_sure : chance that nothing is known of it.
-    scatter : standard deviation of an instrument, in those of the reading's own states.
     """
 
     flips: float = 0.0
     not_sure: float = 0.0
-    scatter: float = 0.25
 
 
 class World:
@@ -67,7 +65,6 @@ class World:
         self._chances = compiled.network.state_chances(present)[0]
         self._states: dict[str, int] = {}
         self._reports: dict[tuple[str, str], str] = {}
-        self._readings: dict[str, tuple[float, float]] = {}
 
     def state_of(self, finding: str) -> str:
         """The true state of a finding."""
@@ -102,22 +99,6 @@ class World:
         if self._rng.random() < self.nature.flips:
             said = int(self._rng.choice([s for s in range(len(states)) if s != said]))
         return states[said]
-
-    def reading(self, check: Check) -> tuple[float, float]:
-        """Value and standard uncertainty that the check's instrument gives, in the card's unit.
-
-        Raises
-        ------
-        ValueError : the check has no reading model.
-        """
-        if check.reading is None:
-            raise ValueError(f"{check.id} takes no readings")
-        if check.id not in self._readings:
-            spread = check.reading.states[self.state_of(check.observes)]
-            scatter = self.nature.scatter * min(s.sd for s in check.reading.states.values())
-            value = self._rng.normal(spread.mean, float(np.hypot(spread.sd, scatter)))
-            self._readings[check.id] = (float(value), scatter)
-        return self._readings[check.id]
 
     def complaint(self, most: int = 3) -> dict[str, str]:
         """What the customer brings up unasked: symptom id -> abnormal state, 1 to ``most`` of them.

@@ -140,6 +140,10 @@ TRAPPED: dict[str, Row] = {
 
 DAMAGED: dict[str, Row] = {
     "crack_seen": (("suspect", "yes"), None),
+    "crack_place": (
+        ("frame", "link", "eyelet", "can"),
+        ("look_crack_place", "bench_crack_place", "look_crack_seen", "bench_crack"),
+    ),
     "can_damaged": (("yes",), None),
     "can_unscrewing": (("yes",), None),
     "ring_not_home": (("yes",), None),

@@ -50,7 +50,9 @@ STOP_STATES: dict[str, tuple[str, ...]] = {
     "bubbles_wall": ("yes",),
     "can_damaged": ("yes",),
     "can_unscrewing": ("yes",),
+    "crack_place": ("frame", "link", "eyelet", "can"),
     "crack_seen": ("suspect", "yes"),
+    "fill_fault": ("comes_out", "blocked"),
     "gas_force": ("high",),
     "gauge_while_short": ("some", "near_usual"),
     "oil_on_brake": ("yes",),
@@ -67,16 +69,21 @@ STOP_STATES: dict[str, tuple[str, ...]] = {
     "wrong_size": ("yes",),
 }
 
+#: of those, what stops once it is reported; only believed, its cause decides: behind the worn head
+#: of a pump stands a shock with nothing wrong
+CAUSE_DECIDES = ("fill_fault", "will_not_take_air")
+
 #: causes with which nobody rides
 STOP_CAUSES = (
-    "axle_or_wheel_knock", "tyre_or_frame_contact",
-    "body_bore_scored", "can_bore_scored", "can_cracked", "can_not_tight", "check_valve_stuck",
-    "damper_body_cracked", "damper_shaft_loose", "eyelet_cracked", "frame_mount_cracked",
-    "link_cracked", "over_charged", "parted_inside", "piston_seal_one_way", "pivot_bolt_loose",
-    "pressure_over_max", "reservoir_hose_leak", "ridden_flat_damage", "ring_not_seated",
-    "seal_cut_by_scratch", "seal_head_loose", "shaft_bent_cause", "shaft_scored_cause",
-    "shim_stack_damaged", "shock_bolt_bent", "shock_bolt_loose", "shock_bolt_missing",
-    "spring_air_in_damper", "squashed_in_transport", "vented_flat", "wrong_shock_fitted",
+    "axle_or_wheel_knock", "body_bore_scored", "bolt_thread_stripped", "cable_misrouted",
+    "can_bore_scored", "can_cracked", "can_dented", "can_not_tight", "check_valve_stuck",
+    "damper_body_cracked", "damper_shaft_loose", "direct_mount_loose", "eyelet_cracked",
+    "frame_mount_cracked", "link_cracked", "over_charged", "parted_inside", "piston_seal_one_way",
+    "pivot_bolt_loose", "pressure_over_max", "reservoir_hose_leak", "ridden_flat_damage",
+    "ring_not_seated", "seal_cut_by_scratch", "seal_head_loose", "seal_missing_after_service",
+    "shaft_bent_cause", "shaft_scored_cause", "shim_stack_damaged", "shock_bolt_bent",
+    "shock_bolt_loose", "shock_bolt_missing", "spring_air_in_damper", "squashed_in_transport",
+    "tyre_or_frame_contact", "valve_core_stuck", "vented_flat", "wrong_shock_fitted",
 )  # fmt: skip
 
 _ALL = ("customer", "counter", "bench")
@@ -93,8 +100,9 @@ SIGNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 
 #: findings whose stop is believed from a customer's plain word
-TOLD = ("bolt_bent_missing", "bolt_loose", "can_damaged", "crack_seen", "oil_on_brake",
-        "pressure_high", "pulls_back", "rebound_fast", "shaft_bent", "stuck_short")  # fmt: skip
+TOLD = ("bolt_bent_missing", "bolt_loose", "can_damaged", "crack_place", "crack_seen",
+        "fill_fault", "oil_on_brake", "pressure_high", "pulls_back", "rebound_fast", "shaft_bent",
+        "stuck_short", "will_not_take_air")  # fmt: skip
 
 #: finding -> bench checks whose healthy answer clears its sign
 CLEARED_BY: dict[str, set[str]] = {
@@ -317,7 +325,8 @@ def stops(knowledge: Knowledge) -> Iterator[str]:
         for word in states:
             found = _sure(compiled, finding, (word,), 0.4)
             trapped = word in SIGNS.get(finding, ((), ()))[0]
-            if not trapped and call({}, found).verdict != "stop_riding":
+            decided = trapped or finding in CAUSE_DECIDES
+            if not decided and call({}, found).verdict != "stop_riding":
                 yield f"'{finding}' {word} believed with 0.4 does not stop the ride"
             for by in ("counter", "bench", *(("customer",) if finding in TOLD else ())):
                 if by not in SIGNS.get(finding, ((), ("counter",)))[1] and by == "counter":

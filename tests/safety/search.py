@@ -48,7 +48,8 @@ from tests.safety.stands import STANDS, WORSE, Stands
 WORDS: tuple[tuple[str, str], ...] = (
     ("stuck_short", "it is stuck half way down and does not come back out"),
     ("pulls_back", "it pulls itself in when I pull it out"),
-    ("crack_seen", "there is a crack in the can"),
+    ("crack_seen", "I found a crack"),
+    ("crack_place", "there is a crack in the can"),
     ("bolt_loose", "the shock bolt is loose"),
     ("bolt_bent_missing", "the shock bolt is missing"),
     ("shaft_bent", "the shaft is bent"),

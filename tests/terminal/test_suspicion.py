@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.job.events import Answered, Opened
+from diagnose.job.events import Answered, Complained, Opened
 from diagnose.job.state import fold
 from diagnose.terminal.suspicion import weights
 from tests.real_pack import shop_reasoner
@@ -27,3 +27,15 @@ def test_prior_and_weights_add_up_to_the_log_odds_of_the_first_cause() -> None:
     assert abs(shown - 10.0 * math.log10(chance / (1.0 - chance))) <= 1e-8
     assert len(told.rows) == 3, "two reports of one finding are one thing known"
     assert any(said.count(";") == 1 for said, _ in told.rows)
+
+
+def test_what_nobody_brought_up_is_said_as_that() -> None:
+    reasoner = shop_reasoner()
+    pack = reasoner.knowledge.pack.id
+    events = [
+        Opened(pack=pack, knowledge="", at="counter"),
+        Complained(text="loses air overnight"),
+    ]
+    said = [said for said, _ in weights(Conversation(reasoner), events).rows]
+    assert f"{reasoner.card('said_wants_service').name}: not brought up" in said
+    assert any(words.startswith("the customer's 'loses air") for words in said)
