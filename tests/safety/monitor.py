@@ -38,6 +38,7 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "air_pressure": ("air_pressure",),
     "air_in_hand": ("air_pressure",),
     "over_pressure": ("over_maximum",),
+    "over_charge": ("over_charge",),
     "damaged_part": ("damaged_pressure_part",),
     "unknown_history": ("unknown_history",),
     "wrong_gas": ("never_oxygen", "nitrogen_bottle"),
@@ -68,7 +69,14 @@ CHAMBERS: dict[str, tuple[str, ...]] = {
     "heat_on_charged": ("air", "negative", "charge"),
 }
 
-KEYED = ("trapped_negative", "damper_charge", "air_pressure", "over_pressure", "ifp_projectile")
+KEYED = (
+    "trapped_negative",
+    "damper_charge",
+    "air_pressure",
+    "over_pressure",
+    "over_charge",
+    "ifp_projectile",
+)
 
 #: act -> hazards that its doer must know
 MUST: dict[str, tuple[str, ...]] = {
@@ -89,7 +97,8 @@ MUST: dict[str, tuple[str, ...]] = {
                     "unknown_history"),
     "body_faced": ("residual_gas",),
     "ifp_out": ("ifp_projectile", "residual_gas", "fluid_jet"),
-    "charged": ("over_pressure", "wrong_gas", "fluid_jet"),
+    "charged": ("over_charge", "wrong_gas", "fluid_jet"),
+    "piston_moved": ("ifp_projectile",),
     "charge_proved": ("pinch",),
     "gauged": ("air_pressure", "trapped_negative", "hot_shock"),
     "port_gauged": ("small_charge",),

@@ -498,7 +498,14 @@ def acknowledgements(knowledge: Knowledge) -> Iterator[str]:
         yield "no right for the charge, and the charge is open"
 
 
-KEYS = ("trapped_negative", "air_pressure", "damper_charge", "over_pressure", "ifp_projectile")
+KEYS = (
+    "trapped_negative",
+    "air_pressure",
+    "damper_charge",
+    "over_pressure",
+    "over_charge",
+    "ifp_projectile",
+)
 
 
 def houses(knowledge: Knowledge) -> Iterator[str]:
