@@ -19,6 +19,7 @@ ROOMS = TOP / "diagnose"
 TESTED_ELSEWHERE = {
     "cli.job_rows": "cli/test_queue.py",
     "reasoning.asking_on": "reasoning/test_advice.py",
+    "reasoning.evidence_words": "terminal/test_suspicion.py",
     "reasoning.coming_first": "reasoning/test_advice.py",
     "reasoning.open_options": "reasoning/test_advice.py",
     "reasoning.weighing": "reasoning/test_advice.py",

@@ -43,7 +43,7 @@ def test_a_picture_is_missed_where_the_cause_has_lost_its_links() -> None:
     card = KNOWLEDGE.causes[row.cause]
     causes = {**KNOWLEDGE.causes, row.cause: card.model_copy(update={"links": {}})}
     wrong = CALLER.beside(KNOWLEDGE.model_copy(update={"causes": causes}))
-    assert judged(wrong, row).missed == {"rank"}
+    assert "rank" in judged(wrong, row).missed
 
 
 def test_a_near_miss_is_missed_where_the_cause_comes_first() -> None:

@@ -22,7 +22,7 @@ from tests.reports.pages import knowledge
 WHOLE = """\
 name: The Shop
 stages: [air_can_service, no_service, do_not_open, replace_or_refer]
-equipment: [shock_pump, soft_jaws, data_sheet, air_seal_kit]
+equipment: [shock_pump, soft_jaws, data_sheet, air_seal_kit, core_tool]
 people:
   AB: [counter, air_side]
   CD: [counter, air_side, charge, supervise]
@@ -48,7 +48,13 @@ def test_money_equipment_and_people_reach_whoever_decides(at_shop: Run, own_home
     assert context.reasoner.money.rate_per_minute == 2.5
     assert context.reasoner.money.currency == "CHF"
     assert context.reasoner.money.comeback == knowledge().pack.economics.comeback
-    assert context.reasoner.shop_has == {"shock_pump", "soft_jaws", "data_sheet", "air_seal_kit"}
+    assert context.reasoner.shop_has == {
+        "shock_pump",
+        "soft_jaws",
+        "data_sheet",
+        "air_seal_kit",
+        "core_tool",
+    }
     roles = context.conversation.roles
     assert not roles.may("AB", "charge")
     assert roles.may("CD", "supervise")
@@ -57,7 +63,8 @@ def test_money_equipment_and_people_reach_whoever_decides(at_shop: Run, own_home
 def test_what_the_shop_lacks_for_a_stage_is_named(own_home: Path) -> None:
     put(own_home, WHOLE)
     shop = read_shop(own_home, knowledge())
-    assert shop.missing_for(knowledge(), "air_can_service") == []
+    assert shop.missing_for(knowledge(), "air_can_service") == ["torque_wrench"]
+    assert shop.missing_for(knowledge(), "no_service") == []
     assert shop.missing_for(knowledge(), "full_service") == ["it is not offered"]
     assert "torque_wrench" in shop.missing_for(knowledge(), "replace_or_refer")
 

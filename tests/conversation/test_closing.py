@@ -37,7 +37,7 @@ DOORS = {
         "--stage", "air_can_service", "--minutes", "55", "--parts", "7.5", "--test", "passed",
     ),
     "keys": (
-        "can seal", "1", "3", "2", "a wasp", "", "1", "55", "7,5", "2", "1", "", "", "", "5",
+        "can seal", "1", "4", "2", "a wasp", "", "1", "55", "7,5", "2", "1", "", "", "", "5",
     ),
     "lines": (
         ["can_seal_worn", "valve_core_loose", "none_of_these"], "a wasp", "nothing_else",

@@ -193,11 +193,12 @@ def said_of(shop: Reasoner, data: dict[str, Any]) -> tuple[Judgement, list[str]]
 @pytest.mark.parametrize("at", ["counter", "bench"])
 def test_the_plan_names_every_grave_thing_that_its_steps_can_meet(shop: Reasoner, at: str) -> None:
     found, said = said_of(shop, {"complaint": "it lost its charge and squelches", "at": at})
-    stages = [found.stage.id, *(line.id for line in found.also_stages)]
+    lines = [found.stage, *found.also_stages]
+    stages = [line.id for line in lines]
     acts = [
         act
-        for stage in stages
-        for step in shop.knowledge.stages[stage].steps
+        for line in lines
+        for step in shop.knowledge.sheets[line.job.id if line.job else line.id].steps
         for act in (*step.does, *step.marks)
     ]
     met = {c.id for c in required_cautions(shop.knowledge, acts, {}) if c.signal_word == "WARNING"}

@@ -1,4 +1,7 @@
-"""What weighs how much adds up to what is shown."""
+"""What weighs how much adds up to what is shown.
+
+Reaches reasoning.evidence_words.
+"""
 
 from __future__ import annotations
 

@@ -73,6 +73,8 @@ def test_the_picture_begins_with_the_truth(coach: Coach, played: Run, wrong: boo
 def test_what_settles_a_pair_is_what_its_card_says(coach: Coach) -> None:
     for cause in list(coach.knowledge.causes.values())[:20]:
         for look in cause.mistaken_for:
+            if look.settled_by in coach.knowledge.symptoms:
+                continue  # what the customer tells is no check
             check, how = settling(coach, cause.id, look.cause)
             assert check in coach.knowledge.checks
             assert how
