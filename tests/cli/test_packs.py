@@ -84,6 +84,7 @@ def test_a_pack_that_is_not_there_names_those_that_are(run: Run, cards: Path) ->
     assert "there is no pack 'toaster'" in done.err and PACK in done.err
 
 
+@pytest.mark.long
 def test_a_fault_of_any_pack_is_told(run: Run, cards: Path) -> None:
     broken = cards / PACK / "causes" / "limescale.yaml"
     broken.write_text(broken.read_text("utf-8").replace("system: heating", "system: heat"), "utf-8")

@@ -400,6 +400,7 @@ def test_each_slip_is_told_where_it_stands(
     assert all(p.next_step and hint in p.next_step for p in problems)
 
 
+@pytest.mark.long
 def test_a_picture_against_its_card_and_an_unguarded_deed_are_told_together(cards: Path) -> None:
     """Both need sound cards, so they come after everything above; neither hides the other."""
     picture, hazard = cards / CORE, cards / HAZARDS
