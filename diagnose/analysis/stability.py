@@ -105,8 +105,8 @@ def moves(caller: Caller, view: View) -> list[Moved]:
     weights = np.array(rows)
     weights /= weights.sum(axis=1, keepdims=True)
     model, present = caller.cost_model, view.belief.hypotheses.present
-    costs, quotes = weights @ model.costs(present), weights @ model.misquotes(present)
-    shares = weights @ model.rights(present)
+    costs, shares = weights @ model.costs(present), weights @ model.rights(present)
+    quotes = model.misquoted(shares)
     bench = view.job.at == "bench"
     plans = [
         model.choose(cost, quote, share) if bench else model.quoted(quote, share)

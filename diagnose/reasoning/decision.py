@@ -8,10 +8,12 @@ Rules
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.belief.network import Floats
@@ -39,25 +41,24 @@ class Decision:
     @cached_property
     def costs(self) -> Floats:
         """(plans,) expected cost of each plan [currency]."""
-        pairs, triples = self.belief.sets
-        of_triples = self.prepared.cost_model.costs(triples.present)
-        result: Floats = pairs.weights @ self.prepared.set_costs[0] + triples.weights @ of_triples
-        return result
-
-    @cached_property
-    def quotes(self) -> Floats:
-        """(plans,) expected cost of having quoted each plan [currency]."""
-        pairs, triples = self.belief.sets
-        of_triples = self.prepared.cost_model.misquotes(triples.present)
-        result: Floats = pairs.weights @ self.prepared.set_costs[1] + triples.weights @ of_triples
-        return result
+        return self._expected(self.prepared.set_costs, self.prepared.cost_model.costs)
 
     @cached_property
     def shares(self) -> Floats:
         """(plans,) chance that each plan is the right one."""
+        return self._expected(self.prepared.set_rights, self.prepared.cost_model.rights)
+
+    @cached_property
+    def quotes(self) -> Floats:
+        """(plans,) expected cost of having quoted each plan [currency]."""
+        return self.prepared.cost_model.misquoted(self.shares)
+
+    def _expected(
+        self, of_pairs: Floats, table: Callable[[npt.NDArray[np.bool_]], Floats]
+    ) -> Floats:
+        """(plans,) mean of a table over the sets; that of the pairs is worked out once a pack."""
         pairs, triples = self.belief.sets
-        of_triples = self.prepared.cost_model.rights(triples.present)
-        result: Floats = pairs.weights @ self.prepared.set_costs[2] + triples.weights @ of_triples
+        result: Floats = pairs.weights @ of_pairs + triples.weights @ table(triples.present)
         return result
 
     @cached_property

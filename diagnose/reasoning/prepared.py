@@ -68,12 +68,14 @@ class Prepared:
         return CostModel(self.knowledge, self.compiled.causes, self.money, self.stages)
 
     @cached_property
-    def set_costs(self) -> tuple[Floats, Floats, Floats]:
-        """(sets, plans) cost of every plan in every set of the table, of having quoted it, and
-        whether it is the right one.
-        """
-        present, model = self.sets.present, self.cost_model
-        return model.costs(present), model.misquotes(present), model.rights(present)
+    def set_costs(self) -> Floats:
+        """(sets, plans) cost of every plan in every set of the table."""
+        return self.cost_model.costs(self.sets.present)
+
+    @cached_property
+    def set_rights(self) -> Floats:
+        """(sets, plans) whether a plan is the right one in every set of the table."""
+        return self.cost_model.rights(self.sets.present)
 
     @cached_property
     def ride_tables(self) -> tuple[Floats, Floats]:

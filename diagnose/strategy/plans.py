@@ -341,9 +341,14 @@ class CostModel:
 
         At the counter nothing is opened yet and the bench's checks still stand between the quote
         and the work: a wrong plan, too small or too large, costs another call. The best quote is
-        therefore the plan that is most often the right one. A small job in the place of its outcome
-        is the same quote.
+        therefore the plan that is most often the right one.
         """
-        rights = self.rights(present)
-        wrong: Floats = rights.sum(axis=1, keepdims=True) - rights @ self._same
+        return self.misquoted(self.rights(present))
+
+    def misquoted(self, rights: Floats) -> Floats:
+        """(..., plans) expected cost of having quoted each plan, from the chances of `rights`.
+
+        A small job in the place of its outcome is the same quote.
+        """
+        wrong: Floats = rights.sum(axis=-1, keepdims=True) - rights @ self._same
         return wrong * self.money.requote
