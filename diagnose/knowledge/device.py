@@ -100,6 +100,16 @@ class Mark(Card):
     right: Id | None = None
 
 
+class Condition(Card):
+    """What is true of a device as it comes in, until something is done to it.
+
+    ``says``: why it can no longer be asked for. ``spoiled_by``: events that end it.
+    """
+
+    says: Text
+    spoiled_by: list[Id] = Field(min_length=1)
+
+
 class Follows(Card):
     """``then`` comes after ``first`` where both stand on a sheet, and why."""
 
@@ -179,7 +189,7 @@ class Device(Card):
 
     ``holds``: what the chambers hold, in a word. ``events``, ``acts``: what can be done to it, in
     words of ``does``. ``marks``: what a step achieves. ``order``: which mark comes first, and why.
-    ``demands``: act -> hazards that must be known before it, the proof's second opinion beside the
+    ``conditions``: what holds until it is spoiled. ``demands``: act -> hazards that must be known before it, the proof's second opinion beside the
     hazards' own list. ``keyed``: hazards that wait for a key. ``load_hazard``: hazard of riding it
     while a part that carries load may fail. ``referral_hazards``: hazards of the shop that it goes
     to; ``referral_shut`` takes the last one's place where it must not be opened. ``by_hand``:
@@ -193,6 +203,7 @@ class Device(Card):
     acts: dict[Id, Act]
     marks: dict[Id, Mark]
     order: list[Follows] = []
+    conditions: dict[Id, Condition] = {}
     demands: dict[Id, list[Id]]
     keyed: list[Id] = []
     load_hazard: Id | None = None

@@ -26,6 +26,7 @@ from diagnose.knowledge.models import (
     Check,
     Finding,
     Floor,
+    Frame,
     Hazard,
     Lexicon,
     Pack,
@@ -57,6 +58,7 @@ FOLDERS: dict[str, type[BaseModel]] = {
     "causes": Cause,
     "symptoms": Symptom,
     "checks": Check,
+    "frames": Frame,
     "blocks": Block,
     "stages": Stage,
     "small_jobs": SmallJob,
@@ -87,6 +89,7 @@ class Knowledge(BaseModel):
     causes: dict[str, Cause]
     symptoms: dict[str, Symptom]
     checks: dict[str, Check]
+    frames: dict[str, Frame] = {}
     blocks: dict[str, Block]
     stages: dict[str, Stage]
     retired: dict[str, Retired] = {}
@@ -126,6 +129,7 @@ class Knowledge(BaseModel):
             self.findings,
             self.symptoms,
             self.checks,
+            self.frames,
             self.blocks,
             self.sheets,
             self.cautions,

@@ -35,6 +35,8 @@ __all__ = [
     "Example",
     "Finding",
     "Floor",
+    "Frame",
+    "FrameRow",
     "Further",
     "Hazard",
     "Hearing",
@@ -275,7 +277,8 @@ class Symptom(Card):
     ``phrases``: state -> sayings, the healthy state included (a denial in so many words).
     ``ask``: false where riders cannot be expected to know, so that it is only ever heard.
     ``brought_up``: the chance that who comes in with it says so unasked; only for what nobody
-    leaves out, such as the service that he came for.
+    leaves out, such as the service that he came for. ``known``: the chance that a customer who is
+    asked can tell; left out, that of the pack's reporters.
     """
 
     id: Id
@@ -286,11 +289,38 @@ class Symptom(Card):
     phrases: dict[Id, list[Text]]
     customer: Reliability
     ask: bool = True
+    known: Chance | None = None
     brought_up: Chance | None = None
     minutes: float = Field(default=0.4, gt=0, le=10)
     why: str = ""
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
+    source: Id
+
+
+class FrameRow(Card):
+    """One answer of a frame question: the symptom that it reports, its state, its words."""
+
+    symptom: Id
+    state: Id
+    text: Text
+
+
+class Frame(Card):
+    """Symptoms asked in one question: when it shows, after what it began, who worked on it.
+
+    ``rows``: answers that may all be true; what is not named is not so. ``none``: the answer that
+    none of them is so. ``known``: as of a symptom.
+    """
+
+    id: Id
+    name: Text
+    question: Text
+    rows: list[FrameRow] = Field(min_length=2, max_length=9)
+    none: Text
+    known: Chance | None = None
+    minutes: float = Field(default=0.5, gt=0, le=10)
+    why: str = ""
     source: Id
 
 
@@ -342,6 +372,9 @@ class Check(Card):
     and acts that change nothing but meet a hazard. Its cautions follow from it.
     ``needs_bike``: cannot be seen on the device alone.
     ``only_if``: finding -> state; left out once somebody looked and found it milder than that.
+    ``needs``: conditions of device.yaml that must still hold (``as_found``: nothing was let out or
+    pumped). ``known``: the chance that it can be made and read where it is asked for; left out,
+    that of the pack's reporters.
     """
 
     id: Id
@@ -364,6 +397,8 @@ class Check(Card):
     why: str = ""
     applies_when: dict[Id, bool] = {}
     only_if: dict[Id, Id] = {}
+    needs: list[Id] = []
+    known: Chance | None = None
     source: Id
 
 
@@ -540,7 +575,7 @@ class Reporters(Card):
     it was brought up unasked. ``astray``: share of complaints that are about something else or
     heard wrongly throughout. ``in_numbers``: certainty of a mark and a number that were both named.
     ``misread``: chance that a reading is of something else, so that none counts for more against a
-    state.
+    state. ``known``: chance that who is asked can tell, by reporter.
     """
 
     customer: Reliability
@@ -549,6 +584,7 @@ class Reporters(Card):
     astray: float = Field(gt=0, lt=1)
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
+    known: dict[Literal["customer", "counter", "bench"], float] = {}
     source: Id
 
 

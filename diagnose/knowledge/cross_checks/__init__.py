@@ -13,6 +13,11 @@ from diagnose.knowledge.cross_checks.causes import causes_fit, look_alikes_settl
 from diagnose.knowledge.cross_checks.deeds import told_is_done
 from diagnose.knowledge.cross_checks.device import device_fits, words_are_the_devices
 from diagnose.knowledge.cross_checks.findings import findings_fit, seen_with_holds
+from diagnose.knowledge.cross_checks.frames import (
+    conditions_fit,
+    frames_fit,
+    known_are_chances,
+)
 from diagnose.knowledge.cross_checks.names import (
     counts_hold,
     ids_once,
@@ -57,6 +62,9 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     findings_fit,
     seen_with_holds,
     observers_fit,
+    frames_fit,
+    conditions_fit,
+    known_are_chances,
     readings_fit,
     tools_are_known,
     acts_are_shared,

@@ -1,0 +1,61 @@
+"""Frame questions against the symptoms that they ask for, and conditions against the device."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.errors import Problem
+from diagnose.knowledge.cross_checks.common import chance_problem, near
+from diagnose.knowledge.loader import Knowledge, Lines
+
+__all__ = ["conditions_fit", "frames_fit", "known_are_chances"]
+
+
+def frames_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """A frame asks for ill states of symptoms that are asked, and a symptom stands in one frame."""
+    framed: dict[str, str] = {}
+    for ident, frame in knowledge.frames.items():
+        for n, row in enumerate(frame.rows):
+            symptom = knowledge.symptoms.get(row.symptom)
+            where = ("rows", n)
+            if symptom is None or not symptom.ask:
+                what = f"no symptom '{row.symptom}' that a customer is asked for."
+                hint = near(row.symptom, knowledge.symptoms)
+                yield lines.problem("frames", ident, where, what, hint)
+                continue
+            states = knowledge.findings[symptom.observes].states
+            if row.state not in states[1:]:
+                what = f"'{row.state}' is no ill state of {symptom.observes}."
+                hint = near(row.state, states[1:])
+                yield lines.problem("frames", ident, where, what, hint)
+            if framed.setdefault(row.symptom, ident) != ident:
+                what = f"'{row.symptom}' stands in the frame '{framed[row.symptom]}', too."
+                yield lines.problem("frames", ident, where, what, "A symptom has one frame.")
+
+
+def conditions_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """What a check needs is a condition of the device, and what spoils one is an event of it."""
+    device = knowledge.device
+    for name, condition in device.conditions.items():
+        for event in condition.spoiled_by:
+            if event not in device.events:
+                where = ("conditions", name, "spoiled_by")
+                what = f"no event '{event}'."
+                yield lines.problem("device", "", where, what, near(event, device.events))
+    for ident, check in knowledge.checks.items():
+        for need in check.needs:
+            if need not in device.conditions:
+                what = f"no condition '{need}' of the device."
+                hint = near(need, device.conditions)
+                yield lines.problem("checks", ident, ("needs",), what, hint)
+
+
+def known_are_chances(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """How often people can answer is a chance, on cards and of the pack's reporters."""
+    for kind in ("symptoms", "checks", "frames"):
+        for ident, card in getattr(knowledge, kind).items():
+            if card.known is not None and (wrong := chance_problem(knowledge, card.known)):
+                yield lines.problem(kind, ident, ("known",), wrong)
+    for by, chance in knowledge.pack.reporters.known.items():
+        if wrong := chance_problem(knowledge, chance):
+            yield lines.problem("pack", "", ("reporters", "known", by), wrong)
