@@ -42,12 +42,13 @@ from diagnose.job.events import (
 )
 from diagnose.job.job_file import answer_events
 from diagnose.job.state import JobState, fold, undoable
-from diagnose.knowledge.models import Check
+from diagnose.knowledge.models import Check, Frame
 from diagnose.reasoning.chosen_sheet import next_step, openable, sheet_in_hand
-from diagnose.reasoning.options import can_look_at, find_card
+from diagnose.reasoning.open_options import open_symptoms
+from diagnose.reasoning.options import can_look_at, find_card, rows_of
 from diagnose.symptom_graph.routes import check_deed, step_deed
 
-__all__ = ["chosen", "last_reply", "measured"]
+__all__ = ["chosen", "framed", "last_reply", "measured"]
 
 
 def measured(
@@ -138,6 +139,8 @@ def _answered(
     desk: Desk, events: Sequence[Event], ident: str, state: str, stamp: dict[str, Any]
 ) -> list[Event]:
     card = find_card(desk.reasoner.compiled, ident)
+    if isinstance(card, Frame):
+        return framed(desk, events, card, [state], stamp)
     by = card.at if isinstance(card, Check) else "customer"
     answer = Answered(ask=ident, state=state, by=by, **stamp)
     if state == NOT_SURE or not isinstance(card, Check):
@@ -204,6 +207,29 @@ def _stepped(
         if done and after.awaited is None:
             new += ready(after, stamp)
     return new
+
+
+def framed(
+    desk: Desk, events: Sequence[Event], frame: Frame, states: Sequence[str], stamp: dict[str, Any]
+) -> list[Event]:
+    """Events of an answer to a frame question: what was named, and that the rest is not so."""
+    rows = rows_of(frame, open_symptoms(desk.reasoner.view(fold(events)).belief))
+    named = dict(state.split("=") for state in states if "=" in state)
+    asked = dict.fromkeys(row.symptom for row in rows)
+    unknown = NOT_SURE in states
+    return [
+        Answered(
+            ask=ask,
+            state=named.get(ask, NOT_SURE if unknown else _well_of(desk, ask)),
+            by="customer",
+            **stamp,
+        )
+        for ask in asked
+    ]
+
+
+def _well_of(desk: Desk, ask: str) -> str:
+    return desk.reasoner.compiled.states(desk.reasoner.knowledge.symptoms[ask].observes)[0]
 
 
 # the look, and taking back ---------------------------------------------------------------------

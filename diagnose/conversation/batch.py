@@ -25,7 +25,6 @@ from diagnose.job.events import NOT_SURE, Event
 from diagnose.job.measuring import with_unit
 from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
-from diagnose.reasoning.asking_on import told_of_plan
 from diagnose.reasoning.options import find_card
 from diagnose.reasoning.reasoner import View
 from diagnose.symptom_graph.routes import check_deed
@@ -35,8 +34,8 @@ __all__ = ["Result", "check_list", "letter", "read_line", "read_named", "read_on
 #: checks on one list: more than that and somebody loses the thread (a foreman's judgement)
 _MOST = 8
 
-#: what a check must tell of the right plan to be worth a line [bit]
-_LEAST = 0.02
+#: what a check must save, were it free, to be worth a line [share of its price]
+_LEAST = 0.1
 
 #: between two results: a comma in a number is followed by a digit, not by a blank
 _BETWEEN = re.compile(r"\s*;\s*|\s*,\s+(?=\d+\s)")
@@ -62,13 +61,16 @@ def letter(number: int) -> str:
 
 
 def worth_doing(view: View) -> list[str]:
-    """Questions and checks that still tell of the right plan, best for its price first."""
-    if not view.advice.options:
+    """Questions and checks that still tell something, best first."""
+    options, outlook = view.advice.options, view.advice.outlook
+    if not options:
         return []
-    told, prices = told_of_plan(view.decision, view.advice.options)
-    worth = told / (prices + 1.0)
-    order = [int(n) for n in np.argsort(-worth, kind="stable")]
-    best = [view.advice.options[n].id for n in order if told[n] >= _LEAST]
+    now = min(outlook.stop_cost, float(outlook.values.min()))
+    prices = np.array([option.whole_price for option in options])
+    # What an option saves over the best course, were it free, is what it tells.
+    tells = now - (outlook.values - prices) >= _LEAST * prices
+    order = np.argsort(outlook.values, kind="stable")
+    best = [options[n].id for n in order.tolist() if tells[n]]
     first = view.advice.step
     return best if first is None else [first, *(ident for ident in best if ident != first)]
 

@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from diagnose.conversation.answers import chosen, last_reply, measured
+from diagnose.conversation.answers import chosen, framed, last_reply, measured
 from diagnose.conversation.batch import Result, check_list
 from diagnose.conversation.closing import closing_prompt, closing_reply, is_closing
 from diagnose.conversation.endings import closed, decide, first_words, told, told_reply
@@ -24,6 +24,7 @@ from diagnose.conversation.guarding import Desk, other_key, read_whole, signed, 
 from diagnose.conversation.prompts import (
     COMMANDS,
     COMPLAINT,
+    MORE,
     SUPERVISOR,
     TOLD,
     UNDERSTOOD,
@@ -32,7 +33,14 @@ from diagnose.conversation.prompts import (
 from diagnose.conversation.questions import advised, ask, look
 from diagnose.conversation.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.conversation.sheet_steps import sheet_step
-from diagnose.conversation.understanding import chosen_readings, corrected, main, understood
+from diagnose.conversation.understanding import (
+    chosen_readings,
+    corrected,
+    main,
+    more,
+    told_more,
+    understood,
+)
 from diagnose.errors import InputError
 from diagnose.job.agreement import untold
 from diagnose.job.events import (
@@ -40,6 +48,7 @@ from diagnose.job.events import (
     Booked,
     Complained,
     Event,
+    MoreLeft,
     NoteLeft,
     Skipped,
     Withdrawn,
@@ -49,6 +58,7 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
+from diagnose.reasoning.open_options import asked_for_more
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -115,11 +125,19 @@ class Conversation:
             return understood(view)
         if not view.belief.items and not job.choices.words_left:
             return main(self._desk)
+        if self._more_to_tell(job, view):
+            return more(self._desk)
         prompt = look(self._desk, job)
         if prompt is not None:
             return prompt
         ident = advised(self._desk, view)
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
+
+    def _more_to_tell(self, job: JobState, view: View) -> bool:
+        """The open question comes before the first one of which the customer knows the answer."""
+        checks = self.reasoner.knowledge.checks
+        step = view.advice.step
+        return step is not None and step not in checks and not asked_for_more(job)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
         stage = sheet_in_hand(self.reasoner, job)
@@ -197,11 +215,17 @@ class Conversation:
         if is_closing(prompt.id):
             stamp = {"time": time, "person": person}
             return closing_reply(self._desk, events, prompt, value, stamp)
+        if prompt.id == MORE:
+            return told_more(self._desk, str(value), {"time": time, "person": person})
         if prompt.id == TOLD:
             return told_reply(events, str(value), time, person)
         if prompt.id == UNDERSTOOD and isinstance(value, (list, tuple)):
             states = [prompt.named(one).state for one in value]
             return chosen_readings(self._desk, events, states, {"time": time, "person": person})
+        frame = self.reasoner.knowledge.frames.get(prompt.id)
+        if frame is not None and isinstance(value, (list, tuple)):
+            states = [prompt.named(one).state for one in value]
+            return framed(self._desk, events, frame, states, {"time": time, "person": person})
         if prompt.kind == "text":
             text = str(value).strip()
             if not text:
@@ -261,6 +285,8 @@ class Conversation:
             return [NoteLeft(**stamp) if prompt.id == TOLD else Skipped(ask=prompt.id, **stamp)]
         if name == "book":
             return [Booked(**stamp)]
+        if name == "not_sure" and prompt.id == MORE:
+            return [MoreLeft(**stamp)]
         if name == "not_sure":
             return chosen(self._desk, events, prompt, NOT_SURE, time, person)
         return []

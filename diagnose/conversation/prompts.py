@@ -26,6 +26,7 @@ __all__ = [
     "FOUND",
     "LOOK",
     "MAIN",
+    "MORE",
     "NOTHING",
     "OTHER",
     "READY",
@@ -49,7 +50,8 @@ COMMANDS: dict[str, str] = {
     "leave": "save and leave",
 }
 
-COMPLAINT, MAIN, UNDERSTOOD, LOOK = "complaint", "main_complaint", "understood", "five_places"
+COMPLAINT, MAIN, UNDERSTOOD = "complaint", "main_complaint", "understood"
+MORE, LOOK = "anything_else", "five_places"
 DECIDE, FOUND, TOLD = "decide", "found", "told"
 
 #: what the ids of prompts about a stage, a check or a step begin with

@@ -10,7 +10,7 @@ from diagnose.knowledge.models import Check
 from diagnose.reasoning.judgement import AnswerLine, CautionLine
 from diagnose.reasoning.options import can_look_at, find_card
 from diagnose.reasoning.reasoner import View
-from diagnose.reasoning.said_step import step_of
+from diagnose.reasoning.said_step import step_of, worth
 from diagnose.symptom_graph.routes import check_deed, deed_of
 
 __all__ = ["advised", "ask", "look"]
@@ -64,8 +64,7 @@ def look(desk: Desk, job: JobState) -> Prompt | None:
 def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     """A symptom or check, or what stands before the check."""
     card = find_card(desk.reasoner.compiled, ident)
-    worth = f"it saves about {view.advice.outlook.saving:.1f} {desk.reasoner.money.currency}"
-    step = step_of(view.belief, ident, worth)
+    step = step_of(view.belief, ident, worth(view.advice, ident))
     commands = ["not_sure", "back", "why", "skip", "safety"]
     commands += ["book", "words"] if view.job.at == "counter" else []
     commands.append("leave")

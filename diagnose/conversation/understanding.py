@@ -15,12 +15,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from diagnose.conversation.guarding import Desk
-from diagnose.conversation.prompts import MAIN, UNDERSTOOD, Prompt, keyed
+from diagnose.conversation.prompts import MAIN, MORE, UNDERSTOOD, Prompt, keyed
 from diagnose.errors import InputError
 from diagnose.job.events import (
     NOT_SURE,
     Answered,
+    Complained,
     Event,
+    MoreLeft,
     Struck,
     Understood,
     Withdrawn,
@@ -32,13 +34,26 @@ from diagnose.reasoning.hearing import heard_lines
 from diagnose.reasoning.judgement import HeardLine
 from diagnose.reasoning.reasoner import View
 
-__all__ = ["MEANT", "STRUCK", "chosen_readings", "corrected", "main", "said_so", "understood"]
+__all__ = [
+    "MEANT",
+    "STRUCK",
+    "chosen_readings",
+    "corrected",
+    "main",
+    "more",
+    "said_so",
+    "told_more",
+    "understood",
+]
 
 #: wishes of a correction besides a state: it was not said, or it was
 STRUCK, MEANT = "struck", "meant"
 
 #: main complaints that are offered: as many as have a key of one digit
 _MOST = 9
+
+#: what a reply without words to the open question says
+NO_MORE = "Nothing else"
 
 #: state of the answer that none of the readings in doubt was meant
 _NONE = "none"
@@ -69,6 +84,26 @@ def understood(view: View) -> Prompt:
         commands=("back", "why", "safety", "book", "words", "leave"),
         default=_NONE,
     )
+
+
+def more(desk: Desk) -> Prompt:
+    """The open question: what people know and would say freely comes out by no other."""
+    return Prompt(
+        "text",
+        MORE,
+        "Anything else it does, or that was done to it lately?",
+        why="What the customer tells unasked spares the questions for it.",
+        commands=("not_sure", "back", "why", "safety", "book", "words", "leave"),
+        minutes=0.4,
+        default=NO_MORE,
+    )
+
+
+def told_more(desk: Desk, text: str, stamp: dict[str, Any]) -> list[Event]:
+    """Events of a reply to the open question: more words, or that there are none."""
+    bare = text.strip().strip(".!").casefold()
+    silent = {NO_MORE.casefold(), "", *map(str.casefold, desk.reasoner.knowledge.lexicon.no_more)}
+    return [MoreLeft(**stamp) if bare in silent else Complained(text=text.strip(), **stamp)]
 
 
 def said_so(

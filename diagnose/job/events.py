@@ -41,6 +41,7 @@ __all__ = [
     "Judged",
     "LookLeft",
     "Measured",
+    "MoreLeft",
     "NoteLeft",
     "Noted",
     "Opened",
@@ -180,6 +181,12 @@ class WordsLeft(_Event):
     """Words that were not understood are left as they are: no main complaint comes near them."""
 
     kind: Literal["words_left"] = "words_left"
+
+
+class MoreLeft(_Event):
+    """Who was asked what else there is said nothing more."""
+
+    kind: Literal["more_left"] = "more_left"
 
 
 class NoteLeft(_Event):
@@ -397,6 +404,7 @@ Event = Annotated[
     | Skipped
     | LookLeft
     | WordsLeft
+    | MoreLeft
     | NoteLeft
     | Struck
     | Withdrawn

@@ -46,6 +46,7 @@ from diagnose.job.events import (
     Judged,
     LookLeft,
     Measured,
+    MoreLeft,
     Noted,
     NoteLeft,
     Opened,
@@ -124,7 +125,7 @@ class Choices:
     that may open the shock. ``first_halves``, ``second_halves``: checks of which this half is read
     now. ``gone_on``: checks that sleep while others go on. ``ending``: what was said so far at
     the end of the job; None: it is not being closed. ``look_left``, ``words_left``,
-    ``note_left``: see the events.
+    ``more_left``, ``note_left``: see the events.
     """
 
     sheets: tuple[str, ...] = ()
@@ -135,6 +136,7 @@ class Choices:
     ending: Ending | None = None
     look_left: bool = False
     words_left: bool = False
+    more_left: bool = False
     note_left: bool = False
 
     @property
@@ -265,7 +267,7 @@ def undoable(events: Iterable[Event]) -> int | None:
     kinds = (
         Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood,
         SheetChosen, CheckReadied, FirstHalfChosen, SecondHalfChosen, WentOn, ClosingBegun,
-        ClosingNoted, LookLeft, WordsLeft, NoteLeft,
+        ClosingNoted, LookLeft, WordsLeft, MoreLeft, NoteLeft,
     )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
@@ -383,6 +385,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             return _choose(state, look_left=True)
         case WordsLeft():
             return _choose(state, words_left=True)
+        case MoreLeft():
+            return _choose(state, more_left=True)
         case NoteLeft():
             return _choose(state, note_left=True)
         case Acknowledged():

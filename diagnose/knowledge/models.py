@@ -31,6 +31,7 @@ __all__ = [
     "Check",
     "Consequence",
     "Context",
+    "EachDesk",
     "Economics",
     "Example",
     "Finding",
@@ -584,7 +585,7 @@ class Reporters(Card):
     astray: float = Field(gt=0, lt=1)
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
-    known: dict[Literal["customer", "counter", "bench"], float] = {}
+    known: dict[Id, float] = {}
     source: Id
 
 
@@ -606,16 +607,43 @@ class OverMaximum(Card):
     state: Id
 
 
+class EachDesk(Card):
+    """A number of each desk."""
+
+    counter: float = Field(ge=0)
+    bench: float = Field(ge=0)
+
+    def at(self, desk: str) -> float:
+        """That of the counter or of the bench."""
+        return self.counter if desk == "counter" else self.bench
+
+
 class Economics(Card):
-    """Money and time of the default shop; a shop's own settings override it."""
+    """What time and wrong calls cost the default shop; a shop's own settings override it.
+
+    In ``currency``; rates for each minute. ``comeback``: paid work did not cure it. ``sent_home``:
+    nothing was done, and it comes back. ``failed_in_shop``: a small job's own proof shows that it
+    did not do. ``needless_opening``: what nothing called for was opened. ``requote``: the customer
+    was told a plan that the bench corrects. ``ride_on_stop`` .. ``stop_for_nothing``: a verdict of
+    the counter about the ride, and how it really was. ``interruption``: what one more question
+    costs beside its minutes, where it is asked. ``patience``: questions after which none is asked.
+    """
 
     currency: str
     rate_per_minute: float = Field(gt=0)
     counter_rate_per_minute: float = Field(gt=0)
     comeback: float = Field(gt=0)
-    needless_opening: float = Field(ge=0)
+    sent_home: float = Field(ge=0)
     failed_in_shop: float = Field(ge=0)
+    needless_opening: float = Field(ge=0)
     requote: float = Field(gt=0)
+    ride_on_stop: float = Field(ge=0)
+    gently_on_stop: float = Field(ge=0)
+    ride_on_gently: float = Field(ge=0)
+    gently_for_nothing: float = Field(ge=0)
+    stop_for_nothing: float = Field(ge=0)
+    interruption: EachDesk
+    patience: EachDesk
     source: Id
 
 
@@ -672,9 +700,10 @@ class Lexicon(Card):
 
     ``beside``: what people say besides their complaint, so that it is not taken for one.
     ``limit_words``: what makes a number the marked maximum; ``not_set``: words after a number that
-    make it no pressure.
+    make it no pressure. ``no_more``: how people say that there is nothing more to tell.
     """
 
+    no_more: list[Text] = []
     beside: list[Text] = []
     limit_words: list[Text] = []
     not_set: list[Text] = []

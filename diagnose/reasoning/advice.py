@@ -2,8 +2,8 @@
 
 Rules
 -----
-- What decides the ride or settles a sign comes first; then what saves more than it costs; then what
-  still tells of the right plan (`coming_first`, `weighing`, `asking_on`).
+- What decides the ride or settles a sign comes first (`coming_first`); then what saves more than it
+  costs (`weighing`), else nothing.
 - An adviser is a function from a decision to an advice, so that others may advise otherwise: with
   other options open, or not at all.
 """
@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.reasoning.asking_on import ask_on
+from diagnose.belief.compiled import UNLISTED
 from diagnose.reasoning.coming_first import deciding, probe
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.open_options import open_now
@@ -27,6 +27,9 @@ __all__ = ["Advice", "Adviser", "Change", "advise_nothing", "advise_step", "firs
 
 #: chance from which an answer is named that would change the plan
 _LIKELY = 0.05
+
+#: likely causes among which it is said which two a question tells apart
+_TOLD = 8
 
 
 @dataclass(frozen=True)
@@ -60,11 +63,9 @@ class Advice:
         decision, model = self.decision, self.decision.prepared.cost_model
         listed = decision.belief.hypotheses
         costs = model.costs(listed.present)
-        compiled = decision.prepared.compiled
         changes = []
         for option in self.options:
-            states = compiled.states(option.finding)
-            for a in range(option.outcomes.shape[1]):
+            for a, state in enumerate(option.answers[:-1]):
                 branch = listed.weights * option.outcomes[:, a]
                 if float(branch.sum()) < _LIKELY:
                     continue
@@ -75,8 +76,33 @@ class Advice:
                 if decision.belief.job.at == "counter":
                     best = model.sized(best, branch @ model.rights(listed.present))
                 saves = float(after[decision.place] - after[best])
-                changes.append(Change(option.id, states[a], model.plans[best].sheets, saves))
+                changes.append(Change(option.id, state, model.plans[best].sheets, saves))
         return changes
+
+    def tells(self, ident: str) -> tuple[str, str] | None:
+        """The two likely causes that an open question or check tells apart best, or None.
+
+        The likelier both are, and the more their answers differ, the better.
+        """
+        option = next((option for option in self.options if option.id == ident), None)
+        if option is None:
+            return None
+        listed = self.decision.belief.hypotheses
+        shares = listed.weights @ listed.present
+        likely = [int(n) for n in np.argsort(-shares, kind="stable")[:_TOLD] if shares[n] > 0.0]
+        answers = {
+            n: (listed.weights * listed.present[:, n]) @ option.outcomes / shares[n] for n in likely
+        }
+        pairs = [
+            (float(shares[a] * shares[b] * np.abs(answers[a] - answers[b]).sum()), a, b)
+            for place, a in enumerate(likely)
+            for b in likely[place + 1 :]
+        ]
+        if not pairs or max(pairs)[0] <= 0.0:
+            return None
+        _, a, b = max(pairs)
+        causes = self.decision.prepared.compiled.causes
+        return (causes[a], causes[b]) if UNLISTED not in (causes[a], causes[b]) else None
 
 
 Adviser = Callable[[Decision], Advice]
@@ -98,8 +124,6 @@ def first_of(decision: Decision, options: Sequence[Option], outlook: Outlook) ->
     belief = decision.belief
     ids = [option.id for option in options]
     step = None if outlook.option is None else ids[outlook.option]
-    if step is None:
-        step = ask_on(decision, options)
     if belief.job.at == "counter":
         step = deciding(belief, ids) or step
     elif belief.floors:

@@ -1,4 +1,10 @@
-"""Which questions and checks are open now, as options of the look-ahead."""
+"""Which questions and checks are open now, as options of the look-ahead.
+
+Rules
+-----
+- After so many questions as the shop's patience goes (`Economics.patience`) none is open, but what
+  settles a sign.
+"""
 
 from __future__ import annotations
 
@@ -6,13 +12,20 @@ from dataclasses import replace
 
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Check, Symptom
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.floors import forbidding, same_thing
 from diagnose.reasoning.options import candidates, options_for
 from diagnose.strategy.lookahead import Option
-from diagnose.strategy.policy import COUNTER_QUESTIONS
 
-__all__ = ["asked_at_counter", "open_at", "open_now"]
+__all__ = [
+    "asked_at_bench",
+    "asked_at_counter",
+    "asked_for_more",
+    "open_at",
+    "open_now",
+    "open_symptoms",
+]
 
 
 def asked_at_counter(knowledge: Knowledge, job: JobState) -> int:
@@ -25,18 +38,33 @@ def asked_at_counter(knowledge: Knowledge, job: JobState) -> int:
 
     asked = {ask for ask, _ in job.reports if counts(ask)}
     asked |= {a for a in job.unsure | set(job.skipped) if a not in look}
+    framed = {row.symptom: frame.id for frame in knowledge.frames.values() for row in frame.rows}
+    asked = {framed.get(ask, ask) for ask in asked}
     looked = job.choices.look_left or any(ask in look for ask, _ in job.reports)
-    return len(asked) + looked + job.choices.words_left
+    return len(asked) + looked + job.choices.words_left + asked_for_more(job)
+
+
+def asked_for_more(job: JobState) -> bool:
+    """The customer was asked what else there is, or went on by himself."""
+    return job.choices.more_left or len(job.said) > 1
+
+
+def asked_at_bench(knowledge: Knowledge, job: JobState) -> int:
+    """How many checks the bench made or tried to make."""
+    tried = {ask for ask, by in job.reports if by == "bench"} | job.unsure | set(job.skipped)
+    checks = knowledge.checks
+    return sum(ask in checks and checks[ask].at == "bench" for ask in tried)
 
 
 def open_now(belief: Belief) -> list[Option]:
     """What may be asked or done where the job is."""
-    job = belief.job
-    if job.at == "counter" and (
-        asked_at_counter(belief.prepared.knowledge, job) >= COUNTER_QUESTIONS
-    ):
-        return []
-    return open_at(belief, job.at)
+    job, knowledge = belief.job, belief.prepared.knowledge
+    asked = (asked_at_counter if job.at == "counter" else asked_at_bench)(knowledge, job)
+    options = open_at(belief, job.at)
+    if asked < belief.prepared.money.patience.at(job.at):
+        return options
+    settling = {check for floor in belief.floors for check in floor.lifts}
+    return [option for option in options if option.id in settling] if job.at == "bench" else []
 
 
 def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
@@ -44,8 +72,31 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
 
     ``gated``: what is forbidden now is left out.
     """
-    prepared = belief.prepared
-    knowledge, job = prepared.knowledge, replace(belief.job, at=at)
+    prepared, job = belief.prepared, replace(belief.job, at=at)
+    return options_for(
+        prepared.compiled,
+        _cards(belief, job, gated),
+        belief.hypotheses,
+        belief.evidence,
+        job,
+        prepared.money,
+        _spoken(belief),
+    )
+
+
+def open_symptoms(belief: Belief) -> set[str]:
+    """Symptoms of which the customer said nothing yet, and may be asked for."""
+    cards = _cards(belief, replace(belief.job, at="counter"), gated=True)
+    spoken = _spoken(belief)
+    return {c.id for c in cards if isinstance(c, Symptom) and c.observes not in spoken}
+
+
+def _spoken(belief: Belief) -> set[str]:
+    return {item.finding for item in belief.items if item.by == "customer"}
+
+
+def _cards(belief: Belief, job: JobState, gated: bool) -> list[Symptom | Check]:
+    prepared, knowledge = belief.prepared, belief.prepared.knowledge
     trapped: set[str] | None = None
     signs = belief.signs if gated else []
     if signs:
@@ -54,7 +105,7 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
         trapped |= {
             c.id for c in knowledge.checks.values() if c.at == "bench" and c.observes in found
         }
-    cards = candidates(
+    return candidates(
         prepared.compiled,
         job,
         belief.items,
@@ -62,7 +113,4 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
         trapped=trapped,
         fill=not gated or not forbidding(belief.floors, "fill"),
         shop_has=prepared.shop_has,
-    )
-    return options_for(
-        prepared.compiled, cards, belief.hypotheses, belief.evidence, job, prepared.money
     )

@@ -12,7 +12,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -21,33 +21,64 @@ from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Evidence, Floats
 from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState
-from diagnose.knowledge.models import Check, Economics, Symptom
+from diagnose.knowledge.models import (
+    NOT_SURE,
+    NOTHING,
+    Check,
+    Economics,
+    Frame,
+    FrameRow,
+    Symptom,
+)
 from diagnose.reasoning.evidence import Item
 from diagnose.strategy.lookahead import Option
-from diagnose.strategy.policy import ASK_COST, TRUSTED
+from diagnose.strategy.policy import USUAL
 from diagnose.symptom_graph.cautions import hazards_met
 
-__all__ = ["answered_share", "can_look_at", "candidates", "find_card", "options_for"]
+__all__ = [
+    "Asked",
+    "answers",
+    "can_look_at",
+    "candidates",
+    "find_card",
+    "options_for",
+    "rows_of",
+    "with_not_sure",
+]
+
+#: whatever is asked, looked at or measured
+Asked = Symptom | Check | Frame
 
 _CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
 
 
-def answered_share(compiled: Compiled, job: JobState) -> float:
-    """How often a question of this desk is likely to be answered, 0..1, by the answers so far.
+def answers(compiled: Compiled, card: Asked, by: str, job: JobState) -> float:
+    """Chance, 0..1, that who is asked can answer this one, or make this check here.
 
-    'Not sure' costs its minutes and tells nothing; who could not say five times will hardly be
-    asked a sixth time for a little.
+    What the card says is the usual; who could not say five times will hardly know the sixth.
     """
-    bench = job.at == "bench"
-    checks = compiled.knowledge.checks
+    checks, bench = compiled.knowledge.checks, job.at == "bench"
 
     def here(ask: str) -> bool:
         return (ask in checks and checks[ask].at == "bench") == bench
 
-    unsure = sum(here(ask) for ask in job.unsure | set(job.skipped))
-    unsure += 0 if bench else job.choices.unanswered
-    known = sum(here(ask) for ask, _ in job.reports)
-    return (known + TRUSTED) / (known + unsure + TRUSTED)
+    unknown = [ask for ask in job.unsure | set(job.skipped) if here(ask)]
+    told = {ask for ask, _ in job.reports if here(ask)}
+    asked = [compiled.knowledge.symptoms.get(ask) or checks.get(ask) for ask in {*told, *unknown}]
+    expected = sum(usually(compiled, c, _who(c)) for c in asked if c is not None)
+    expected += 0 if bench else job.choices.unanswered
+    share = usually(compiled, card, by) * (USUAL + len(told)) / (USUAL + expected)
+    return min(share, 0.99)
+
+
+def usually(compiled: Compiled, card: Asked, by: str) -> float:
+    """Chance that people can answer this card, as it says itself, else the pack of its reporter."""
+    knowledge = compiled.knowledge
+    return knowledge.chance(card.known or knowledge.pack.reporters.known.get(by, 1.0))
+
+
+def _who(card: Asked) -> str:
+    return card.at if isinstance(card, Check) else "customer"
 
 
 def can_look_at(check: Check, job: JobState) -> bool:
@@ -57,10 +88,16 @@ def can_look_at(check: Check, job: JobState) -> bool:
     return job.channel == "bike_here" or not check.needs_bike
 
 
-def find_card(compiled: Compiled, ident: str) -> Symptom | Check:
-    """The symptom or check with this id; KeyError if there is none."""
+def find_card(compiled: Compiled, ident: str) -> Asked:
+    """The symptom, check or frame question with this id; KeyError if there is none."""
     knowledge = compiled.knowledge
-    return knowledge.symptoms[ident] if ident in knowledge.symptoms else knowledge.checks[ident]
+    cards: dict[str, Asked] = {**knowledge.symptoms, **knowledge.checks, **knowledge.frames}
+    return cards[ident]
+
+
+def rows_of(frame: Frame, open_symptoms: Collection[str]) -> list[FrameRow]:
+    """The answers of a frame question that are still open."""
+    return [row for row in frame.rows if row.symptom in open_symptoms]
 
 
 def candidates(
@@ -83,13 +120,8 @@ def candidates(
     """
     knowledge = compiled.knowledge
     items = list(items)
-    # What decides the ride is asked however plainly it was heard, if no more was heard than that.
-    vague = {(floor.until_asked, floor.at_least) for floor in knowledge.floors}
-    told = {
-        i.finding
-        for i in items
-        if i.by == "customer" and (not i.words or (i.finding, i.state) not in vague)
-    }
+    # What was only heard may be asked: an answer says it more surely, and how much of it.
+    told = {i.finding for i in items if i.by == "customer" and not i.words}
     seen = {i.finding for i in items if i.by != "customer"}
     done, device = job.dealt_with, knowledge.device
     floored = {floor.finding for floor in knowledge.floors}
@@ -158,25 +190,65 @@ def options_for(
     evidence: Evidence,
     job: JobState,
     money: Economics,
+    spoken: Collection[str] = (),
 ) -> list[Option]:
     """Options with prices [currency] and the chance of each answer in each fault set.
 
-    The price is that of an answer: one that is often not known is paid for more than once.
+    Symptoms that a frame question asks for are open in that question and by themselves.
+    ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
     """
-    share = answered_share(compiled, job)
+    cards = list(cards)
     rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute
+    interruption = money.interruption.at(job.at)
     result = []
     for card in cards:
-        by = "customer" if isinstance(card, Symptom) else card.at
+        by = _who(card)
         chances = state_chances(compiled, card.observes, hypotheses, evidence)
         table = report_table(compiled.knowledge, card, by)
-        minutes = card.minutes + (ASK_COST if job.at == "counter" else 0.0)
+        outcomes = with_not_sure(chances @ table, answers(compiled, card, by, job))
         act = card.act if isinstance(card, Check) else None
         act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0
+        price = card.minutes * rate + interruption
+        names = (*compiled.states(card.observes), NOT_SURE)
         result.append(
-            Option(card.id, minutes * rate / share, chances @ table, card.observes, act, act_price)
+            Option(card.id, price, outcomes, card.observes, act, act_price, answers=names)
         )
+    alone = {option.id: option for option in result if option.finding not in spoken}
+    for frame in compiled.knowledge.frames.values() if job.at == "counter" else ():
+        rows = rows_of(frame, alone)
+        if len({row.symptom for row in rows}) > 1:
+            known = answers(compiled, frame, "customer", job)
+            price = frame.minutes * rate + interruption
+            result.append(_framed(frame, rows, alone, price, known))
     return result
+
+
+def with_not_sure(outcomes: Floats, known: float) -> Floats:
+    """(sets, answers + 1) the same answers where they are known, and 'not sure' for the rest."""
+    unknown = np.full((len(outcomes), 1), 1.0 - known)
+    return np.hstack([known * outcomes, unknown])
+
+
+def _framed(
+    frame: Frame, rows: Sequence[FrameRow], alone: Mapping[str, Option], price: float, known: float
+) -> Option:
+    """A frame question as an option: none of its rows, or the one that is named first.
+
+    A row is named as often as its symptom would be reported if it were asked for by itself; what
+    several rows together tell beyond the first is left out.
+    """
+    chances = []
+    for row in rows:
+        option = alone[row.symptom]
+        told = option.outcomes[:, :-1] / option.outcomes[:, :-1].sum(axis=1, keepdims=True)
+        chances.append(told[:, option.answers.index(row.state)])
+    each = np.stack(chances, axis=1)
+    nothing = np.prod(1.0 - each, axis=1, keepdims=True)
+    named = each / np.maximum(each.sum(axis=1, keepdims=True), 1e-300) * (1.0 - nothing)
+    names = (NOTHING, *(f"{row.symptom}={row.state}" for row in rows), NOT_SURE)
+    findings = tuple(dict.fromkeys(alone[row.symptom].finding for row in rows))
+    outcomes = with_not_sure(np.hstack([nothing, named]), known)
+    return Option(frame.id, price, outcomes, findings[0], about=findings[1:], answers=names)
 
 
 def state_chances(

@@ -15,7 +15,7 @@ from diagnose.job.measuring import Measure, measure_check
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import HISTORY
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Economics, Symptom
+from diagnose.knowledge.models import Check, Economics, Frame, Symptom
 from diagnose.reasoning.options import find_card
 from diagnose.reasoning.over_maximum import with_maximum
 from diagnose.remembered import Remembered
@@ -106,7 +106,10 @@ class Prepared:
         return {name: sorted(places) for name, places in rows.items()}
 
     def card(self, ident: str) -> Symptom | Check:
-        return find_card(self.compiled, ident)
+        """The symptom or check with this id; KeyError if there is none."""
+        card = find_card(self.compiled, ident)
+        assert not isinstance(card, Frame), "a frame question reports nothing itself"
+        return card
 
     def hear(self, job: JobState) -> Understanding:
         """What the customer's words say, the shock's history included."""

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from diagnose.job.measuring import wanted_readings
-from diagnose.knowledge.models import Check
+from diagnose.knowledge.models import NOTHING, Check, Frame
 from diagnose.reasoning.advice import Advice
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.lines import AnswerLine, NextStep, ReadingLine, caution_lines
-from diagnose.reasoning.options import find_card
+from diagnose.reasoning.open_options import open_symptoms
+from diagnose.reasoning.options import Asked, find_card, rows_of
 from diagnose.symptom_graph.cautions import required_cautions
 
-__all__ = ["changes", "next_step", "step_of"]
+__all__ = ["changes", "next_step", "step_of", "worth"]
 
 #: changes of the plan that are named
 _NAMED = 3
@@ -24,7 +25,7 @@ def next_step(advice: Advice) -> NextStep:
     if job.closed is not None:
         return NextStep(kind="done", why="the job is closed")
     if advice.step is not None and not job.booked:
-        return step_of(belief, advice.step, _worth(advice))
+        return step_of(belief, advice.step, worth(advice, advice.step))
     if job.at == "counter":
         if decision.sure_enough and not job.booked and _opens_nothing(decision):
             return NextStep(kind="done", why="no question would change the call")
@@ -47,19 +48,25 @@ def _opens_nothing(decision: Decision) -> bool:
     return not any(stages[stage].opens for stage in decision.plan.stages)
 
 
-def _worth(advice: Advice) -> str:
-    money = advice.decision.prepared.money.currency
-    return f"saves about {advice.outlook.saving:.1f} {money} of wrong work on average"
+def worth(advice: Advice, ident: str) -> str:
+    """What a question or check is for: the two suspects that it tells apart; empty: no two."""
+    pair = advice.tells(ident)
+    if pair is None:
+        return ""
+    causes = advice.decision.prepared.knowledge.causes
+    return f"Tells '{causes[pair[0]].name}' from '{causes[pair[1]].name}'."
 
 
 def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
     """A question or check as a step, cautions first."""
     card = find_card(belief.prepared.compiled, ident)
+    why = " ".join(x for x in (card.why, worth) if x)
+    if isinstance(card, Frame):
+        return _framed(belief, card, why)
     answers = [
         AnswerLine(key=str(n), state=a.state, text=a.text, means=a.means)
         for n, a in enumerate(card.answers, 1)
     ]
-    why = " ".join(x for x in (card.why, f"({worth})" if worth else "") if x)
     if not isinstance(card, Check):
         return NextStep(
             kind="ask",
@@ -88,6 +95,23 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
     )
 
 
+def _framed(belief: Belief, frame: Frame, why: str) -> NextStep:
+    """A frame question: none of it, or any of what is still open."""
+    rows = rows_of(frame, open_symptoms(belief))
+    texts = [(NOTHING, frame.none), *((f"{row.symptom}={row.state}", row.text) for row in rows)]
+    return NextStep(
+        kind="ask",
+        id=frame.id,
+        question=frame.question,
+        answers=[
+            AnswerLine(key=str(n), state=state, text=text)
+            for n, (state, text) in enumerate(texts, 1)
+        ],
+        why=why,
+        minutes=frame.minutes,
+    )
+
+
 def changes(advice: Advice) -> list[str]:
     """The answers that would change the plan most, each with the plan that it brings."""
     prepared, decision = advice.decision.prepared, advice.decision
@@ -96,8 +120,15 @@ def changes(advice: Advice) -> list[str]:
     rows = []
     for change in advice.would_change:
         card = find_card(prepared.compiled, change.ask)
-        text = next((x.text for x in card.answers if x.state == change.state), change.state)
+        text = _answer_text(card, change.state)
         plan = " + ".join(prepared.knowledge.sheets[named.get(s, s)].name for s in change.sheets)
         rows.append((change.saves, f"{card.name}: {text} -> {plan}"))
     rows.sort(key=lambda row: (-row[0], row[1]))
     return [text for _, text in rows[:_NAMED]]
+
+
+def _answer_text(card: Asked, state: str) -> str:
+    if isinstance(card, Frame):
+        rows = {f"{row.symptom}={row.state}": row.text for row in card.rows}
+        return rows.get(state, card.none)
+    return next((answer.text for answer in card.answers if answer.state == state), state)

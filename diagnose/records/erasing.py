@@ -62,6 +62,7 @@ PLAIN_KINDS = frozenset(
         "went_on",
         "withdrawn",
         "words_left",
+        "more_left",
     }
 )
 

@@ -23,7 +23,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from diagnose.errors import InputError, Problem
 from diagnose.job.gate import SUPERVISE, House, Roles
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Economics
+from diagnose.knowledge.models import EachDesk, Economics
 from diagnose.knowledge.yaml_lines import Document, read_yaml
 from diagnose.nearest import nearest
 from diagnose.shop.rights import held, read
@@ -55,9 +55,17 @@ class Money(_Part):
     rate_per_minute: Annotated[float, Field(gt=0)] | None = None
     counter_rate_per_minute: Annotated[float, Field(gt=0)] | None = None
     comeback: Annotated[float, Field(gt=0)] | None = None
-    needless_opening: Annotated[float, Field(ge=0)] | None = None
+    sent_home: Annotated[float, Field(ge=0)] | None = None
     failed_in_shop: Annotated[float, Field(ge=0)] | None = None
+    needless_opening: Annotated[float, Field(ge=0)] | None = None
     requote: Annotated[float, Field(gt=0)] | None = None
+    ride_on_stop: Annotated[float, Field(ge=0)] | None = None
+    gently_on_stop: Annotated[float, Field(ge=0)] | None = None
+    ride_on_gently: Annotated[float, Field(ge=0)] | None = None
+    gently_for_nothing: Annotated[float, Field(ge=0)] | None = None
+    stop_for_nothing: Annotated[float, Field(ge=0)] | None = None
+    interruption: EachDesk | None = None
+    patience: EachDesk | None = None
 
 
 class Shop(_Part):

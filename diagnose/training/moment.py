@@ -12,7 +12,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -70,9 +70,10 @@ def advise_both_rooms(decision: Decision) -> Advice:
     costs = prepared.cost_model.costs(listed.present)
     acts = acts_done(prepared.knowledge, decision.belief.job)
     situation = Situation(listed.weights, (costs,), tuple(options), acts)
-    stop = float((listed.weights @ costs).min())
-    least = _WHISKER * tolerance(prepared.money, stop)
-    return first_of(decision, options, advise(situation, steps=2, least=least))
+    outlook = advise(situation, ahead=2)
+    if outlook.saving <= _WHISKER * tolerance(prepared.money, outlook.stop_cost):
+        outlook = replace(outlook, option=None)
+    return first_of(decision, options, outlook)
 
 
 def _both_rooms(belief: Belief, *, gated: bool = True) -> list[Option]:

@@ -23,9 +23,9 @@ from tests.strategy.optimum import Cutter, cost_of
 
 #: what each policy asks of the lookahead; the last leaves all of it to the program
 POLICIES: dict[str, dict[str, Any]] = {
-    "one step": {"steps": 1, "alike": 0.0},
-    "two steps": {"steps": 2, "alike": 0.0},
-    "three steps": {"steps": 3, "alike": 0.0},
+    "one step": {"ahead": 1},
+    "two steps": {"ahead": 2},
+    "four steps": {"ahead": 4},
     "shipped": {},
 }
 

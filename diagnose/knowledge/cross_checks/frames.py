@@ -10,6 +10,8 @@ from diagnose.knowledge.loader import Knowledge, Lines
 
 __all__ = ["conditions_fit", "frames_fit", "known_are_chances"]
 
+_REPORTERS = ("customer", "counter", "bench")
+
 
 def frames_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """A frame asks for ill states of symptoms that are asked, and a symptom stands in one frame."""
@@ -57,5 +59,8 @@ def known_are_chances(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             if card.known is not None and (wrong := chance_problem(knowledge, card.known)):
                 yield lines.problem(kind, ident, ("known",), wrong)
     for by, chance in knowledge.pack.reporters.known.items():
-        if wrong := chance_problem(knowledge, chance):
+        if by not in _REPORTERS:
+            what = f"there is no reporter '{by}'."
+            yield lines.problem("pack", "", ("reporters", "known"), what, near(by, _REPORTERS))
+        elif wrong := chance_problem(knowledge, chance):
             yield lines.problem("pack", "", ("reporters", "known", by), wrong)
