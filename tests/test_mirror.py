@@ -18,7 +18,6 @@ ROOMS = TOP / "diagnose"
 #: module -> file below tests/
 TESTED_ELSEWHERE = {
     "cli.job_rows": "cli/test_queue.py",
-    "reasoning.asking_on": "reasoning/test_advice.py",
     "reasoning.evidence_words": "terminal/test_suspicion.py",
     "reasoning.coming_first": "reasoning/test_advice.py",
     "reasoning.open_options": "reasoning/test_advice.py",
@@ -116,7 +115,6 @@ TESTED_ELSEWHERE = {
     "conversation.sheet_steps": "job/test_agreement.py",
     "job.ending": "conversation/test_closing.py",
     "reasoning.wording": "reports/test_judgement_text.py",
-    "strategy.telling": "reasoning/test_advice.py",
     "symptom_graph.gaps": "knowledge/test_slips.py",
     "terminal.batching": "terminal/test_bench_screens.py",
     "terminal.choosing": "terminal/test_talk.py",

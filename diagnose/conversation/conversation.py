@@ -58,7 +58,7 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
-from diagnose.reasoning.open_options import asked_for_more
+from diagnose.reasoning.open_options import asked_at_counter
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -134,10 +134,11 @@ class Conversation:
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
 
     def _more_to_tell(self, job: JobState, view: View) -> bool:
-        """The open question comes before the first one of which the customer knows the answer."""
-        checks = self.reasoner.knowledge.checks
-        step = view.advice.step
-        return step is not None and step not in checks and not asked_for_more(job)
+        """The open question comes before any other, where one follows that the customer answers."""
+        knowledge, step = self.reasoner.knowledge, view.advice.step
+        if step is None or step in knowledge.checks:
+            return False
+        return not asked_at_counter(knowledge, job)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
         stage = sheet_in_hand(self.reasoner, job)

@@ -7,11 +7,11 @@ Rules
   among them.
 - Values are expected costs; a step is worth taking when stopping now costs more.
 - Options on the same finding are not combined: given the faults they would answer alike.
-- Every option is looked at one step deep, the best of them two, exactly. A row of cheap questions
-  that tell only together is seen by following a base policy from the best few onwards: it asks what
-  takes most from the regret of a plan drawn by its chance of being right, as long as that is more
-  than the price. Whatever it reaches may stop where stopping is cheaper, so that its cost is one
-  that can be had.
+- Every option is looked at one step deep, the best of them two, and the best of those three. A row
+  of cheap questions that tell only together is seen by following a base policy from the best few
+  onwards: it asks what takes most from the regret of a plan drawn by its chance of being right, as
+  long as that is more than the price. Whatever it reaches may stop where stopping is cheaper, so
+  that its cost is one that can be had.
 
 Sources: Heckerman, Breese & Rommelse 1995, *Decision-theoretic troubleshooting*, CACM 38(3), for
 expected cost as the measure; Bertsekas & Castanon 1999, *Rollout algorithms for stochastic
@@ -36,11 +36,12 @@ Bools = npt.NDArray[np.bool_]
 #: steps that are looked ahead
 AHEAD = 6
 
-#: exact look: options two steps deep, options that may be the second step
-_WIDE, _SECOND = 24, 40
+#: exact look: options two steps deep, options that may be the second step, second steps for each
+#: answer that are looked at three steps deep
+_WIDE, _SECOND, _NEXT = 24, 40, 6
 
-#: base policy: first steps of either order, options that it may ask, sets that it is computed for
-_FIRST, _FOLLOWED, _MOST = 5, 24, 120
+#: what is looked at deeper: first steps, options that may follow, sets that it is computed for
+_FIRST, _FOLLOWED, _MOST = 6, 24, 150
 
 #: chance of a branch below which the policy is not followed
 _LEAST = 0.02
@@ -112,8 +113,8 @@ def advise(situation: Situation, *, ahead: int = AHEAD) -> Outlook:
 
     Parameters
     ----------
-    ahead : how many steps to look ahead at most; 1 and 2 are exact, what is further follows the
-    base policy.
+    ahead : how many steps to look ahead at most; what is further than three follows the base
+    policy alone.
     """
     stop = float(sum((situation.weights @ d).min() for d in situation.decisions))
     if not situation.options:
@@ -126,7 +127,11 @@ def advise(situation: Situation, *, ahead: int = AHEAD) -> Outlook:
         after = _After(tree, np.sort(order[:_SECOND]))
         values[order[:_WIDE]] = after.two_steps(order[:_WIDE], ends)
     if ahead > 2 and len(order) > 2:
-        base = _Base(_Tree(_heaviest(situation)), ahead)
+        heavy = _Tree(_heaviest(situation))
+        after = _After(heavy, np.sort(np.argsort(values, kind="stable")[:_FOLLOWED]))
+        for first in np.argsort(values, kind="stable")[:_FIRST].tolist():
+            values[first] -= after.third_step(first)
+        base = _Base(heavy, ahead)
         firsts = base.firsts(np.argsort(values, kind="stable"))
         values[firsts] = np.minimum(values[firsts], stop - base.savings(firsts))
     best = int(np.argmin(values))
@@ -247,6 +252,33 @@ class _After:
             nexts = self.priced(costs[rows], chances[rows], first).min(axis=1)
             result[n] = np.minimum(stops[rows], nexts).sum()
         return result + tree.prices()[firsts]
+
+    def third_step(self, first: int) -> float:
+        """What a third step saves over two, the best few second steps considered."""
+        tree, saved = self.tree, 0.0
+        branches = tree.branches(tree.weights, tree.answers(first))
+        chances = branches.sum(axis=1)
+        nexts = self.priced(self.costs(branches), chances, first)
+        prices = tree.prices(first)
+        for branch, chance, stop, row in zip(
+            branches, chances, tree.stop_costs(branches), nexts, strict=True
+        ):
+            places = np.argsort(row, kind="stable")[:_NEXT]
+            places = places[np.isfinite(row[places])]
+            if not len(places):
+                continue
+            seconds = self.options[places]
+            later = tree.branches(branch, tree.columns(seconds))
+            costs, ends, shares = self.costs(later), tree.stop_costs(later), later.sum(axis=1)
+            starts = np.cumsum([0, *(tree.sizes[seconds])])
+            three = stop
+            for n, option in enumerate(seconds.tolist()):
+                rows = slice(int(starts[n]), int(starts[n + 1]))
+                thirds = self.priced(costs[rows], shares[rows], first, option).min(axis=1)
+                end = np.minimum(ends[rows], thirds).sum()
+                three = min(three, chance * prices[option] + end)
+            saved += float(min(stop, row[places[0]]) - three)
+        return saved
 
 
 class _Base:

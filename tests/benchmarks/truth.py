@@ -115,8 +115,8 @@ class Game:
         result: dict[str, bool] = {}
         for desk, call in (("counter", self.counter), ("bench", self.bench)):
             stages = {call.stage.id, *(line.id for line in call.also_stages)}
-            whole = (
-                not sheet.also or (bool(set(sheet.also) & stages) and bool(set(sheet.stage) & stages))
+            whole = not sheet.also or (
+                bool(set(sheet.also) & stages) and bool(set(sheet.stage) & stages)
             )
             result[f"{desk} stage"] = call.stage.id in {
                 *sheet.stage,

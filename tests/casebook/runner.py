@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from diagnose.casebook.cases import Case, meets
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import LOOK, MAIN, MORE, NOTHING, UNDERSTOOD, Prompt
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Event, HandedOver
 from diagnose.job.job_file import events_of
@@ -77,6 +77,10 @@ def _answer(talk: Conversation, events: Sequence[Event], prompt: Prompt, case: C
         return talk.reply(events, prompt, "acknowledged")
     if prompt.id == UNDERSTOOD:
         return talk.reply(events, prompt, _confirm(prompt, case))
+    if prompt.id == MORE:
+        return talk.reply(events, prompt, "")
+    if prompt.id in talk.reasoner.knowledge.frames:
+        return talk.reply(events, prompt, _framed(prompt, case))
     if prompt.id == MAIN:
         return talk.reply(events, prompt, _main(prompt, case))
     if prompt.id == LOOK:
@@ -107,6 +111,14 @@ def _confirm(prompt: Prompt, case: Case) -> str:
         if case.counter.get(symptom) == state:
             return answer.state
     return "none"
+
+
+def _framed(prompt: Prompt, case: Case) -> list[str]:
+    """All that the case names of these; not sure, where it knows none of them either way."""
+    rows = [answer.state for answer in prompt.answers if "=" in answer.state]
+    known = [row for row in rows if row.partition("=")[0] in case.counter]
+    named = [row for row in known if case.counter[row.partition("=")[0]] == row.partition("=")[2]]
+    return named or ([NOTHING] if known else [NOT_SURE])
 
 
 def _look(prompt: Prompt, case: Case) -> str:

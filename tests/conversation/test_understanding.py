@@ -9,7 +9,7 @@ import pytest
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import LOOK, MAIN, UNDERSTOOD, Prompt
 from diagnose.errors import InputError
-from diagnose.job.events import Answered, Complained, Event, Opened, Struck, Understood
+from diagnose.job.events import Answered, Complained, Event, MoreLeft, Opened, Struck, Understood
 from diagnose.job.state import fold
 from tests.heard_words import spelled_talk
 from tests.real_pack import shop_reasoner
@@ -135,7 +135,7 @@ def test_what_an_older_version_confirmed_as_shown_still_counts(talk: Conversatio
     events = [*job("creak 0.4 oil_slider 0.3"), Struck(ask="said_oil_slider"), Understood()]
     assert weighing(talk, events) == {"said_creak"}
     assert standing(talk, events) == {"creak": "counts", "oil_slider": "struck"}
-    assert talk.prompt(events).id == LOOK
+    assert talk.prompt([*events, MoreLeft()]).id == LOOK
 
 
 # corrections -----------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from __future__ import annotations
 import doctest
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -35,10 +36,10 @@ from diagnose.job.events import (
 )
 from diagnose.job.facts import OFFICE_FIELDS, Facts
 from diagnose.job.old_events import read_event
-from diagnose.job.state import Choices, fold, undoable
+from diagnose.job.state import Choices, JobState, fold, undoable
 from diagnose.job.tag import top_line
 from diagnose.reasoning.open_options import asked_at_counter
-from diagnose.reasoning.options import answered_share
+from diagnose.reasoning.options import answers, find_card
 from diagnose.records.exchange import export_jsonl, import_jsonl
 from diagnose.records.places import open_store
 from diagnose.records.rows import body_of, checksum, event_of
@@ -159,12 +160,18 @@ def test_what_is_written_today_is_read_as_it_was_written() -> None:
             assert read_event(body_of(event)) == event
 
 
+def answered(job: JobState) -> float:
+    """How often the people of a job answer a question of its desk."""
+    compiled = shop_reasoner().compiled
+    return answers(compiled, find_card(compiled, "said_creak"), "customer", job)
+
+
 def test_a_note_left_out_costs_no_question() -> None:
     """It counted as a question of the counter, and as one that nobody could answer."""
     reasoner = shop_reasoner()
     with_note, without = fold(read("note_left")), fold(read("note_left")[:-1])
     assert with_note.choices.note_left and not without.choices.note_left
-    assert answered_share(reasoner.compiled, with_note) == 1.0
+    assert answered(with_note) == answered(without)
     one, other = reasoner.view(with_note), reasoner.view(without)
     assert asked_at_counter(reasoner.knowledge, with_note) == 0
     assert asked_at_counter(reasoner.knowledge, without) == 0
@@ -176,13 +183,13 @@ def test_a_look_left_out_counts_as_one_look() -> None:
     reasoner = shop_reasoner()
     look, both = fold(read("look_left")), fold(read("look_and_note_left"))
     assert [asked_at_counter(reasoner.knowledge, job) for job in (look, both)] == [1, 1]
-    assert answered_share(reasoner.compiled, look) == answered_share(reasoner.compiled, both) < 1.0
+    assert answered(look) == answered(both) < answered(replace(look, choices=Choices()))
 
 
 def test_going_on_while_a_check_sleeps_leaves_nothing_out() -> None:
     job = fold(read("meanwhile"))
     assert NIGHT in job.dealt_with
-    assert answered_share(shop_reasoner().compiled, job) == 1.0
+    assert answered(job) == answered(replace(job, awaited=None))
 
 
 @pytest.mark.parametrize("ask", ["sheet:", "look:look_mounts", "decide", "understood", ""])

@@ -1,7 +1,6 @@
 """What comes next, what it is chosen from, and what would change the plan.
 
-Reaches reasoning.open_options, reasoning.weighing, reasoning.asking_on, reasoning.coming_first and
-strategy.telling too.
+Reaches reasoning.open_options, reasoning.weighing and reasoning.coming_first too.
 """
 
 from __future__ import annotations
@@ -13,7 +12,6 @@ from diagnose.job.state import fold
 from diagnose.reasoning.advice import advise_nothing, advise_step
 from diagnose.reasoning.open_options import asked_at_counter, open_at
 from diagnose.reasoning.reasoner import View
-from diagnose.strategy.policy import COUNTER_QUESTIONS
 from tests.kettle import kettle_reasoner
 
 KETTLE = kettle_reasoner()
@@ -38,7 +36,10 @@ def test_the_look_counts_as_one_question_whatever_it_finds() -> None:
 
 
 def test_the_counter_stops_asking_after_its_questions() -> None:
-    events = [Answered(ask=f"said_{n}", state="not_sure") for n in range(COUNTER_QUESTIONS)]
+    events = [
+        Answered(ask=f"said_{n}", state="not_sure")
+        for n in range(int(KETTLE.money.patience.counter))
+    ]
     assert view_of(*events[1:]).advice.options
     assert view_of(*events).advice.options == []
     assert view_of(*events).advice.step is None
@@ -58,7 +59,7 @@ def test_what_would_change_the_plan_does() -> None:
     assert view.advice.would_change
     for change in view.advice.would_change:
         option = options[change.ask]
-        place = KETTLE.compiled.states(option.finding).index(change.state)
+        place = option.answers.index(change.state)
         after = (listed.weights * option.outcomes[:, place]) @ model.costs(listed.present)
         assert model.plans[int(np.argmin(after))].sheets == change.sheets
         assert change.sheets != view.decision.plan.stages

@@ -19,9 +19,9 @@ from diagnose.job.events import (
 )
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import fold
+from diagnose.knowledge.models import NOT_SURE
 from diagnose.reasoning.evidence import gather
 from diagnose.reasoning.options import candidates, find_card, options_for
-from diagnose.strategy.policy import ASK_COST
 from tests.kettle import kettle, kettle_reasoner
 
 KETTLE = kettle_reasoner()
@@ -61,9 +61,11 @@ def test_what_was_looked_at_is_not_asked_of_the_customer() -> None:
     assert "said_drips" not in offered(Answered(ask="look_drips", state="dry", by="counter"))
 
 
-def test_what_was_said_plainly_is_looked_at_but_not_asked() -> None:
+def test_what_was_only_heard_may_be_asked_what_was_answered_not() -> None:
     after = offered(Complained(text="the lid is jammed"))
-    assert "said_lid_jammed" not in after
+    assert "said_lid_jammed" in after
+    answered = Answered(ask="said_lid_jammed", state="jammed")
+    assert "said_lid_jammed" not in offered(Complained(text="the lid is jammed"), answered)
 
 
 @pytest.mark.parametrize("channel", ["phone", "mail"])
@@ -110,16 +112,17 @@ def test_what_customers_cannot_know_is_never_asked(tmp_path: Any) -> None:
 
 
 def test_an_option_costs_its_minutes_and_its_preparation() -> None:
-    """Counter: (0.2 min + patience) x 1; bench: 2 min x 1, and 3 min to fill it."""
+    """Counter: 0.2 min x 1 and the interruption; bench check: 2 min, and 3 min to fill it."""
     job = fold([Opened(pack="", knowledge="")])
     view = KETTLE.view(job)
     cards = [find_card(KETTLE.compiled, ident) for ident in ("look_cord", "bench_heat")]
     look, heat = options_for(
         KETTLE.compiled, cards, view.belief.hypotheses, view.belief.evidence, job, KETTLE.money
     )
-    assert look.price == pytest.approx(0.2 + ASK_COST)
+    assert look.price == pytest.approx(0.2 + 0.4)
     assert (look.act, heat.act, heat.act_price) == (None, "filled", 3.0)
-    assert heat.price == pytest.approx(2.0 + ASK_COST)
-    assert heat.outcomes.shape == (len(view.belief.hypotheses.weights), 3)
+    assert heat.price == pytest.approx(2.0 + 0.4)
+    assert heat.outcomes.shape == (len(view.belief.hypotheses.weights), 4)
+    assert heat.answers[-1] == NOT_SURE
     assert heat.outcomes.sum(axis=1) == pytest.approx(1.0)
     assert np.all(heat.outcomes > 0)

@@ -125,6 +125,7 @@ def stub_advice(options: Sequence[str], pick: int | None) -> Any:
         options=[SimpleNamespace(id=ident) for ident in options],
         step=None if pick is None else options[pick],
         outlook=SimpleNamespace(saving=1.0),
+        tells=lambda ident: None,
     )
 
 
