@@ -198,4 +198,5 @@ def test_a_reading_that_does_not_tell_it_from_healthy_accuses_nobody() -> None:
     night = {"before": "170 psi", "after": "168 psi", "reconnections": "0", "elapsed": "15 min"}
     found = judged("bench_short_gauge", **night)["air_loss"]
     assert found.state == "none"
-    assert found.likelihood.min() > 1e-3 and sorted(found.likelihood)[-2] > 0.5
+    # 2 psi in a quarter of an hour is not gone in minutes; of the slower ones nothing is shut out
+    assert found.likelihood[:-1].min() > 1e-3 and sorted(found.likelihood)[-2] > 0.5

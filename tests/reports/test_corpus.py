@@ -33,7 +33,7 @@ def test_a_reading_struck_out_and_one_confirmed_in_another_state() -> None:
     )
     assert (struck["verdict"], struck["finding"], struck["state"]) == ("struck", "creak", "yes")
     assert confirmed["verdict"] == "confirmed"
-    assert (confirmed["finding"], confirmed["state"]) == ("loss_seen", "overnight")
+    assert (confirmed["finding"], confirmed["state"]) == ("loss_noticed", "overnight")
     for line in (struck, confirmed):
         assert TEXT[line["start"] : line["end"]] == line["words"]
 

@@ -43,7 +43,7 @@ from tests.safety.stands import STANDS, WORSE
 
 #: finding -> states in which nobody rides, whatever caused them
 STOP_STATES: dict[str, tuple[str, ...]] = {
-    "air_loss": ("quick",),
+    "air_loss": ("quick", "minutes"),
     "bolt_bent_missing": ("yes",),
     "bolt_loose": ("yes",),
     "broke_inside": ("yes",),
@@ -306,7 +306,7 @@ def until_asked(knowledge: Knowledge) -> Iterator[str]:
     if standing(compiled, floors.Claim("air_loss", "bench_short_gauge", "bench", "slow")):
         yield "a slow loss sets a floor"
     found = _sure(compiled, "air_loss", ("slow",), 0.9)
-    for asked, verdict in (((), "ride_gently"), (("loss_seen",), "ride")):
+    for asked, verdict in (((), "ride_gently"), (("loss_noticed",), "ride")):
         said = ride.judge_ride(compiled, {}, found, (), ["slider"], [], False, asked=asked)
         if said.verdict != verdict:
             yield f"a slow loss, asked for {asked or 'nothing'}: {said.verdict}"

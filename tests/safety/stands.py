@@ -76,7 +76,7 @@ STANDS: tuple[Stands, ...] = (
     _stop("broke_inside"),
     _stop("rebound_fast", "pogo"),
     _stop("oil_on_brake"),
-    _seen_stop("air_loss", "quick"),
+    _seen_stop("air_loss", "quick", "minutes"),
     _stop("will_not_take_air"),
     _stop("fill_fault", "comes_out", "blocked"),
     _seen_stop("bubbles_can_joint", "stream"),
