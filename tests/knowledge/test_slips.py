@@ -45,7 +45,7 @@ HAZARDS = f"{PACK}/hazards.yaml"
 FLOORS = f"{PACK}/floors.yaml"
 RETIRED = f"{PACK}/retired.yaml"
 OIL = f"{PACK}/findings/oil_is_damper_oil.yaml"
-SEAL = f"{PACK}/causes/shaft_seal_leak.yaml"
+GATE = f"{PACK}/causes/lockout_stuck_gate.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -172,18 +172,26 @@ SLIPS = [
     ),
     (
         OIL,
-        "seen_with: [oil_slider,",
-        "seen_with: [oil_slide,",
-        "oil_slide",
+        "seen_with: {oil_slider: film,",
+        "seen_with: {oil_slide: film,",
+        "oil_slide: film",
         "no finding 'oil_slide'",
         "oil_slider",
     ),
     (
-        SEAL,
-        "oil_is_damper_oil: 0.9",
-        "oil_is_damper_oil: 0.99",
-        "oil_is_damper_oil",
-        "'oil_is_damper_oil' with 0.99, but it must be seen first, and 'oil_slider'",
+        OIL,
+        "seen_with: {oil_slider: film,",
+        "seen_with: {oil_slider: drop,",
+        "oil_slider: drop",
+        "'oil_slider' has no ill state 'drop'",
+        "drops",
+    ),
+    (
+        GATE,
+        "firm_cable_off: 0.95",
+        "firm_cable_off: 0.98",
+        "firm_cable_off",
+        "'firm_cable_off' with 0.98, but it must be seen first with lockout_stuck",
         "Lower it",
     ),
     (
