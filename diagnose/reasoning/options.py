@@ -5,7 +5,8 @@ Rules
 - A question goes to whoever can know it: customers at the counter, hands at the bench.
 - What was answered, skipped, not known, or does not apply to this shock is not offered again; nor
   is what was struck out of the words, unless a floor may rest on it: that is asked for itself.
-- What is only seen with something else waits until that was reported (`in_place`).
+- What is only seen with something else waits until that was reported (`in_place`), and what needs
+  the shock as it came in, or opened, is offered only while it is so (`Device.unmet`).
 - No check that loads the shock is offered while there is a reason to stop, none that lets air out
   or pumps while a sign of trapped gas stands, unless it is there to clear the sign, and none that
   fills while a part that holds pressure may be damaged.
@@ -117,6 +118,8 @@ def candidates(
         if check.at == "counter" and check.observes in seen:
             continue
         if not in_place(compiled, items, check.observes):
+            continue
+        if device.unmet(check.needs, job.happened):
             continue
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue

@@ -5,7 +5,8 @@ line that it is missing from), the field, and what to do.
 
 Reaches job.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
 knowledge.cross_checks.bench, knowledge.cross_checks.causes, knowledge.cross_checks.common,
-knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.names,
+knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.frames,
+knowledge.cross_checks.names,
 knowledge.cross_checks.observers, knowledge.cross_checks.pack, knowledge.cross_checks.safety and
 knowledge.cross_checks.stages.
 """
@@ -41,6 +42,8 @@ STAGE = f"{PACK}/stages/full_service.yaml"
 CHARGE = f"{PACK}/blocks/charge_in.yaml"
 SAID = f"{PACK}/symptoms/said_air_loss.yaml"
 OWN = f"{PACK}/pack.yaml"
+DEVICE = f"{PACK}/device.yaml"
+RING = f"{PACK}/checks/bench_travel_left.yaml"
 HAZARDS = f"{PACK}/hazards.yaml"
 FLOORS = f"{PACK}/floors.yaml"
 RETIRED = f"{PACK}/retired.yaml"
@@ -169,6 +172,22 @@ SLIPS = [
         "bench_rebound_knob",
         "'bench_rebound_knob' is retired and a card at once",
         "Remove",
+    ),
+    (
+        DEVICE,
+        "spoiled_by: [pumped, refilled]",
+        "spoiled_by: [pumpt, refilled]",
+        "pumpt",
+        "conditions: no event 'pumpt'",
+        "pumped",
+    ),
+    (
+        RING,
+        "needs: [as_ridden]",
+        "needs: [as_riden]",
+        "as_riden",
+        "needs: no condition 'as_riden' of the device",
+        "as_ridden",
     ),
     (
         OIL,
