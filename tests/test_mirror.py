@@ -79,6 +79,7 @@ TESTED_ELSEWHERE = {
     "knowledge.cross_checks.device": "knowledge/test_device.py",
     "knowledge.cross_checks.deeds": "knowledge/test_slips.py",
     "knowledge.cross_checks.findings": "knowledge/test_slips.py",
+    "knowledge.cross_checks.frames": "knowledge/test_slips.py",
     "knowledge.cross_checks.names": "knowledge/test_slips.py",
     "knowledge.cross_checks.observers": "knowledge/test_slips.py",
     "knowledge.cross_checks.second_opinion": "knowledge/test_cross_checks.py",

@@ -79,7 +79,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         if waits is not None:
             return waits
         later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
-        steps = (*warning(desk, view.job, card), *steps)
+        steps = (*_too_late(desk, view, card), *warning(desk, view.job, card), *steps)
         cautions = before(desk, deed, view.job, person)
     return Prompt(
         "readings" if step.readings else "question",
@@ -93,6 +93,12 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         commands=tuple(commands),
         minutes=step.minutes,
     )
+
+
+def _too_late(desk: Desk, view: View, check: Check) -> tuple[str, ...]:
+    """Said before a check that is asked for by hand though what it needs is gone."""
+    gone = desk.reasoner.knowledge.device.unmet(check.needs, view.job.happened)
+    return tuple(f"Too late for this: {c.says}. What was read before that counts." for c in gone)
 
 
 def _own_words(view: View, ident: str) -> str:

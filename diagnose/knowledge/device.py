@@ -11,7 +11,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
 
 from pydantic import Field
@@ -101,12 +101,14 @@ class Mark(Card):
 
 
 class Condition(Card):
-    """What is true of a device as it comes in, until something is done to it.
+    """What a check may need of the device.
 
-    ``says``: why it can no longer be asked for. ``spoiled_by``: events that end it.
+    ``says``: why it cannot be made where this does not hold. ``made_by``: events that bring it
+    about; left out, it holds of a device as it comes in. ``spoiled_by``: events that end it.
     """
 
     says: Text
+    made_by: list[Id] = []
     spoiled_by: list[Id] = Field(min_length=1)
 
 
@@ -189,13 +191,13 @@ class Device(Card):
 
     ``holds``: what the chambers hold, in a word. ``events``, ``acts``: what can be done to it, in
     words of ``does``. ``marks``: what a step achieves. ``order``: which mark comes first, and why.
-    ``conditions``: what holds until it is spoiled.
-    ``demands``: act -> hazards that must be known before it, the proof's second opinion beside the
-    hazards' own list. ``keyed``: hazards that wait for a key. ``load_hazard``: hazard of riding it
-    while a part that carries load may fail. ``referral_hazards``: hazards of the shop that it goes
-    to; ``referral_shut`` takes the last one's place where it must not be opened. ``by_hand``:
-    cautions with which it is not posted. ``step_right``: right that a step needs whose
-    marks name no other. ``named_by``: fields that name it in a word or two.
+    ``conditions``: what a check may need, until it is spoiled. ``demands``: act -> hazards that
+    must be known before it, the proof's second opinion beside the hazards' own list. ``keyed``:
+    hazards that wait for a key. ``load_hazard``: hazard of riding it while a part that carries load
+    may fail. ``referral_hazards``: hazards of the shop that it goes to; ``referral_shut`` takes the
+    last one's place where it must not be opened. ``by_hand``: cautions with which it is not posted.
+    ``step_right``: right that a step needs whose marks name no other. ``named_by``: fields that
+    name it in a word or two.
     """
 
     holds: Text
@@ -316,6 +318,25 @@ class Device(Card):
         for what in happened:
             chambers = self.after(chambers, what)
         return chambers
+
+    def unmet(self, needs: Iterable[str], happened: Iterable[str]) -> list[Condition]:
+        """Those of the conditions that do not hold after all that happened."""
+        done = list(happened)
+        return [self.conditions[name] for name in needs if not self._holds(name, done)]
+
+    def _holds(self, name: str, happened: Iterable[str]) -> bool:
+        condition = self.conditions[name]
+        holds = not condition.made_by
+        for what in happened:
+            if what in condition.made_by:
+                holds = True
+            elif what in (ANYTHING, *condition.spoiled_by):
+                holds = False
+        return holds
+
+    def spoils(self, does: Collection[str]) -> set[str]:
+        """Conditions that end with what is done."""
+        return {n for n, c in self.conditions.items() if not {*c.spoiled_by}.isdisjoint(does)}
 
     def unit_of(self, field: str) -> str:
         """Unit printed behind a field's number; empty where its name says it."""

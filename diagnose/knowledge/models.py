@@ -160,8 +160,9 @@ class Finding(Card):
 
     ``leak``: for each state but the first, the chance of at least that state with no known cause
     present. ``applies_when``: shock features that must hold for the finding to exist at all.
-    ``seen_with``: findings of which one must be there for this to be seen, as oil before its kind;
-    no cause shows it more often than the likeliest of them.
+    ``seen_with``: findings of which one must be there, from this state on, for this to be seen, as
+    oil before its kind: it is asked for and looked at once one of them was reported, and no cause
+    shows it more often than any of them.
     ``rates``: of a finding that is a pace, what share is lost in an hour in each state; every check
     that reads it against the clock judges by them.
     """
@@ -174,7 +175,7 @@ class Finding(Card):
     rates: dict[Id, Pace] = {}
     group: Id
     applies_when: dict[Id, bool] = {}
-    seen_with: list[Id] = []
+    seen_with: dict[Id, Id] = {}
     source: Id
     about: str = ""
 
@@ -372,7 +373,6 @@ class Check(Card):
     ``does``: what is done, in order, in words of device.yaml: events, what is proved on the way,
     and acts that change nothing but meet a hazard. Its cautions follow from it.
     ``needs_bike``: cannot be seen on the device alone.
-    ``only_if``: finding -> state; left out once somebody looked and found it milder than that.
     ``needs``: conditions of device.yaml that must still hold (``as_found``: nothing was let out or
     pumped). ``known``: the chance that it can be made and read where it is asked for; left out,
     that of the pack's reporters.
@@ -397,7 +397,6 @@ class Check(Card):
     reading: ReadingModel | None = None
     why: str = ""
     applies_when: dict[Id, bool] = {}
-    only_if: dict[Id, Id] = {}
     needs: list[Id] = []
     known: Chance | None = None
     source: Id

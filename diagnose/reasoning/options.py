@@ -5,6 +5,8 @@ Rules
 - A question goes to whoever can know it: customers at the counter, hands at the bench.
 - What was answered, skipped, not known, or does not apply to this shock is not offered again; nor
   is what was struck out of the words, unless a floor may rest on it: that is asked for itself.
+- What is only seen with something else waits until that was reported (`in_place`), and what needs
+  the shock as it came in, or opened, is offered only while it is so (`Device.unmet`).
 - No check that loads the shock is offered while there is a reason to stop, none that lets air out
   or pumps while a sign of trapped gas stands, unless it is there to clear the sign, and none that
   fills while a part that holds pressure may be damaged.
@@ -31,6 +33,7 @@ from diagnose.knowledge.models import (
     Symptom,
 )
 from diagnose.reasoning.evidence import Item
+from diagnose.reasoning.in_place import in_place
 from diagnose.strategy.lookahead import Option
 from diagnose.strategy.policy import USUAL
 from diagnose.symptom_graph.cautions import hazards_met
@@ -135,7 +138,7 @@ def candidates(
                 continue
             if card.needs_bike and job.channel != "bike_here":
                 continue
-            if _applies(compiled, card, job):
+            if _applies(compiled, card, job) and in_place(compiled, items, card.observes):
                 result.append(card)
     for check in knowledge.checks.values():
         if check.id in done or not _applies(compiled, check, job):
@@ -146,7 +149,9 @@ def candidates(
             continue
         if check.at == "counter" and check.observes in seen:
             continue
-        if any(_found_milder(compiled, items, f, s) for f, s in check.only_if.items()):
+        if not in_place(compiled, items, check.observes):
+            continue
+        if device.unmet(check.needs, job.happened):
             continue
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue
@@ -158,15 +163,6 @@ def candidates(
             continue
         result.append(check)
     return result
-
-
-def _found_milder(compiled: Compiled, items: list[Item], finding: str, state: str) -> bool:
-    """Somebody looked, and the best look found less than this state."""
-    states = compiled.states(finding)
-    rank = {"counter": 0, "bench": 1}
-    seen = [i for i in items if i.finding == finding and i.by in rank]
-    best = max(seen, key=lambda i: rank[i.by], default=None)
-    return best is not None and states.index(best.state) < states.index(state)
 
 
 def _touches(compiled: Compiled, check: Check) -> bool:

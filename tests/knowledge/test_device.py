@@ -44,6 +44,25 @@ def test_what_only_meets_a_hazard_is_not_kept_with_a_job() -> None:
     assert DEVICE.effects(["touched", "vented", "can_off"]) == ("vented", "can_off")
 
 
+def test_a_condition_holds_until_it_is_spoiled(tmp_path: Path) -> None:
+    conditions = {
+        "full": {"says": "it is empty", "made_by": ["filled"], "spoiled_by": ["poured"]},
+        "as_it_came": {"says": "it was turned", "spoiled_by": ["turned", "filled"]},
+    }
+    device = kettle(tmp_path, {f"{FILE}:conditions": conditions}).device
+
+    def unmet(*happened: str) -> list[str]:
+        return [condition.says for condition in device.unmet(conditions, happened)]
+
+    assert unmet() == ["it is empty"]
+    assert unmet("filled") == ["it was turned"]
+    assert unmet("filled", "poured") == unmet("turned") == ["it is empty", "it was turned"]
+    assert unmet("poured", "filled") == ["it was turned"]
+    assert unmet("filled", ANYTHING) == ["it is empty", "it was turned"]
+    assert device.unmet([], [ANYTHING]) == []
+    assert device.spoils(["poured", "boiled", "turned"]) == {"full", "as_it_came"}
+
+
 def test_a_right_is_the_one_that_a_mark_names() -> None:
     assert DEVICE.right_for(["vented", "air_released"]) == "air_side"
     assert DEVICE.right_for(["charged"]) == "charge"

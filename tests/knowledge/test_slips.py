@@ -5,7 +5,8 @@ line that it is missing from), the field, and what to do.
 
 Reaches job.card_fields, symptom_graph.gaps and the whole of knowledge.cross_checks:
 knowledge.cross_checks.bench, knowledge.cross_checks.causes, knowledge.cross_checks.common,
-knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.names,
+knowledge.cross_checks.deeds, knowledge.cross_checks.findings, knowledge.cross_checks.frames,
+knowledge.cross_checks.names,
 knowledge.cross_checks.observers, knowledge.cross_checks.pack, knowledge.cross_checks.safety and
 knowledge.cross_checks.stages.
 """
@@ -41,11 +42,13 @@ STAGE = f"{PACK}/stages/full_service.yaml"
 CHARGE = f"{PACK}/blocks/charge_in.yaml"
 SAID = f"{PACK}/symptoms/said_air_loss.yaml"
 OWN = f"{PACK}/pack.yaml"
+DEVICE = f"{PACK}/device.yaml"
+RING = f"{PACK}/checks/bench_travel_left.yaml"
 HAZARDS = f"{PACK}/hazards.yaml"
 FLOORS = f"{PACK}/floors.yaml"
 RETIRED = f"{PACK}/retired.yaml"
 OIL = f"{PACK}/findings/oil_is_damper_oil.yaml"
-SEAL = f"{PACK}/causes/shaft_seal_leak.yaml"
+GATE = f"{PACK}/causes/lockout_stuck_gate.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -171,19 +174,43 @@ SLIPS = [
         "Remove",
     ),
     (
+        DEVICE,
+        "spoiled_by: [pumped, refilled]",
+        "spoiled_by: [pumpt, refilled]",
+        "pumpt",
+        "conditions: no event 'pumpt'",
+        "pumped",
+    ),
+    (
+        RING,
+        "needs: [as_ridden]",
+        "needs: [as_riden]",
+        "as_riden",
+        "needs: no condition 'as_riden' of the device",
+        "as_ridden",
+    ),
+    (
         OIL,
-        "seen_with: [oil_slider,",
-        "seen_with: [oil_slide,",
-        "oil_slide",
+        "seen_with: {oil_slider: film,",
+        "seen_with: {oil_slide: film,",
+        "oil_slide: film",
         "no finding 'oil_slide'",
         "oil_slider",
     ),
     (
-        SEAL,
-        "oil_is_damper_oil: 0.9",
-        "oil_is_damper_oil: 0.99",
-        "oil_is_damper_oil",
-        "'oil_is_damper_oil' with 0.99, but it must be seen first, and 'oil_slider'",
+        OIL,
+        "seen_with: {oil_slider: film,",
+        "seen_with: {oil_slider: drop,",
+        "oil_slider: drop",
+        "'oil_slider' has no ill state 'drop'",
+        "drops",
+    ),
+    (
+        GATE,
+        "firm_cable_off: 0.95",
+        "firm_cable_off: 0.98",
+        "firm_cable_off",
+        "'firm_cable_off' with 0.98, but it must be seen first with lockout_stuck",
         "Lower it",
     ),
     (

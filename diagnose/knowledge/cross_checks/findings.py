@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import pairwise
+from math import prod
 
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, chance_problem, link_problems, near
@@ -29,30 +30,30 @@ def findings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     f"no feature '{feature}'.",
                     near(feature, knowledge.pack.features),
                 )
-        for n, other in enumerate(card.seen_with):
+        for other, state in card.seen_with.items():
+            where: Where = ("seen_with", other)
             if other not in knowledge.findings:
-                yield at(
-                    ("seen_with", n), f"no finding '{other}'.", near(other, knowledge.findings)
-                )
+                yield at(where, f"no finding '{other}'.", near(other, knowledge.findings))
+            elif state not in (ill := knowledge.findings[other].states[1:]):
+                yield at(where, f"'{other}' has no ill state '{state}'.", near(state, ill))
 
 
 def seen_with_holds(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """No cause shows a finding more often than the likeliest of those that it is seen with."""
+    """No cause shows a finding more often than any of those that it is seen with."""
     for finding in knowledge.findings.values():
         others = [other for other in finding.seen_with if other in knowledge.findings]
         for ident, cause in knowledge.causes.items():
             if finding.id not in cause.links or not others:
                 continue
-            chances = {other: _seen(knowledge, ident, other) for other in others}
-            most = max(chances, key=chances.__getitem__)
+            none = prod(1.0 - _seen(knowledge, ident, other) for other in others)
             alone = _any(knowledge, cause.links[finding.id])
-            if alone > chances[most]:
+            if alone > 1.0 - none:
                 yield lines.problem(
                     "causes",
                     ident,
                     ("links", finding.id),
-                    f"'{finding.id}' with {alone:g}, but it must be seen first, and '{most}', the"
-                    f" likeliest of what it is seen with, has {chances[most]:g}.",
+                    f"'{finding.id}' with {alone:g}, but it must be seen first with"
+                    f" {' or '.join(others)}, and one of these shows with {1.0 - none:.3g}.",
                     "Lower it, or link what is seen first.",
                 )
 

@@ -36,18 +36,19 @@ def frames_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def conditions_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """What a check needs is a condition of the device, and what spoils one is an event of it."""
+    """What a check needs is a condition of the device, and events of it make and spoil one."""
     device = knowledge.device
     for name, condition in device.conditions.items():
-        for event in condition.spoiled_by:
-            if event not in device.events:
-                where = ("conditions", name, "spoiled_by")
-                what = f"no event '{event}'."
-                yield lines.problem("device", "", where, what, near(event, device.events))
+        for part in ("made_by", "spoiled_by"):
+            for event in getattr(condition, part):
+                if event not in device.events:
+                    where = ("conditions", name, part)
+                    what = f"conditions: no event '{event}'."
+                    yield lines.problem("device", "", where, what, near(event, device.events))
     for ident, check in knowledge.checks.items():
         for need in check.needs:
             if need not in device.conditions:
-                what = f"no condition '{need}' of the device."
+                what = f"needs: no condition '{need}' of the device."
                 hint = near(need, device.conditions)
                 yield lines.problem("checks", ident, ("needs",), what, hint)
 

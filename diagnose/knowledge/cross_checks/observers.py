@@ -64,15 +64,6 @@ def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                             f"'{card.observes}' has no state '{state}'.",
                             near(state, finding.states),
                         )
-            elif unmet := [
-                f
-                for f, s in card.only_if.items()
-                if f not in knowledge.findings or s not in knowledge.findings[f].states[1:]
-            ]:
-                what = f"no ill state of '{unmet[0]}'."
-                yield lines.problem(
-                    kind, ident, ("only_if", unmet[0]), what, near(unmet[0], knowledge.findings)
-                )
             elif card.reading:
                 for path, of, states in _distributions(card, finding):
                     whose = knowledge.findings.get(of)
