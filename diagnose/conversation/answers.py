@@ -44,9 +44,9 @@ from diagnose.job.job_file import answer_events
 from diagnose.job.state import JobState, fold, undoable
 from diagnose.knowledge.models import Check, Frame
 from diagnose.reasoning.chosen_sheet import next_step, openable, sheet_in_hand
-from diagnose.reasoning.open_options import open_symptoms
-from diagnose.reasoning.options import can_look_at, find_card, rows_of
-from diagnose.symptom_graph.routes import check_deed, step_deed
+from diagnose.reasoning.open_options import open_rows
+from diagnose.reasoning.options import can_look_at, find_card, reporter_of
+from diagnose.symptom_graph.routes import check_deed, deed_of, step_deed
 
 __all__ = ["chosen", "framed", "last_reply", "measured"]
 
@@ -212,24 +212,30 @@ def _stepped(
 def framed(
     desk: Desk, events: Sequence[Event], frame: Frame, states: Sequence[str], stamp: dict[str, Any]
 ) -> list[Event]:
-    """Events of an answer to a frame question: what was named, and that the rest is not so."""
-    rows = rows_of(frame, open_symptoms(desk.reasoner.view(fold(events)).belief))
+    """Events of an answer to a frame question: what was named, and that the rest is not so.
+
+    Raises
+    ------
+    RefusedError : the gate.
+    """
+    knowledge = desk.reasoner.knowledge
+    rows = open_rows(desk.reasoner.view(fold(events)).belief, frame)
     named = dict(state.split("=") for state in states if "=" in state)
-    asked = dict.fromkeys(row.symptom for row in rows)
-    unknown = NOT_SURE in states
-    return [
+    unknown, by = NOT_SURE in states, reporter_of(knowledge, frame)
+    new: list[Event] = [
         Answered(
             ask=ask,
-            state=named.get(ask, NOT_SURE if unknown else _well_of(desk, ask)),
-            by="customer",
+            state=named.get(ask, NOT_SURE if unknown else _healthy(desk, ask)),
+            by=by,
             **stamp,
         )
-        for ask in asked
+        for ask in dict.fromkeys(row.ask for row in rows)
     ]
-
-
-def _well_of(desk: Desk, ask: str) -> str:
-    return desk.reasoner.compiled.states(desk.reasoner.knowledge.symptoms[ask].observes)[0]
+    deed = deed_of(knowledge, frame.id)
+    if deed is None or unknown:
+        return new
+    again = admit(desk, events, deed, stamp["time"], stamp["person"])
+    return again or [*new, *happenings(knowledge.device, deed, stamp["time"], stamp["person"])]
 
 
 # the look, and taking back ---------------------------------------------------------------------
@@ -245,8 +251,8 @@ def _all_well(desk: Desk, job: JobState, stamp: dict[str, Any]) -> list[Event]:
     ]
 
 
-def _healthy(desk: Desk, check: str) -> str:
-    return desk.reasoner.compiled.states(desk.reasoner.knowledge.checks[check].observes)[0]
+def _healthy(desk: Desk, ask: str) -> str:
+    return desk.reasoner.compiled.states(desk.reasoner.card(ask).observes)[0]
 
 
 def last_reply(desk: Desk, events: Sequence[Event]) -> list[int]:

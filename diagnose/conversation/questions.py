@@ -11,7 +11,7 @@ from diagnose.reasoning.judgement import AnswerLine, CautionLine
 from diagnose.reasoning.options import can_look_at, find_card
 from diagnose.reasoning.reasoner import View
 from diagnose.reasoning.said_step import step_of, worth
-from diagnose.symptom_graph.routes import check_deed, deed_of
+from diagnose.symptom_graph.routes import deed_of
 
 __all__ = ["advised", "ask", "look"]
 
@@ -71,16 +71,17 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     later: tuple[AnswerLine, ...] = ()
     steps = tuple(step.steps)
     cautions: tuple[CautionLine, ...] = ()
-    if isinstance(card, Check):
-        deed = check_deed(desk.reasoner.knowledge, card)
-        if what_forbids(desk, view, deed):
+    deed = deed_of(desk.reasoner.knowledge, ident)
+    if deed is not None:
+        if isinstance(card, Check) and what_forbids(desk, view, deed):
             return ready(card)
         waits = held(desk, deed, view.job, person)
         if waits is not None:
             return waits
+        cautions = before(desk, deed, view.job, person)
+    if isinstance(card, Check):
         later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
         steps = (*_too_late(desk, view, card), *warning(desk, view.job, card), *steps)
-        cautions = before(desk, deed, view.job, person)
     return Prompt(
         "readings" if step.readings else "question",
         ident,

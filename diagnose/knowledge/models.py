@@ -301,15 +301,16 @@ class Symptom(Card):
 
 
 class FrameRow(Card):
-    """One answer of a frame question: the symptom that it reports, its state, its words."""
+    """One answer of a frame question: symptom or check that it reports, its state, its words."""
 
-    symptom: Id
+    ask: Id
     state: Id
     text: Text
 
 
 class Frame(Card):
-    """Symptoms asked in one question: when it shows, after what it began, who worked on it.
+    """Symptoms asked in one question (when it shows, who worked on it), or looks of one pair of
+    hands (what is seen and heard as it is pressed).
 
     ``rows``: answers that may all be true; what is not named is not so. ``none``: the answer that
     none of them is so. ``known``: as of a symptom.

@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Check, Symptom
+from diagnose.knowledge.models import Check, Frame, FrameRow, Symptom
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.floors import forbidding, same_thing
-from diagnose.reasoning.options import candidates, options_for
+from diagnose.reasoning.options import candidates, options_for, rows_of
 from diagnose.strategy.lookahead import Option
 
 __all__ = [
@@ -24,7 +24,7 @@ __all__ = [
     "asked_for_more",
     "open_at",
     "open_now",
-    "open_symptoms",
+    "open_rows",
 ]
 
 
@@ -38,7 +38,7 @@ def asked_at_counter(knowledge: Knowledge, job: JobState) -> int:
 
     asked = {ask for ask, _ in job.reports if counts(ask)}
     asked |= {a for a in job.unsure | set(job.skipped) if a not in look}
-    framed = {row.symptom: frame.id for frame in knowledge.frames.values() for row in frame.rows}
+    framed = {row.ask: frame.id for frame in knowledge.frames.values() for row in frame.rows}
     asked = {framed.get(ask, ask) for ask in asked}
     looked = job.choices.look_left or any(ask in look for ask, _ in job.reports)
     return len(asked) + looked + job.choices.words_left + asked_for_more(job)
@@ -84,11 +84,13 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
     )
 
 
-def open_symptoms(belief: Belief) -> set[str]:
-    """Symptoms of which the customer said nothing yet, and may be asked for."""
-    cards = _cards(belief, replace(belief.job, at="counter"), gated=True)
+def open_rows(belief: Belief, frame: Frame) -> list[FrameRow]:
+    """The answers of a frame question that may still be given."""
+    cards = _cards(belief, belief.job, gated=True)
     spoken = _spoken(belief)
-    return {c.id for c in cards if isinstance(c, Symptom) and c.observes not in spoken}
+    return rows_of(
+        frame, {c.id for c in cards if not (isinstance(c, Symptom) and c.observes in spoken)}
+    )
 
 
 def _spoken(belief: Belief) -> set[str]:

@@ -15,6 +15,8 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -23,6 +25,7 @@ from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Evidence, Floats
 from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState
+from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import (
     NOT_SURE,
     NOTHING,
@@ -45,6 +48,7 @@ __all__ = [
     "candidates",
     "find_card",
     "options_for",
+    "reporter_of",
     "rows_of",
     "with_not_sure",
 ]
@@ -98,9 +102,14 @@ def find_card(compiled: Compiled, ident: str) -> Asked:
     return cards[ident]
 
 
-def rows_of(frame: Frame, open_symptoms: Collection[str]) -> list[FrameRow]:
+def rows_of(frame: Frame, open_cards: Collection[str]) -> list[FrameRow]:
     """The answers of a frame question that are still open."""
-    return [row for row in frame.rows if row.symptom in open_symptoms]
+    return [row for row in frame.rows if row.ask in open_cards]
+
+
+def reporter_of(knowledge: Knowledge, frame: Frame) -> Literal["customer", "counter"]:
+    """Who answers a frame question: the customer, or the counter that looks."""
+    return "customer" if frame.rows[0].ask in knowledge.symptoms else "counter"
 
 
 def candidates(
@@ -190,7 +199,7 @@ def options_for(
 ) -> list[Option]:
     """Options with prices [currency] and the chance of each answer in each fault set.
 
-    Symptoms that a frame question asks for are open in that question and by themselves.
+    What a frame question asks for is open in that question and by itself.
     ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
     """
     cards = list(cards)
@@ -206,14 +215,22 @@ def options_for(
         act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0
         price = card.minutes * rate + interruption
         names = (*compiled.states(card.observes), NOT_SURE)
-        result.append(
-            Option(card.id, price, outcomes, card.observes, act, act_price, answers=names)
-        )
-    alone = {option.id: option for option in result if option.finding not in spoken}
-    for frame in compiled.knowledge.frames.values() if job.at == "counter" else ():
+        option = Option(card.id, price, outcomes, card.observes, act, act_price, answers=names)
+        if isinstance(card, Check):
+            spoils = frozenset(compiled.knowledge.device.spoils(card.does))
+            option = replace(option, needs=frozenset(card.needs), spoils=spoils)
+        result.append(option)
+    by_id = {option.id: option for option in result}
+    for frame in compiled.knowledge.frames.values():
+        by = reporter_of(compiled.knowledge, frame)
+        alone = {
+            ident: option
+            for ident, option in by_id.items()
+            if by != "customer" or option.finding not in spoken
+        }
         rows = rows_of(frame, alone)
-        if len({row.symptom for row in rows}) > 1:
-            known = answers(compiled, frame, "customer", job)
+        if len({row.ask for row in rows}) > 1:
+            known = answers(compiled, frame, by, job)
             price = frame.minutes * rate + interruption
             result.append(_framed(frame, rows, alone, price, known))
     return result
@@ -235,14 +252,14 @@ def _framed(
     """
     chances = []
     for row in rows:
-        option = alone[row.symptom]
+        option = alone[row.ask]
         told = option.outcomes[:, :-1] / option.outcomes[:, :-1].sum(axis=1, keepdims=True)
         chances.append(told[:, option.answers.index(row.state)])
     each = np.stack(chances, axis=1)
     nothing = np.prod(1.0 - each, axis=1, keepdims=True)
     named = each / np.maximum(each.sum(axis=1, keepdims=True), 1e-300) * (1.0 - nothing)
-    names = (NOTHING, *(f"{row.symptom}={row.state}" for row in rows), NOT_SURE)
-    findings = tuple(dict.fromkeys(alone[row.symptom].finding for row in rows))
+    names = (NOTHING, *(f"{row.ask}={row.state}" for row in rows), NOT_SURE)
+    findings = tuple(dict.fromkeys(alone[row.ask].finding for row in rows))
     outcomes = with_not_sure(np.hstack([nothing, named]), known)
     return Option(frame.id, price, outcomes, findings[0], about=findings[1:], answers=names)
 

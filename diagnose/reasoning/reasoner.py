@@ -19,7 +19,6 @@ from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.hearing import in_doubt
 from diagnose.reasoning.lines import HeardLine
 from diagnose.reasoning.prepared import Prepared
-from diagnose.reasoning.unspoiled import unspoiled_first
 from diagnose.remembered import Remembered
 
 __all__ = ["Reasoner", "View"]
@@ -57,7 +56,7 @@ class Reasoner(Prepared):
 
     def advise(self, decision: Decision) -> Advice:
         """What comes next; a kind of reasoner may advise otherwise, or not at all."""
-        return unspoiled_first(advise_step(decision))
+        return advise_step(decision)
 
     def view(self, job: JobState) -> View:
         """What follows from a job."""

@@ -8,9 +8,10 @@ from diagnose.reasoning.advice import Advice
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.lines import AnswerLine, NextStep, ReadingLine, caution_lines
-from diagnose.reasoning.open_options import open_symptoms
-from diagnose.reasoning.options import Asked, find_card, rows_of
+from diagnose.reasoning.open_options import open_rows
+from diagnose.reasoning.options import Asked, find_card
 from diagnose.symptom_graph.cautions import required_cautions
+from diagnose.symptom_graph.routes import acts_of
 
 __all__ = ["changes", "next_step", "step_of", "worth"]
 
@@ -97,10 +98,12 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
 
 def _framed(belief: Belief, frame: Frame, why: str) -> NextStep:
     """A frame question: none of it, or any of what is still open."""
-    rows = rows_of(frame, open_symptoms(belief))
-    texts = [(NOTHING, frame.none), *((f"{row.symptom}={row.state}", row.text) for row in rows)]
+    rows = open_rows(belief, frame)
+    texts = [(NOTHING, frame.none), *((f"{row.ask}={row.state}", row.text) for row in rows)]
+    does = acts_of(belief.prepared.knowledge, frame)
+    chambers = belief.job.chambers(belief.prepared.knowledge.device)
     return NextStep(
-        kind="ask",
+        kind="check" if does else "ask",
         id=frame.id,
         question=frame.question,
         answers=[
@@ -109,6 +112,7 @@ def _framed(belief: Belief, frame: Frame, why: str) -> NextStep:
         ],
         why=why,
         minutes=frame.minutes,
+        cautions=caution_lines(required_cautions(belief.prepared.knowledge, does, chambers)),
     )
 
 
@@ -129,6 +133,6 @@ def changes(advice: Advice) -> list[str]:
 
 def _answer_text(card: Asked, state: str) -> str:
     if isinstance(card, Frame):
-        rows = {f"{row.symptom}={row.state}": row.text for row in card.rows}
+        rows = {f"{row.ask}={row.state}": row.text for row in card.rows}
         return rows.get(state, card.none)
     return next((answer.text for answer in card.answers if answer.state == state), state)

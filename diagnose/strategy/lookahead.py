@@ -6,7 +6,9 @@ Rules
   in every set, and for each option its price and the chance of each answer in each set, 'not sure'
   among them.
 - Values are expected costs; a step is worth taking when stopping now costs more.
-- Options on the same finding are not combined: given the faults they would answer alike.
+- Options on the same finding are not combined: given the faults they would answer alike. Nor is an
+  option with what it spoils: of two that are both worth their price, what needs the device as it
+  came in goes first.
 - Every option is looked at one step deep, the best of them two, and the best of those three. A row
   of cheap questions that tell only together is seen by following a base policy from the best few
   onwards: it asks what takes most from the regret of a plan drawn by its chance of being right, as
@@ -56,7 +58,8 @@ class Option:
     price : cost of asking [currency]. outcomes : (sets, answers) chances, rows sum to 1, 'not sure'
     among the answers. finding : what it observes; about : what else it does. act : preparation
     shared with other options, or None; act_price : its cost, paid by the first of them.
-    answers : names of the outcomes.
+    answers : names of the outcomes. needs : conditions without which it cannot be asked; spoils :
+    those that it ends.
     """
 
     id: str
@@ -67,6 +70,8 @@ class Option:
     act_price: float = 0.0
     about: tuple[str, ...] = ()
     answers: tuple[str, ...] = ()
+    needs: frozenset[str] = frozenset()
+    spoils: frozenset[str] = frozenset()
 
     @property
     def whole_price(self) -> float:
@@ -173,8 +178,10 @@ class _Tree:
         observed = np.zeros((len(options), len(names)))
         for n, option in enumerate(options):
             observed[n, [names[f] for f in (option.finding, *option.about)]] = 1.0
-        #: (options, options) which would tell nothing new after which; which share a preparation
-        self.alike = observed @ observed.T > 0.0
+        spoiled = [[bool(a.spoils & b.needs) for b in options] for a in options]
+        #: (options, options) after which which one tells nothing new, or can no longer be asked
+        self.alike = (observed @ observed.T > 0.0) | np.array(spoiled)
+        #: (options, options) which share a preparation
         self.sharing = (self.act[:, None] == self.act) & (self.act >= 0)
 
     def answers(self, option: int) -> slice:

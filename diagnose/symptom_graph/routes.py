@@ -18,16 +18,18 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.device import CAN_CLOSE, WRITTEN
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Caution, Check, Sheet
+from diagnose.knowledge.models import Caution, Check, Frame, Sheet
 from diagnose.symptom_graph.cautions import hazards_met, required_cautions
 from diagnose.symptom_graph.variants import Shock, steps_of
 
 __all__ = [
     "Deed",
+    "acts_of",
     "all_deeds",
     "check_deed",
     "clearing_of",
     "deed_of",
+    "frame_deed",
     "keys_after",
     "may_be_trapped",
     "needs_approval",
@@ -85,23 +87,40 @@ def step_deed(knowledge: Knowledge, sheet: Sheet, number: int) -> Deed:
     )
 
 
+def acts_of(knowledge: Knowledge, frame: Frame) -> tuple[str, ...]:
+    """All that the looks of a frame question do; nothing for a question to the customer."""
+    looks = (knowledge.checks[row.ask] for row in frame.rows if row.ask in knowledge.checks)
+    return tuple(dict.fromkeys(act for look in looks for act in look.does))
+
+
+def frame_deed(knowledge: Knowledge, frame: Frame) -> Deed:
+    """The looks of a frame question as one deed."""
+    acts = acts_of(knowledge, frame)
+    return Deed(frame.id, frame.name, acts, knowledge.device.effects(acts), at="counter")
+
+
 def deed_of(knowledge: Knowledge, ident: str) -> Deed | None:
     """The deed with this id; None for a question, which touches nothing."""
     if ident.startswith("step:"):
         _, sheet, number = ident.split(":")
         return step_deed(knowledge, knowledge.sheets[sheet], int(number))
+    if ident in knowledge.frames:
+        deed = frame_deed(knowledge, knowledge.frames[ident])
+        return deed if deed.acts else None
     check = knowledge.checks.get(ident)
     return None if check is None else check_deed(knowledge, check)
 
 
 def all_deeds(knowledge: Knowledge) -> list[Deed]:
-    """Every check and every step of every sheet."""
+    """Every check, the looks of every frame question, and every step of every sheet."""
     steps = [
         step_deed(knowledge, sheet, number)
         for sheet in knowledge.sheets.values()
         for number in range(len(sheet.steps))
     ]
-    return [*(check_deed(knowledge, check) for check in knowledge.checks.values()), *steps]
+    frames = [frame_deed(knowledge, frame) for frame in knowledge.frames.values()]
+    checks = [check_deed(knowledge, check) for check in knowledge.checks.values()]
+    return [*checks, *(deed for deed in frames if deed.acts), *steps]
 
 
 def sheet_hazards(knowledge: Knowledge, sheet: Sheet, chambers: Mapping[str, bool]) -> list[str]:

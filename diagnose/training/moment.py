@@ -26,7 +26,6 @@ from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.open_options import open_at
 from diagnose.reasoning.reasoner import Reasoner, View
-from diagnose.reasoning.unspoiled import unspoiled_first
 from diagnose.reasoning.weighing import acts_done
 from diagnose.strategy.lookahead import Option, Situation, advise
 from diagnose.strategy.plans import Plan
@@ -94,7 +93,7 @@ class Coach(Reasoner):
     """A reasoner to whom counter and bench are one room, and who looks two steps ahead."""
 
     def advise(self, decision: Decision) -> Advice:
-        return unspoiled_first(advise_both_rooms(decision))
+        return advise_both_rooms(decision)
 
     def ungated(self, view: View) -> list[Option]:
         """What could be done if nothing were forbidden."""

@@ -14,25 +14,28 @@ _REPORTERS = ("customer", "counter", "bench")
 
 
 def frames_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """A frame asks for ill states of symptoms that are asked, and a symptom stands in one frame."""
+    """A frame asks for ill states of symptoms that are asked, or of looks; each stands in one."""
+    asked = {ident: card for ident, card in knowledge.symptoms.items() if card.ask}
+    looks = {ident: card for ident, card in knowledge.checks.items() if card.at == "counter"}
     framed: dict[str, str] = {}
     for ident, frame in knowledge.frames.items():
+        kind = asked if frame.rows[0].ask in asked else looks
         for n, row in enumerate(frame.rows):
-            symptom = knowledge.symptoms.get(row.symptom)
             where = ("rows", n)
-            if symptom is None or not symptom.ask:
-                what = f"no symptom '{row.symptom}' that a customer is asked for."
-                hint = near(row.symptom, knowledge.symptoms)
-                yield lines.problem("frames", ident, where, what, hint)
+            if row.ask not in kind:
+                what = f"no symptom that is asked, or no look as the others, '{row.ask}'."
+                yield lines.problem("frames", ident, where, what, near(row.ask, kind))
                 continue
-            states = knowledge.findings[symptom.observes].states
+            observes = kind[row.ask].observes
+            if observes not in knowledge.findings:
+                continue  # told at that card
+            states = knowledge.findings[observes].states
             if row.state not in states[1:]:
-                what = f"'{row.state}' is no ill state of {symptom.observes}."
-                hint = near(row.state, states[1:])
-                yield lines.problem("frames", ident, where, what, hint)
-            if framed.setdefault(row.symptom, ident) != ident:
-                what = f"'{row.symptom}' stands in the frame '{framed[row.symptom]}', too."
-                yield lines.problem("frames", ident, where, what, "A symptom has one frame.")
+                what = f"'{row.state}' is no ill state of {observes}."
+                yield lines.problem("frames", ident, where, what, near(row.state, states[1:]))
+            if framed.setdefault(row.ask, ident) != ident:
+                what = f"'{row.ask}' stands in the frame '{framed[row.ask]}', too."
+                yield lines.problem("frames", ident, where, what, "What is asked has one frame.")
 
 
 def conditions_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
