@@ -189,7 +189,8 @@ class Device(Card):
 
     ``holds``: what the chambers hold, in a word. ``events``, ``acts``: what can be done to it, in
     words of ``does``. ``marks``: what a step achieves. ``order``: which mark comes first, and why.
-    ``conditions``: what holds until it is spoiled. ``demands``: act -> hazards that must be known before it, the proof's second opinion beside the
+    ``conditions``: what holds until it is spoiled.
+    ``demands``: act -> hazards that must be known before it, the proof's second opinion beside the
     hazards' own list. ``keyed``: hazards that wait for a key. ``load_hazard``: hazard of riding it
     while a part that carries load may fail. ``referral_hazards``: hazards of the shop that it goes
     to; ``referral_shut`` takes the last one's place where it must not be opened. ``by_hand``:
