@@ -105,17 +105,14 @@ def moves(caller: Caller, view: View) -> list[Moved]:
     weights = np.array(rows)
     weights /= weights.sum(axis=1, keepdims=True)
     model, present = caller.cost_model, view.belief.hypotheses.present
-    costs, shares = weights @ model.costs(present), weights @ model.rights(present)
-    quotes = model.misquoted(shares)
-    bench = view.job.at == "bench"
-    plans = [
-        model.choose(cost, quote, share) if bench else model.quoted(quote, share)
-        for cost, quote, share in zip(costs, quotes, shares, strict=True)
-    ]
+    all_plans = np.ones(len(model.plans), dtype=bool)
+    shares = weights @ model.rights(present)
+    plans = [model.choose(share, all_plans, view.job.at) for share in shares]
     before, result = plans[0], []
     for n, (number, value) in enumerate(zip(numbers, values, strict=True), 1):
         kept = model.plans[plans[n]].stages == model.plans[before].stages
-        loss = float(costs[n, before] - costs[n, plans[n]])
+        wrong = model.wrong[view.job.at] @ shares[n]
+        loss = float(wrong[before] - wrong[plans[n]])
         result.append(Moved(number, value, kept, 0.0 if kept else max(loss, 0.0)))
     return result
 

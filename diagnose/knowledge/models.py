@@ -576,7 +576,8 @@ class Reporters(Card):
     it was brought up unasked. ``astray``: share of complaints that are about something else or
     heard wrongly throughout. ``in_numbers``: certainty of a mark and a number that were both named.
     ``misread``: chance that a reading is of something else, so that none counts for more against a
-    state. ``known``: chance that who is asked can tell, by reporter.
+    state. ``known``: chance that who is asked can tell, by reporter. ``shared``: how far what one
+    reporter says is tempered, because it shares his errors: the power of its likelihood.
     """
 
     customer: Reliability
@@ -586,6 +587,7 @@ class Reporters(Card):
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
     known: dict[Id, float] = {}
+    shared: dict[Id, float] = {}
     source: Id
 
 
@@ -623,7 +625,8 @@ class Economics(Card):
 
     In ``currency``; rates for each minute. ``comeback``: paid work did not cure it. ``sent_home``:
     nothing was done, and it comes back. ``failed_in_shop``: a small job's own proof shows that it
-    did not do. ``needless_opening``: what nothing called for was opened. ``requote``: the customer
+    did not do. ``needless_opening``: what nothing called for was opened; ``needless_work``: it was
+    worked on without opening it. ``requote``: the customer
     was told a plan that the bench corrects. ``ride_on_stop`` .. ``stop_for_nothing``: a verdict of
     the counter about the ride, and how it really was. ``interruption``: what one more question
     costs beside its minutes, where it is asked. ``patience``: questions after which none is asked.
@@ -636,6 +639,7 @@ class Economics(Card):
     sent_home: float = Field(ge=0)
     failed_in_shop: float = Field(ge=0)
     needless_opening: float = Field(ge=0)
+    needless_work: float = Field(ge=0)
     requote: float = Field(gt=0)
     ride_on_stop: float = Field(ge=0)
     gently_on_stop: float = Field(ge=0)

@@ -62,7 +62,7 @@ class Advice:
         """Single answers, not too unlikely, that would change the plan."""
         decision, model = self.decision, self.decision.prepared.cost_model
         listed = decision.belief.hypotheses
-        costs = model.costs(listed.present)
+        costs = model.wrong_calls(listed.present, decision.belief.job.at)
         changes = []
         for option in self.options:
             for a, state in enumerate(option.answers[:-1]):

@@ -39,19 +39,15 @@ class Decision:
         return self.belief.prepared
 
     @cached_property
-    def costs(self) -> Floats:
-        """(plans,) expected cost of each plan [currency]."""
-        return self._expected(self.prepared.set_costs, self.prepared.cost_model.costs)
-
-    @cached_property
     def shares(self) -> Floats:
         """(plans,) chance that each plan is the right one."""
         return self._expected(self.prepared.set_rights, self.prepared.cost_model.rights)
 
     @cached_property
-    def quotes(self) -> Floats:
-        """(plans,) expected cost of having quoted each plan [currency]."""
-        return self.prepared.cost_model.misquoted(self.shares)
+    def costs(self) -> Floats:
+        """(plans,) expected cost of each plan [currency]."""
+        model = self.prepared.cost_model
+        return self._expected(self.prepared.set_costs, model.costs)
 
     def _expected(
         self, of_pairs: Floats, table: Callable[[npt.NDArray[np.bool_]], Floats]
@@ -66,10 +62,7 @@ class Decision:
         """Place of the plan among `CostModel.plans`."""
         model, belief = self.prepared.cost_model, self.belief
         kept = model.holding({s.floor.stage for s in belief.floors if s.floor.stage})
-        costs, quotes = np.where(kept, self.costs, np.inf), np.where(kept, self.quotes, np.inf)
-        if belief.job.at == "bench":
-            return model.choose(costs, quotes, self.shares)
-        return model.quoted(quotes, self.shares)
+        return model.choose(self.shares, kept, belief.job.at)
 
     @property
     def plan(self) -> Plan:

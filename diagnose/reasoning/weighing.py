@@ -22,18 +22,12 @@ def weighed(decision: Decision, options: Sequence[Option]) -> Outlook:
 
 
 def situation_of(decision: Decision, options: Sequence[Option]) -> Situation:
-    """What the next step rests on.
-
-    At the bench a wrong plan costs its work and a comeback; at the counter a quote costs another
-    call, and a wrong word about the ride costs more.
-    """
+    """What the next step rests on: at the counter, that a wrong word about the ride costs, too."""
     belief, model = decision.belief, decision.prepared.cost_model
     job, listed = belief.job, belief.hypotheses
-    decisions: tuple[Floats, ...]
-    if job.at == "bench":
-        decisions = (model.costs(listed.present),)
-    else:
-        decisions = (model.misquotes(listed.present), ride_costs(belief))
+    decisions: tuple[Floats, ...] = (model.wrong_calls(listed.present, job.at),)
+    if job.at == "counter":
+        decisions = (*decisions, ride_costs(belief))
     acts = acts_done(decision.prepared.knowledge, job)
     return Situation(listed.weights, decisions, tuple(options), acts)
 

@@ -58,6 +58,7 @@ class Money(_Part):
     sent_home: Annotated[float, Field(ge=0)] | None = None
     failed_in_shop: Annotated[float, Field(ge=0)] | None = None
     needless_opening: Annotated[float, Field(ge=0)] | None = None
+    needless_work: Annotated[float, Field(ge=0)] | None = None
     requote: Annotated[float, Field(gt=0)] | None = None
     ride_on_stop: Annotated[float, Field(ge=0)] | None = None
     gently_on_stop: Annotated[float, Field(ge=0)] | None = None

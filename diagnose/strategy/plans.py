@@ -1,15 +1,16 @@
-"""Plans of at most two outcomes and what each costs in each state of the world.
+"""Plans of at most two outcomes, which is right for a set of causes, and what a wrong one costs.
 
-Cost, in the shop's currency: minutes x rate + parts + opening, closing and filling once per
-opening + an opening that nothing called for + (1 - chance that every present cause is cured) x
-(comeback + cost of the right plan).
+The right plan for a set is the cheapest of those that are meant for it. A wrong call costs, in the
+shop's currency, by the desk that makes it: at the counter another call to the customer; at the
+bench the work that nobody needed, an opening that nothing called for, and the return of what was
+not cured. So a decision rests on one number a plan: the chance that it is the right one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
-from functools import wraps
+from functools import cached_property, wraps
 from typing import Any, TypeVar
 
 import numpy as np
@@ -18,7 +19,7 @@ import numpy.typing as npt
 from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Economics, SmallJob
-from diagnose.strategy.policy import AS_GOOD, NEAR
+from diagnose.strategy.policy import AS_GOOD
 
 __all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 
@@ -246,26 +247,68 @@ class CostModel:
         result: Floats = np.exp(present.astype(float) @ np.log(self.cures))
         return result
 
-    @_remembered
-    def costs(self, present: npt.NDArray[np.bool_]) -> Floats:
-        """(sets, plans) expected cost of each plan in each set of causes."""
-        work, cured = self.prices(present), self.cured(present)
-        right = work[np.arange(len(work)), self.right_plans(present)]
-        fails = np.full_like(work, self.money.comeback)
-        for p, plan in enumerate(self.plans):
-            for sheet in plan.sheets:
-                job = self.knowledge.small_jobs.get(sheet)
-                if job is not None and job.shows_at_once:
-                    # Its proof shows what its outcome is for, and no fault of another kind.
-                    fails[self.fits(job.stage, present), p] = self.money.failed_in_shop
-        result: Floats = work + (1.0 - cured) * (fails + right[:, None])
+    def costs(self, present: npt.NDArray[np.bool_], at: str = "bench") -> Floats:
+        """(sets, plans) cost of each plan in each set of causes: the right work, and the wrong call.
+
+        Parameters
+        ----------
+        at : the desk that calls it.
+        """
+        right = self.right_plans(present)
+        work = self.prices(present)[np.arange(len(present)), right]
+        result: Floats = work[:, None] + self.wrong_calls(present, at)
         return result
+
+    def wrong_calls(self, present: npt.NDArray[np.bool_], at: str) -> Floats:
+        """(sets, plans) cost of having called each plan in each set of causes, 0 for the right one.
+
+        What no card knows has no right plan yet and counts for none.
+        """
+        result: Floats = self.rights(present) @ self.wrong[at].T
+        return result
+
+    @cached_property
+    def wrong(self) -> dict[str, Floats]:
+        """Desk -> (plans, plans) cost of having called the one plan where the other is right."""
+        requote = self.money.requote * (1.0 - self._same)
+        bench = [[self._wrong_work(called, right) for right in self.plans] for called in self.plans]
+        return {"counter": requote, "bench": np.array(bench)}
+
+    def _wrong_work(self, called: Plan, right: Plan) -> float:
+        """Cost of having done one plan where the other was right [currency]."""
+        done = {s for sheet in called.sheets for s in included(self.knowledge, sheet)}
+        needed = {s for sheet in right.sheets for s in included(self.knowledge, sheet)}
+        cost = 0.0
+        for sheet in called.sheets:
+            if sheet not in needed:
+                card = self.knowledge.sheets[sheet]
+                inside = [s for s in right.sheets if s in included(self.knowledge, sheet)]
+                cost += self._standard(sheet) - max(map(self._standard, inside), default=0.0)
+                if self.knowledge.stage_of(sheet) != self.knowledge.device.stages.nothing:
+                    money = self.money
+                    cost += money.needless_opening if card.opens else money.needless_work
+        jobs = self.knowledge.small_jobs
+        left = [s for s in right.sheets if not {s, self.knowledge.stage_of(s)} & done]
+        if not left:
+            return max(cost, 0.0)
+        if called.stages == (self.knowledge.device.stages.nothing,):
+            return cost + self.money.sent_home
+        shown = [jobs[s].stage for s in called.sheets if s in jobs and jobs[s].shows_at_once]
+        if all(self.knowledge.stage_of(sheet) in shown for sheet in left):
+            # Its proof shows what its outcome is for, and no fault of another kind.
+            return cost + self.money.failed_in_shop
+        return cost + self.money.comeback
+
+    def _standard(self, sheet: str) -> float:
+        """Price of the standard work of an outcome or small job [currency]."""
+        card = self.knowledge.sheets[sheet]
+        return (card.minutes + card.opening_minutes) * self.money.rate_per_minute + card.parts
 
     @_remembered
     def prices(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) price of each plan's work, whether it cures or not.
 
-        Opening what need not be opened costs more than its minutes: seals and trust.
+        Opening what need not be opened costs more than its minutes: seals, risk and trust.
         """
         minutes, parts = self.work(present)
         needless = np.zeros_like(minutes)
@@ -294,26 +337,16 @@ class CostModel:
         result: npt.NDArray[np.intp] = first[self.right_plans(present)]
         return result
 
-    def choose(self, costs: Floats, misquotes: Floats, shares: Floats) -> int:
-        """The plan to go with: the one most often right, unless another costs clearly less.
+    def choose(self, shares: Floats, kept: npt.NDArray[np.bool_], at: str) -> int:
+        """The plan to call: of those kept, the one that is expected to cost least if it is wrong.
 
         Parameters
         ----------
-        costs : (plans,) expected cost of each plan. misquotes : (plans,) expected `misquotes`.
-        shares : (plans,) expected `rights`.
+        shares : (plans,) chance that each is the right one. at : the desk that calls it.
         """
-        often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
-        best = int(often[np.argmin(costs[often])])
-        # Where it is small and dear, because it may well not do, all of it is still right.
-        for place in (self.sized(best, shares), int(self._same[best].argmax())):
-            if costs[place] <= (1.0 + NEAR) * costs.min():
-                return place
-        return int(np.argmin(costs))
-
-    def quoted(self, misquotes: Floats, shares: Floats) -> int:
-        """The plan to quote: the one most often right. Parameters as in `choose`."""
-        often = np.flatnonzero(misquotes <= misquotes.min() + _SAME_QUOTE)
-        return self.sized(int(often[0]), shares)
+        cost = np.where(kept, self.wrong[at] @ shares, np.inf)
+        least = np.flatnonzero(cost <= cost.min() + _SAME_QUOTE)
+        return self.sized(int(least[0]), shares) if at == "counter" else int(least[0])
 
     def sized(self, place: int, shares: Floats) -> int:
         """Of this plan and those that differ from it only in a small job, which are the same as a
@@ -334,21 +367,3 @@ class CostModel:
         result[np.arange(len(present)), self.right_plans(listed)] = 1.0
         result[present[:, -1] & ~listed.any(axis=1)] = 0.0
         return result
-
-    @_remembered
-    def misquotes(self, present: npt.NDArray[np.bool_]) -> Floats:
-        """(sets, plans) cost of having told the customer a plan that the bench then corrects.
-
-        At the counter nothing is opened yet and the bench's checks still stand between the quote
-        and the work: a wrong plan, too small or too large, costs another call. The best quote is
-        therefore the plan that is most often the right one.
-        """
-        return self.misquoted(self.rights(present))
-
-    def misquoted(self, rights: Floats) -> Floats:
-        """(..., plans) expected cost of having quoted each plan, from the chances of `rights`.
-
-        A small job in the place of its outcome is the same quote.
-        """
-        wrong: Floats = rights.sum(axis=-1, keepdims=True) - rights @ self._same
-        return wrong * self.money.requote

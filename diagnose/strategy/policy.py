@@ -6,16 +6,13 @@ from memory.
 
 from __future__ import annotations
 
-__all__ = ["AS_GOOD", "NEAR", "SURE", "USUAL"]
+__all__ = ["AS_GOOD", "SURE", "USUAL"]
 
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
 
 #: questions for which it counts how often people can answer, as if they had been asked before
 USUAL = 4.0
-
-#: share of the least expected cost by which the plan that is most often right may cost more
-NEAR = 0.25
 
 #: share of the best chance of a cure that a cheaper plan must reach to be the right one
 AS_GOOD = 0.8
