@@ -68,7 +68,8 @@ def worth_doing(view: View) -> list[str]:
     told, prices = told_of_plan(view.decision, view.advice.options)
     worth = told / (prices + 1.0)
     order = [int(n) for n in np.argsort(-worth, kind="stable")]
-    best = [view.advice.options[n].id for n in order if told[n] >= _LEAST]
+    # A check that tells of several findings is an option for each.
+    best = list(dict.fromkeys(view.advice.options[n].id for n in order if told[n] >= _LEAST))
     first = view.advice.step
     return best if first is None else [first, *(ident for ident in best if ident != first)]
 
@@ -89,7 +90,7 @@ def check_list(desk: Desk, events: Sequence[Event], person: str = "") -> tuple[P
         ):
             continue
         prompt = ask(desk, view, ident, person)
-        states = desk.reasoner.compiled.states(card.observes)
+        states = {answer.state for answer in card.answers}
         own = tuple(answer for answer in prompt.answers if answer.state in states)
         prompts.append(replace(prompt, answers=own, why=card.name))
     return tuple(prompts)

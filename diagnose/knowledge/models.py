@@ -13,6 +13,7 @@ Rules
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import AliasChoices, Field
@@ -67,6 +68,7 @@ __all__ = [
     "Tier",
     "Verdict",
     "rate_at",
+    "reports_of",
 ]
 
 #: where a job came from
@@ -265,11 +267,17 @@ class Reliability(Card):
 
 
 class Answer(Card):
-    """One answer to choose: the state it reports, its words, what it means to the reader."""
+    """One answer to choose: the state it reports, its words, what it means to the reader.
+
+    ``says``: what it reports besides, where one look or reading tells of several findings: finding
+    -> state. Where ``state`` is a word of the check's own, what it means of the finding that the
+    check observes stands there as well.
+    """
 
     state: Id
     text: Text
     means: str = ""
+    says: dict[Id, Id] = {}
 
 
 class Symptom(Card):
@@ -297,6 +305,11 @@ class Symptom(Card):
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
     source: Id
+
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """What its answers report on."""
+        return (self.observes,)
 
 
 class FrameRow(Card):
@@ -339,10 +352,12 @@ class Further(Card):
     states: dict[Id, Spread]
 
 
-class Consequence(Further):
-    """A further value that speaks of another finding than the check observes."""
+class Consequence(Card):
+    """A value that speaks of another finding than the check observes; left out: the first one."""
 
     finding: Id
+    value: Id | None = None
+    states: dict[Id, Spread]
 
 
 class ReadingModel(Card):
@@ -352,8 +367,8 @@ class ReadingModel(Card):
     state is a rate instead: ``rates``, those of the finding unless the check says its own.
     ``shows``: the mildest state that such a check is to show; the wait between its two readings
     follows. ``instead``: the value that decides where the formula has it, in place of the first.
-    ``also``: what further values say of other findings. ``uses``: check -> its formula; what it
-    measured on the same job, with the same pump, goes before the sheet.
+    ``also``: what the same or further values say of other findings. ``uses``: check -> its formula;
+    what it measured on the same job, with the same pump, goes before the sheet.
     """
 
     quantity: Id
@@ -399,6 +414,18 @@ class Check(Card):
     needs: list[Id] = []
     known: Chance | None = None
     source: Id
+
+    @cached_property
+    def findings(self) -> tuple[str, ...]:
+        """What its answers report on, what it observes first."""
+        said = (finding for answer in self.answers for finding in answer.says)
+        return tuple(dict.fromkeys((self.observes, *said)))
+
+
+def reports_of(card: Symptom | Check, state: str) -> dict[str, str]:
+    """Finding -> state that an answer reports."""
+    says = next((answer.says for answer in card.answers if answer.state == state), {})
+    return {card.observes: state, **says}
 
 
 class Hazard(Card):
@@ -650,12 +677,14 @@ class Retired(Card):
     """An id that is no longer used, what stands in its place, and how its states are said there.
 
     ``states``: each of its states -> a state of its successor, or `NOT_SURE` where it says less
-    than any of them. Empty for cards without states.
+    than any of them. Empty for cards without states. ``readings``: what was read for it is what its
+    successor reads.
     """
 
     id: Id
     replaced_by: Id
     states: dict[Id, Id] = {}
+    readings: bool = False
 
 
 class MainComplaint(Card):

@@ -63,6 +63,12 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
         fill=not gated or not forbidding(belief.floors, "fill"),
         shop_has=prepared.shop_has,
     )
+    # What tells of several findings is worth the most that it tells of one.
+    views = [
+        card if finding == card.observes else card.model_copy(update={"observes": finding})
+        for card in cards
+        for finding in card.findings
+    ]
     return options_for(
-        prepared.compiled, cards, belief.hypotheses, belief.evidence, job, prepared.money
+        prepared.compiled, views, belief.hypotheses, belief.evidence, job, prepared.money
     )

@@ -94,6 +94,7 @@ def candidates(
         if i.by == "customer" and (not i.words or (i.finding, i.state) not in vague)
     }
     seen = {i.finding for i in items if i.by != "customer"}
+    read = [c for ask, _ in job.reports if (c := knowledge.checks.get(ask)) is not None]
     done, device = job.dealt_with, knowledge.device
     floored = {floor.finding for floor in knowledge.floors}
     counter = job.at == "counter"
@@ -115,9 +116,12 @@ def candidates(
             continue
         if check.at == "counter" and not can_look_at(check, job):
             continue
-        if check.at == "counter" and check.observes in seen:
+        about = check.findings
+        if check.at == "counter" and seen.issuperset(about):
             continue
-        if not in_place(compiled, items, check.observes):
+        if not any(in_place(compiled, items, finding) for finding in about):
+            continue
+        if any(_outdone_by(better, check) for better in read):
             continue
         if device.unmet(check.needs, job.happened):
             continue
@@ -133,6 +137,17 @@ def candidates(
     return result
 
 
+def _outdone_by(done: Check, check: Check) -> bool:
+    """The same number was read for the same finding, by a check that shows as mild a state."""
+    one, other = done.reading, check.reading
+    if one is None or other is None or done.observes != check.observes:
+        return False
+    if one.shows is None or other.shows is None:
+        return one.quantity == other.quantity
+    shown = one.rates[one.shows].median <= other.rates[other.shows].median
+    return shown and one.quantity == other.quantity
+
+
 def _touches(compiled: Compiled, check: Check) -> bool:
     """The check does something to the shock, or may meet what is trapped in it."""
     knowledge, device = compiled.knowledge, compiled.knowledge.device
@@ -143,8 +158,17 @@ def _touches(compiled: Compiled, check: Check) -> bool:
 
 
 def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:
-    needs = {**compiled.finding(card.observes).applies_when, **card.applies_when}
-    return all(job.shock.get(feature) in (None, wanted) for feature, wanted in needs.items())
+    """Some of what it reports on can be there with this shock, as far as it is known."""
+    return any(
+        all(job.shock.get(name) in (None, wanted) for name, wanted in needs.items())
+        for needs in _needs(compiled, card)
+    )
+
+
+def _needs(compiled: Compiled, card: Symptom | Check) -> list[dict[str, bool]]:
+    """Features that must hold for each finding of a card."""
+    about = (compiled.finding(finding) for finding in card.findings)
+    return [{**finding.applies_when, **card.applies_when} for finding in about]
 
 
 def options_for(
