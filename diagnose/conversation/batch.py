@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.conversation.guarding import Desk, held, what_forbids
-from diagnose.conversation.prompts import Prompt
+from diagnose.conversation.prompts import OTHER, Prompt
 from diagnose.conversation.questions import ask
 from diagnose.errors import InputError
 from diagnose.job.events import NOT_SURE, Event
@@ -91,7 +91,7 @@ def check_list(desk: Desk, events: Sequence[Event], person: str = "") -> tuple[P
             continue
         prompt = ask(desk, view, ident, person)
         states = {answer.state for answer in card.answers}
-        own = tuple(answer for answer in prompt.answers if answer.state in states)
+        own = tuple(a for a in prompt.answers if a.state in states or a.state.startswith(OTHER))
         prompts.append(replace(prompt, answers=own, why=card.name))
     return tuple(prompts)
 

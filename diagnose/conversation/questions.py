@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from diagnose.conversation.guarding import Desk, before, held, ready, what_forbids
-from diagnose.conversation.prompts import LOOK, NOTHING, Prompt, spoken
+from diagnose.conversation.prompts import LOOK, NOTHING, OTHER, Prompt, spoken
 from diagnose.conversation.second_reading import offer, warning
 from diagnose.job.state import JobState
-from diagnose.knowledge.models import Check
+from diagnose.knowledge.models import Check, Symptom
 from diagnose.reasoning.judgement import AnswerLine, CautionLine
-from diagnose.reasoning.options import can_look_at, find_card
+from diagnose.reasoning.options import can_look_at, find_card, parts_of
 from diagnose.reasoning.reasoner import View
 from diagnose.reasoning.said_step import step_of
 from diagnose.symptom_graph.routes import check_deed, deed_of
+from diagnose.symptom_graph.variants import with_or_without
 
 __all__ = ["advised", "ask", "look"]
 
@@ -69,7 +70,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     commands = ["not_sure", "back", "why", "skip", "safety"]
     commands += ["book", "words"] if view.job.at == "counter" else []
     commands.append("leave")
-    later: tuple[AnswerLine, ...] = ()
+    answers = [*step.answers, *_none(desk, view, card, len(step.answers) + 1)]
     steps = tuple(step.steps)
     cautions: tuple[CautionLine, ...] = ()
     if isinstance(card, Check):
@@ -79,14 +80,14 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         waits = held(desk, deed, view.job, person)
         if waits is not None:
             return waits
-        later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
+        answers += offer(desk, card, len(answers) + 1) if view.job.at == "bench" else ()
         steps = (*_too_late(desk, view, card), *warning(desk, view.job, card), *steps)
         cautions = before(desk, deed, view.job, person)
     return Prompt(
         "readings" if step.readings else "question",
         ident,
         f"{_own_words(view, ident)}{step.question}",
-        answers=(*step.answers, *later),
+        answers=tuple(answers),
         readings=tuple(step.readings),
         steps=steps,
         cautions=cautions,
@@ -94,6 +95,21 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         commands=tuple(commands),
         minutes=step.minutes,
     )
+
+
+def _none(desk: Desk, view: View, card: Symptom | Check, key: int) -> list[AnswerLine]:
+    """The answers that what is asked about is not there, where nobody knows whether it is."""
+    device = desk.reasoner.knowledge.device
+    parts = parts_of(desk.reasoner.compiled, card)
+    unknown = {n: has for n, has in parts.items() if view.job.shock.get(n) is None}
+    return [
+        AnswerLine(
+            key=str(n),
+            state=f"{OTHER}{name}",
+            text=f"There is {'none' if has else 'one'}: {with_or_without(device, name, not has)}",
+        )
+        for n, (name, has) in enumerate(unknown.items(), key)
+    ]
 
 
 def _too_late(desk: Desk, view: View, check: Check) -> tuple[str, ...]:

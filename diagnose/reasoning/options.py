@@ -30,7 +30,14 @@ from diagnose.strategy.lookahead import Option
 from diagnose.strategy.policy import ASK_COST, TRUSTED
 from diagnose.symptom_graph.cautions import hazards_met
 
-__all__ = ["answered_share", "can_look_at", "candidates", "find_card", "options_for"]
+__all__ = [
+    "answered_share",
+    "can_look_at",
+    "candidates",
+    "find_card",
+    "options_for",
+    "parts_of",
+]
 
 _CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
 
@@ -155,6 +162,11 @@ def _touches(compiled: Compiled, check: Check) -> bool:
     return bool(device.effects(check.does)) or any(
         device.trapping & set(knowledge.hazards[h].chambers) for h in met
     )
+
+
+def parts_of(compiled: Compiled, card: Symptom | Check) -> dict[str, bool]:
+    """Features on which a question or check hangs -> whether they must be there."""
+    return {name: has for needs in _needs(compiled, card) for name, has in needs.items()}
 
 
 def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:

@@ -175,6 +175,14 @@ SLIPS = [
         "Remove",
     ),
     (
+        DEVICE,
+        "bearing_eyelets: {kind: flag, says: bearings in its eyes}",
+        "bearing_eyelets: {kind: flag}",
+        "bearing_eyelets",
+        "fields: nobody can be asked for 'bearing_eyelets', it has no words",
+        "'says'",
+    ),
+    (
         SAG,
         "says: {sag_high: no, sag_low: yes}",
         "says: {sag_hi: no, sag_low: yes}",
