@@ -48,17 +48,23 @@ def reliability_of(knowledge: Knowledge, card: Symptom | Check, by: str) -> Reli
 
 
 def report_table(
-    knowledge: Knowledge, card: Symptom | Check, by: str, *, unasked: bool = False
+    knowledge: Knowledge,
+    card: Symptom | Check,
+    by: str,
+    *,
+    finding: str | None = None,
+    unasked: bool = False,
 ) -> Floats:
     """(true state, reported state) chances of a reporter on what a card observes.
 
     Parameters
     ----------
-    unasked : the customer brought it up, which happens less often for nothing.
+    finding : another one that its answers report on. unasked : the customer brought it up, which
+    happens less often for nothing.
     """
     reliability = reliability_of(knowledge, card, by)
     return confusion(
-        len(knowledge.findings[card.observes].states),
+        len(knowledge.findings[finding or card.observes].states),
         knowledge.chance(reliability.hit),
         (knowledge.pack.reporters.unasked if unasked else 1.0)
         * knowledge.chance(reliability.false_alarm),

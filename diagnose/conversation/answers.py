@@ -45,7 +45,7 @@ from diagnose.job.state import JobState, fold, undoable
 from diagnose.knowledge.models import Check, Frame
 from diagnose.reasoning.chosen_sheet import next_step, openable, sheet_in_hand
 from diagnose.reasoning.open_options import open_rows
-from diagnose.reasoning.options import can_look_at, find_card, reporter_of
+from diagnose.reasoning.options import can_look_at, find_card, parts_of, reporter_of
 from diagnose.symptom_graph.routes import check_deed, deed_of, step_deed
 
 __all__ = ["chosen", "framed", "last_reply", "measured"]
@@ -108,6 +108,8 @@ def chosen(
         return [CheckReadied(check=check, **stamp) if ready else Skipped(ask=check, **stamp)]
     if ident.startswith(APPROVAL):
         return _approved(desk, fold(events), [ident.removeprefix(APPROVAL)], state, stamp)
+    if state.startswith(OTHER):
+        return _other(desk, ident, state, stamp)
     if ident.startswith((ASLEEP, SECOND)):
         return asleep_reply(events, ident.partition(":")[2], state, stamp)
     if state == READ_LATER:
@@ -150,6 +152,13 @@ def _answered(
     again = admit(desk, events, deed, stamp["time"], stamp["person"])
     done = happenings(knowledge.device, deed, stamp["time"], stamp["person"])
     return again or [answer, *done]
+
+
+def _other(desk: Desk, ident: str, state: str, stamp: dict[str, Any]) -> list[Event]:
+    """What is asked about is not there: of that part nothing is asked again."""
+    name, compiled = state.removeprefix(OTHER), desk.reasoner.compiled
+    has = parts_of(compiled, desk.reasoner.card(ident))[name]
+    return [Described(shock={name: not has}, **stamp)]
 
 
 def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.conversation.guarding import Desk, held, what_forbids
-from diagnose.conversation.prompts import Prompt
+from diagnose.conversation.prompts import OTHER, Prompt
 from diagnose.conversation.questions import ask
 from diagnose.errors import InputError
 from diagnose.job.events import NOT_SURE, Event
@@ -70,7 +70,8 @@ def worth_doing(view: View) -> list[str]:
     # What an option saves over the best course, were it free, is what it tells.
     tells = now - (outlook.values - prices) >= _LEAST * prices
     order = np.argsort(outlook.values, kind="stable")
-    best = [options[n].id for n in order.tolist() if tells[n]]
+    # A check that tells of several findings is an option for each.
+    best = list(dict.fromkeys(options[n].id for n in order.tolist() if tells[n]))
     first = view.advice.step
     return best if first is None else [first, *(ident for ident in best if ident != first)]
 
@@ -91,8 +92,8 @@ def check_list(desk: Desk, events: Sequence[Event], person: str = "") -> tuple[P
         ):
             continue
         prompt = ask(desk, view, ident, person)
-        states = desk.reasoner.compiled.states(card.observes)
-        own = tuple(answer for answer in prompt.answers if answer.state in states)
+        states = {answer.state for answer in card.answers}
+        own = tuple(a for a in prompt.answers if a.state in states or a.state.startswith(OTHER))
         prompts.append(replace(prompt, answers=own, why=card.name))
     return tuple(prompts)
 

@@ -123,22 +123,16 @@ class Conversation:
             return decide(self._desk, view)
         if view.in_doubt:
             return understood(view)
-        if not view.belief.items and not job.choices.words_left:
+        if not view.belief.complained and not job.choices.words_left:
             return main(self._desk)
-        if self._more_to_tell(job, view):
+        # What is not asked before anything else is not asked any more: an older job goes on.
+        if not asked_at_counter(self.reasoner.knowledge, job):
             return more(self._desk)
         prompt = look(self._desk, job)
         if prompt is not None:
             return prompt
         ident = advised(self._desk, view)
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
-
-    def _more_to_tell(self, job: JobState, view: View) -> bool:
-        """The open question comes before any other, where one follows that the customer answers."""
-        knowledge, step = self.reasoner.knowledge, view.advice.step
-        if step is None or step in knowledge.checks:
-            return False
-        return not asked_at_counter(knowledge, job)
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
         stage = sheet_in_hand(self.reasoner, job)

@@ -61,7 +61,8 @@ APPROVAL, READY, SUPERVISOR = "approval:", "ready:", "supervisor:"
 NOTHING = "nothing"
 
 
-#: what the state begins with by which a step is not for this shock; a feature follows
+#: what the state begins with by which a step, a question or a check is not for this shock, because
+#: the part is not there or is another one; a feature follows
 OTHER = "other:"
 
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from diagnose.conversation.guarding import Desk, before, held, ready, what_forbids
-from diagnose.conversation.prompts import LOOK, NOTHING, Prompt, spoken
+from diagnose.conversation.prompts import LOOK, NOTHING, OTHER, Prompt, spoken
 from diagnose.conversation.second_reading import offer, warning
 from diagnose.job.state import JobState
-from diagnose.knowledge.models import Check
+from diagnose.knowledge.models import Check, Frame
 from diagnose.reasoning.judgement import AnswerLine, CautionLine
-from diagnose.reasoning.options import can_look_at, find_card
+from diagnose.reasoning.options import Asked, can_look_at, find_card, parts_of
 from diagnose.reasoning.reasoner import View
 from diagnose.reasoning.said_step import step_of, worth
 from diagnose.symptom_graph.routes import deed_of
+from diagnose.symptom_graph.variants import with_or_without
 
 __all__ = ["advised", "ask", "look"]
 
@@ -68,7 +69,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
     commands = ["not_sure", "back", "why", "skip", "safety"]
     commands += ["book", "words"] if view.job.at == "counter" else []
     commands.append("leave")
-    later: tuple[AnswerLine, ...] = ()
+    answers = [*step.answers, *_none(desk, view, card, len(step.answers) + 1)]
     steps = tuple(step.steps)
     cautions: tuple[CautionLine, ...] = ()
     deed = deed_of(desk.reasoner.knowledge, ident)
@@ -80,13 +81,13 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
             return waits
         cautions = before(desk, deed, view.job, person)
     if isinstance(card, Check):
-        later = offer(desk, card, len(step.answers) + 1) if view.job.at == "bench" else ()
+        answers += offer(desk, card, len(answers) + 1) if view.job.at == "bench" else ()
         steps = (*_too_late(desk, view, card), *warning(desk, view.job, card), *steps)
     return Prompt(
         "readings" if step.readings else "question",
         ident,
         f"{_own_words(view, ident)}{step.question}",
-        answers=(*step.answers, *later),
+        answers=tuple(answers),
         readings=tuple(step.readings),
         steps=steps,
         cautions=cautions,
@@ -94,6 +95,23 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         commands=tuple(commands),
         minutes=step.minutes,
     )
+
+
+def _none(desk: Desk, view: View, card: Asked, key: int) -> list[AnswerLine]:
+    """The answers that what is asked about is not there, where nobody knows whether it is."""
+    if isinstance(card, Frame):
+        return []
+    device = desk.reasoner.knowledge.device
+    parts = parts_of(desk.reasoner.compiled, card)
+    unknown = {n: has for n, has in parts.items() if view.job.shock.get(n) is None}
+    return [
+        AnswerLine(
+            key=str(n),
+            state=f"{OTHER}{name}",
+            text=f"There is {'none' if has else 'one'}: {with_or_without(device, name, not has)}",
+        )
+        for n, (name, has) in enumerate(unknown.items(), key)
+    ]
 
 
 def _too_late(desk: Desk, view: View, check: Check) -> tuple[str, ...]:

@@ -24,7 +24,7 @@ from diagnose.conversation.awaiting import (
     wait_of,
 )
 from diagnose.conversation.guarding import Desk, admit, happenings, held, what_forbids
-from diagnose.conversation.prompts import Prompt, keyed
+from diagnose.conversation.prompts import OTHER, Prompt, keyed
 from diagnose.errors import InputError
 from diagnose.job.events import (
     Begun,
@@ -47,10 +47,10 @@ __all__ = [
     "ASLEEP",
     "FIRST",
     "GIVE_UP",
-    "OWN_ANSWERS",
     "READ_LATER",
     "SECOND",
     "asleep_reply",
+    "names_no_state",
     "offer",
     "read_half",
     "twice",
@@ -60,13 +60,16 @@ __all__ = [
 #: state of the answer that takes the first readings only, and of the one that drops them
 READ_LATER, GIVE_UP = "read_later", "give_up"
 
-#: answers to a wish for readings that name no state of what is read
-OWN_ANSWERS = frozenset({READ_LATER, GIVE_UP})
 
 #: what the ids of these prompts begin with
 FIRST, SECOND, ASLEEP = "first:", "second:", "asleep:"
 
 _COMMANDS = ("back", "safety", "leave")
+
+
+def names_no_state(answer: str) -> bool:
+    """The answer to a wish for readings names no state of what is read."""
+    return answer in (READ_LATER, GIVE_UP) or answer.startswith(OTHER)
 
 
 def offer(desk: Desk, check: Check, key: int) -> tuple[AnswerLine, ...]:

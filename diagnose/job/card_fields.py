@@ -37,8 +37,14 @@ def _contexts(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 
 def _features(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    flags = [name for name, field in knowledge.device.fields.items() if field.kind == "flag"]
+    fields = knowledge.device.fields
+    flags = [name for name, field in fields.items() if field.kind == "flag"]
     for feature in knowledge.pack.features:
+        where = ("features", feature)
         if feature not in flags:
             what = f"features: no job says whether a shock has '{feature}'."
-            yield lines.problem("pack", "", ("features", feature), what, nearest(feature, flags))
+            yield lines.problem("pack", "", where, what, nearest(feature, flags))
+        elif not fields[feature].says:
+            what = f"fields: nobody can be asked for '{feature}', it has no words."
+            hint = "Say it in 'says', after 'with' and 'without'."
+            yield lines.problem("device", "", ("fields", feature), what, hint)

@@ -196,6 +196,8 @@ def answer_events(
     state: object = value
     if isinstance(value, Mapping):
         if "state" not in value:
+            if gone is not None and not gone.readings:
+                return [Answered(time=time, ask=ask, state=NOT_SURE, by=by)]
             return [_measured(ask, value, knowledge, where, time)]
         extra = set(value) - {"state", "by"}
         if extra:
@@ -209,7 +211,7 @@ def answer_events(
         raise InputError(
             f"'{by}' is no reporter.", where=where, next_step=nearest(str(by), _REPORTERS)
         )
-    states = knowledge.findings[card.observes].states
+    states = [answer.state for answer in card.answers]
     word = str(state)
     if isinstance(state, bool):
         word = "yes" if state else "no"

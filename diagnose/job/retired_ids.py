@@ -48,6 +48,8 @@ def _today(report: Report, retired: Mapping[str, Retired]) -> Report | None:
     gone = retired.get(report.ask)
     if gone is None:
         return report
+    if report.readings:
+        return replace(report, ask=gone.replaced_by) if gone.readings else None
     state = gone.states.get(report.state, NOT_SURE)
     return None if state == NOT_SURE else replace(report, ask=gone.replaced_by, state=state)
 

@@ -342,6 +342,11 @@ class Device(Card):
         """Unit printed behind a field's number; empty where its name says it."""
         return self.fields[field].unit if field in self.fields else ""
 
+    def words_of(self, field: str) -> str:
+        """A field in words."""
+        said = self.fields[field].says if field in self.fields else ""
+        return said or field.replace("_", " ")
+
     def field_of(self, kind: str) -> str:
         """The field of a kind of quantity; empty where a job says nothing of the kind."""
         return next((name for name, field in self.fields.items() if field.kind == kind), "")

@@ -13,6 +13,7 @@ Rules
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import AliasChoices, Field
@@ -68,6 +69,7 @@ __all__ = [
     "Tier",
     "Verdict",
     "rate_at",
+    "reports_of",
 ]
 
 #: where a job came from
@@ -266,11 +268,17 @@ class Reliability(Card):
 
 
 class Answer(Card):
-    """One answer to choose: the state it reports, its words, what it means to the reader."""
+    """One answer to choose: the state it reports, its words, what it means to the reader.
+
+    ``says``: what it reports besides, where one look or reading tells of several findings: finding
+    -> state. Where ``state`` is a word of the check's own, what it means of the finding that the
+    check observes stands there as well.
+    """
 
     state: Id
     text: Text
     means: str = ""
+    says: dict[Id, Id] = {}
 
 
 class Symptom(Card):
@@ -298,6 +306,11 @@ class Symptom(Card):
     needs_bike: bool = False
     applies_when: dict[Id, bool] = {}
     source: Id
+
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """What its answers report on."""
+        return (self.observes,)
 
 
 class FrameRow(Card):
@@ -341,10 +354,12 @@ class Further(Card):
     states: dict[Id, Spread]
 
 
-class Consequence(Further):
-    """A further value that speaks of another finding than the check observes."""
+class Consequence(Card):
+    """A value that speaks of another finding than the check observes; left out: the first one."""
 
     finding: Id
+    value: Id | None = None
+    states: dict[Id, Spread]
 
 
 class ReadingModel(Card):
@@ -354,8 +369,8 @@ class ReadingModel(Card):
     state is a rate instead: ``rates``, those of the finding unless the check says its own.
     ``shows``: the mildest state that such a check is to show; the wait between its two readings
     follows. ``instead``: the value that decides where the formula has it, in place of the first.
-    ``also``: what further values say of other findings. ``uses``: check -> its formula; what it
-    measured on the same job, with the same pump, goes before the sheet.
+    ``also``: what the same or further values say of other findings. ``uses``: check -> its formula;
+    what it measured on the same job, with the same pump, goes before the sheet.
     """
 
     quantity: Id
@@ -401,6 +416,18 @@ class Check(Card):
     needs: list[Id] = []
     known: Chance | None = None
     source: Id
+
+    @cached_property
+    def findings(self) -> tuple[str, ...]:
+        """What its answers report on, what it observes first."""
+        said = (finding for answer in self.answers for finding in answer.says)
+        return tuple(dict.fromkeys((self.observes, *said)))
+
+
+def reports_of(card: Symptom | Check, state: str) -> dict[str, str]:
+    """Finding -> state that an answer reports."""
+    says = next((answer.says for answer in card.answers if answer.state == state), {})
+    return {card.observes: state, **says}
 
 
 class Hazard(Card):
@@ -683,12 +710,14 @@ class Retired(Card):
     """An id that is no longer used, what stands in its place, and how its states are said there.
 
     ``states``: each of its states -> a state of its successor, or `NOT_SURE` where it says less
-    than any of them. Empty for cards without states.
+    than any of them. Empty for cards without states. ``readings``: what was read for it is what its
+    successor reads.
     """
 
     id: Id
     replaced_by: Id
     states: dict[Id, Id] = {}
+    readings: bool = False
 
 
 class MainComplaint(Card):
@@ -720,7 +749,9 @@ class Pack(Card):
     repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
     what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
     it is known, so that no card lets air out in its text and says nothing of it in ``does``.
-    ``as_left``: settings that are written down as it is given back.
+    ``as_left``: settings that are written down as it is given back. ``no_complaint``: findings
+    whose mention says nothing of what is wrong. ``as_found``: checks with which the bench begins,
+    as far as they may be made: what it came in with, before anything else is done.
     """
 
     id: Id
@@ -750,4 +781,6 @@ class Pack(Card):
     tools: list[Text] = []
     told_by: dict[Id, list[Text]] = {}
     as_left: list[Text] = []
+    no_complaint: list[Id] = []
+    as_found: list[Id] = []
     source: Id

@@ -30,7 +30,7 @@ import numpy as np
 from diagnose.belief.compiled import UNLISTED, Compiled
 from diagnose.belief.network import Floats
 from diagnose.belief.reports import report_table
-from diagnose.knowledge.models import Check, Symptom
+from diagnose.knowledge.models import Check, Symptom, reports_of
 from diagnose.learning.outcome import Outcome
 from diagnose.learning.priors import interval
 
@@ -101,11 +101,9 @@ class LinkTally:
     def __post_init__(self) -> None:
         knowledge, network = self.compiled.knowledge, self.compiled.network
         self._cards: dict[str, Symptom | Check] = {**knowledge.symptoms, **knowledge.checks}
-        self._states = {
-            ask: set(self.compiled.states(c.observes)) for ask, c in self._cards.items()
-        }
+        self._states = {ask: {a.state for a in c.answers} for ask, c in self._cards.items()}
         self._parents = {table.name: frozenset(table.parents) for table in network.findings}
-        self._likelihoods: dict[tuple[str, str, str], Floats] = {}
+        self._likelihoods: dict[tuple[str, tuple[str, str, str]], Floats] = {}
 
     def add(self, outcome: Outcome, parts: Mapping[str, float]) -> None:
         """Count one closed job.
@@ -126,8 +124,10 @@ class LinkTally:
             return
         by_finding: dict[str, list[tuple[str, str, str]]] = {}
         for report in outcome.reports:
-            if report[2] in self._states.get(report[0], ()):
-                by_finding.setdefault(self._cards[report[0]].observes, []).append(report)
+            ask, by, answer = report
+            if answer in self._states.get(ask, ()):
+                for finding, state in reports_of(self._cards[ask], answer).items():
+                    by_finding.setdefault(finding, []).append((ask, by, state))
         for finding, reports in by_finding.items():
             rows = self._seen.setdefault(finding, {})
             signature = tuple(sorted(reports))
@@ -165,7 +165,7 @@ class LinkTally:
         for r, ((causes, signature), row) in enumerate(rows.items()):
             parents = [place[cause] for cause in causes]
             present[r, : len(parents)] = parents
-            likelihood[r] = self._likelihood(signature)
+            likelihood[r] = self._likelihood(finding, signature)
             looked[parents] += row.whole
             shown[parents] += row.whole * int(np.argmax(likelihood[r]) > 0)
         card = np.vstack([_spread(table.at_least), np.eye(1, table.states)])
@@ -185,17 +185,16 @@ class LinkTally:
             if (present == n).any() and network.causes[cause] != UNLISTED
         ]
 
-    def _likelihood(self, signature: _Signature) -> Floats:
-        """(states,) likelihood of the reports together."""
+    def _likelihood(self, finding: str, signature: _Signature) -> Floats:
+        """(states,) likelihood of the reports on a finding together."""
         result: Floats = np.ones(1)
         for report in signature:
-            if report not in self._likelihoods:
+            if (finding, report) not in self._likelihoods:
                 ask, by, state = report
-                card = self._cards[ask]
-                knowledge, states = self.compiled.knowledge, self.compiled.states(card.observes)
-                trusted = report_table(knowledge, card, by)
-                self._likelihoods[report] = trusted[:, states.index(state)]
-            result = result * self._likelihoods[report]
+                knowledge, states = self.compiled.knowledge, self.compiled.states(finding)
+                trusted = report_table(knowledge, self._cards[ask], by, finding=finding)
+                self._likelihoods[finding, report] = trusted[:, states.index(state)]
+            result = result * self._likelihoods[finding, report]
         return result
 
 

@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.reasoning.coming_first import deciding, probe
+from diagnose.reasoning.coming_first import as_found, deciding, probe
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.open_options import open_now
 from diagnose.reasoning.weighing import weighed
@@ -126,8 +126,8 @@ def first_of(decision: Decision, options: Sequence[Option], outlook: Outlook) ->
     step = None if outlook.option is None else ids[outlook.option]
     if belief.job.at == "counter":
         step = deciding(belief, ids) or step
-    elif belief.floors:
+    else:
         # What forbids opening or filling is settled before anything is weighed by cost.
         settled, first = probe(belief, ids)
-        step = first if settled else step
+        step = first if settled else as_found(belief, ids) or step
     return Advice(decision, options, outlook, step)

@@ -31,7 +31,7 @@ from diagnose.reasoning.floors import (
     forbidding,
     standing_floors,
 )
-from diagnose.reasoning.options import state_chances
+from diagnose.reasoning.options import WITHOUT_HANDS, state_chances
 from diagnose.reasoning.prepared import Prepared
 from diagnose.reasoning.ride import RideCall, judge_ride
 from diagnose.reasoning.surprise import Surprise, surprise_of
@@ -72,6 +72,12 @@ class Belief:
         """Finding index -> (states,) likelihood."""
         compiled = self.prepared.compiled
         return unsaid(compiled, self.job, self.items) | combine(compiled, self.items)
+
+    @property
+    def complained(self) -> bool:
+        """Something was said that is wrong or wanted: more than that it is broken, or since when."""
+        vague = self.prepared.knowledge.pack.no_complaint
+        return any(item.finding not in vague for item in self.items)
 
     # posterior ---------------------------------------------------------------------------------
 
@@ -201,7 +207,7 @@ class Belief:
             self.floors,
             looked,
             missing,
-            job.channel != "bike_here",
+            job.channel in WITHOUT_HANDS,
             # What the sum could not settle counts as a reason to stop.
             min(1.0, self._any_stop + self.slack),
             asked,

@@ -1,4 +1,6 @@
-"""What comes before anything is weighed by cost: what settles a sign, and what decides the ride."""
+"""What comes before anything is weighed by cost: what settles a sign, what decides the ride, and
+what is only there before anything is done.
+"""
 
 from __future__ import annotations
 
@@ -11,14 +13,17 @@ from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.floors import forbidding, same_thing
 from diagnose.symptom_graph.cautions import must_acknowledge
 
-__all__ = ["deciding", "probe"]
+__all__ = ["as_found", "deciding", "probe"]
 
 
 def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
-    """What comes before any other question at the counter: the look that shows whether a sign
-    that was only said is there, and the question that decides the ride of what was only heard.
+    """What comes before any other question at the counter: the look that shows whether what stops
+    the ride or forbids opening is there, where it was only said; and the question that decides the
+    ride of what was only heard.
     """
-    first = [c for s in belief.signs if s.claim.by in ("heard", "customer") for c in s.lifts]
+    said = [s for s in belief.floors if s.claim.by in ("heard", "customer")]
+    stops = [s for s in said if s.floor.ride == "stop_riding" or "open" in s.floor.forbids]
+    first = [c for s in stops for c in s.lifts]
     vague = belief.prepared.vague
     first += [i.ask for i in belief.items if i.words and (i.finding, i.state) in vague]
     return next((ident for ident in open_ids if ident in first), None)
@@ -49,6 +54,11 @@ def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:
         if what == "open":
             return True, None
     return False, None
+
+
+def as_found(belief: Belief, open_ids: Sequence[str]) -> str | None:
+    """What the bench reads before anything else, as far as it may."""
+    return next((c for c in belief.prepared.knowledge.pack.as_found if c in open_ids), None)
 
 
 def _handling(knowledge: Knowledge, check: Check) -> tuple[int, int, float]:

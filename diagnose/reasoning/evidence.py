@@ -28,11 +28,12 @@ from diagnose.complaint.recogniser import Heard, Understanding
 from diagnose.errors import InputError
 from diagnose.job.measuring import Measure, Quantity
 from diagnose.job.state import JobState, Report
-from diagnose.knowledge.models import Check, ReadingModel, Symptom
+from diagnose.knowledge.models import Check, ReadingModel, Symptom, reports_of
 
 __all__ = [
     "CLEARLY",
     "Item",
+    "answer_of",
     "combine",
     "gather",
     "measured_likelihood",
@@ -117,9 +118,13 @@ def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure
     card = compiled.knowledge.symptoms.get(report.ask) or compiled.knowledge.checks.get(report.ask)
     if card is None:
         return []
+    if not report.readings:
+        return _answered(compiled, card, report)
     try:
-        item = _item(compiled, card, report, job, measure)
+        item = _measured(compiled, card, report, job, measure)
     except InputError:
+        return []
+    if item is None:
         return []
     over = _over_maximum(compiled, item)
     also = _consequences(compiled, card, item)
@@ -144,6 +149,18 @@ def unsaid(compiled: Compiled, job: JobState, items: Iterable[Item]) -> dict[int
     return result
 
 
+def answer_of(items: Iterable[Item], item: Item, card: Symptom | Check) -> str:
+    """The answer that says what one report says of all findings that its card speaks of.
+
+    Readings name a state of each; where no answer says just these, that of the item itself.
+    """
+    about = card.findings
+    said = {i.finding: i.state for i in items if (i.ask, i.by) == (item.ask, item.by)}
+    told = {finding: said[finding] for finding in about if finding in said}
+    fitting = (a.state for a in card.answers if reports_of(card, a.state).items() <= told.items())
+    return next(fitting, item.state) if len(about) > 1 and item.finding in about else item.state
+
+
 def _shares(said: Heard, states: list[str]) -> list[float]:
     """How the certainty is spread over the states on the side that was heard, well or not."""
     heard = states.index(said.state)
@@ -153,29 +170,40 @@ def _shares(said: Heard, states: list[str]) -> list[float]:
     return [share / sum(side) for share in side]
 
 
-def _item(
+def _answered(compiled: Compiled, card: Symptom | Check, report: Report) -> list[Item]:
+    """What an answer says of each finding that it speaks of."""
+    made = []
+    for finding, state in reports_of(card, report.state).items():
+        table = report_table(compiled.knowledge, card, report.by, finding=finding)
+        likelihood = table[:, compiled.states(finding).index(state)]
+        made.append(Item(finding, card.id, report.by, state, likelihood, epoch=report.epoch))
+    return made
+
+
+def _measured(
     compiled: Compiled, card: Symptom | Check, report: Report, job: JobState, measure: Measure
-) -> Item:
+) -> Item | None:
+    """What readings say of what the check observes; None where today's card reads nothing."""
+    if not isinstance(card, Check) or card.reading is None:
+        return None
     states = compiled.states(card.observes)
-    if report.readings and isinstance(card, Check) and card.reading is not None:
-        quantity = measure(card, report.readings, job)
-        misread = compiled.knowledge.pack.reporters.misread
-        read = measured_likelihood(card.reading, quantity, states, misread)
-        likelihood = _limited(compiled, card.observes, quantity, read)
-        coarse = likelihood is read and _coarse(card.reading, quantity, states)
-        state = states[0 if coarse and read[0] > CLEARLY else int(np.argmax(likelihood))]
-        return Item(
-            card.observes,
-            card.id,
-            report.by,
-            state,
-            likelihood / likelihood.max(),
-            quantity=quantity,
-            epoch=report.epoch,
-        )
-    table = report_table(compiled.knowledge, card, report.by)
-    likelihood = table[:, states.index(report.state)]
-    return Item(card.observes, card.id, report.by, report.state, likelihood, epoch=report.epoch)
+    quantity = measure(card, report.readings, job)
+    misread = compiled.knowledge.pack.reporters.misread
+    read = measured_likelihood(card.reading, quantity, states, misread)
+    likelihood = _limited(compiled, card.observes, quantity, read)
+    # Of what is read against the clock healthy ones do not differ by what a gauge shows.
+    healthy = card.reading.states[states[0]].sd if card.reading.shows is None else 0.0
+    coarse = likelihood is read and quantity.uncertainty > healthy
+    state = _named(states, likelihood, coarse)
+    return Item(
+        card.observes,
+        card.id,
+        report.by,
+        state,
+        likelihood / likelihood.max(),
+        quantity=quantity,
+        epoch=report.epoch,
+    )
 
 
 def measured_likelihood(
@@ -204,33 +232,33 @@ def measured_likelihood(
 
 
 def _consequences(compiled: Compiled, card: Symptom | Check, item: Item) -> list[Item]:
-    """What further values of the readings say of other findings than the check was for."""
+    """What the readings say of other findings than the check was for."""
     if item.quantity is None or not isinstance(card, Check) or card.reading is None:
         return []
     made = []
     for said in card.reading.also:
-        if said.value not in item.quantity.further:
-            continue
+        value = (item.quantity.value, item.quantity.uncertainty)
+        if said.value is not None:
+            if said.value not in item.quantity.further:
+                continue
+            value = item.quantity.further[said.value]
         states = compiled.states(said.finding)
-        value = item.quantity.further[said.value]
         misread = compiled.knowledge.pack.reporters.misread
         likelihood = spread_likelihood(*value, said.states, states, misread)
-        state = states[int(np.argmax(likelihood))]
+        state = _named(states, likelihood, value[1] > said.states[states[0]].sd)
         made.append(
             replace(item, finding=said.finding, state=state, likelihood=likelihood, quantity=None)
         )
     return made
 
 
-def _coarse(reading: ReadingModel, quantity: Quantity, states: list[str]) -> bool:
-    """Whether it is read no finer than healthy ones differ.
+def _named(states: list[str], likelihood: Floats, coarse: bool) -> str:
+    """The state that a reading names: the likeliest.
 
-    What such a reading does not tell from the healthy state it accuses nobody of.
+    What is read no finer than healthy ones differ accuses nobody of what it does not tell from the
+    healthy state.
     """
-    if reading.shows is not None:
-        return True  # healthy ones do not differ in rate by what a gauge shows
-    healthy = reading.states[states[0]].sd
-    return quantity.uncertainty > healthy
+    return states[0 if coarse and likelihood[0] > CLEARLY else int(np.argmax(likelihood))]
 
 
 def _limited(compiled: Compiled, finding: str, quantity: Quantity, likelihood: Floats) -> Floats:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.reasoning.belief import Belief
-from diagnose.reasoning.evidence import Item
+from diagnose.reasoning.evidence import Item, answer_of
 
 __all__ = ["evidence_words"]
 
@@ -23,6 +23,7 @@ def evidence_words(belief: Belief) -> dict[str, str]:
 def _said(belief: Belief, item: Item) -> str:
     """In the customer's own words where there are some."""
     card = belief.prepared.card(item.ask)
-    text = next((a.text for a in card.answers if a.state == item.state), item.state)
+    state = answer_of(belief.items, item, card)
+    text = next((a.text for a in card.answers if a.state == state), state)
     own = f"the customer's '{item.words}' = " if item.words else ""
     return f"{own}{card.name}: {text}"

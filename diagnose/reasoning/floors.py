@@ -126,7 +126,7 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
         bad = knowledge.states_of(floor)
         named = floor.lifted_by
         lifts = tuple(
-            c.id for c in knowledge.checks.values() if c.observes == floor.finding
+            c.id for c in knowledge.checks.values() if floor.finding in c.findings
         ) if named is None else tuple(named)  # fmt: skip
         pack = knowledge.pack
         careful = "open" in floor.forbids or floor.ride == "ride_gently"
@@ -145,6 +145,7 @@ def standing_floors(compiled: Compiled, made: list[Claim]) -> list[StandingFloor
             if c.ask in lifts
             and c.clear
             and _at_its_place(compiled, c)
+            and _speaks_of(compiled, floor, c)
             and _below(compiled, floor, c)
         ]
         left = [s for s in setting if not any(_lifts(s, other, named) for other in lifting)]
@@ -159,6 +160,13 @@ def _at_its_place(compiled: Compiled, claim: Claim) -> bool:
     """A bench check that the counter merely passes on proves nothing; words prove nothing."""
     check = compiled.knowledge.checks.get(claim.ask)
     return check is not None and claim.by in (check.at, "bench")
+
+
+def _speaks_of(compiled: Compiled, floor: Floor, claim: Claim) -> bool:
+    """What a check of several findings says of the floor's own, if it speaks of that."""
+    check = compiled.knowledge.checks[claim.ask]
+    about = floor.finding if floor.finding in check.findings else check.observes
+    return claim.finding == about
 
 
 def first_words(compiled: Compiled, made: list[Claim]) -> list[str]:

@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.reasoning.belief import Belief
+from diagnose.reasoning.evidence import answer_of
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.lines import (
     AnswerLine,
@@ -202,7 +203,11 @@ def _symptoms(belief: Belief) -> list[SymptomLine]:
     for item in belief.items:
         states = belief.prepared.compiled.states(item.finding)
         card = belief.prepared.card(item.ask)
-        text = next((a.text for a in card.answers if a.state == item.state), item.state)
+        about = card.findings
+        if item.finding in about[1:]:
+            continue  # told with what the check observes, as one answer
+        state = answer_of(belief.items, item, card)
+        text = next((a.text for a in card.answers if a.state == state), state)
         if item.finding != card.observes:  # what follows from a reading has no answer of its own
             finding = belief.prepared.knowledge.findings[item.finding]
             text = f"{finding.name}: {item.state.replace('_', ' ')}"
@@ -210,7 +215,7 @@ def _symptoms(belief: Belief) -> list[SymptomLine]:
         lines.append(
             SymptomLine(
                 id=item.ask,
-                state=item.state,
+                state=state,
                 how_sure=round(item.certainty if item.words else share, 3),
                 by=item.by,
                 words=item.words,

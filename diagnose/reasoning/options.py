@@ -42,12 +42,14 @@ from diagnose.strategy.policy import USUAL
 from diagnose.symptom_graph.cautions import hazards_met
 
 __all__ = [
+    "WITHOUT_HANDS",
     "Asked",
     "answers",
     "can_look_at",
     "candidates",
     "find_card",
     "options_for",
+    "parts_of",
     "reporter_of",
     "rows_of",
     "with_not_sure",
@@ -56,7 +58,10 @@ __all__ = [
 #: whatever is asked, looked at or measured
 Asked = Symptom | Check | Frame
 
-_CHANNELS_WITHOUT_HANDS = {"phone", "mail"}
+_NONE = np.zeros((0, 0))
+
+#: channels over which nobody of the shop sees or holds it
+WITHOUT_HANDS = frozenset({"phone", "mail"})
 
 
 def answers(compiled: Compiled, card: Asked, by: str, job: JobState) -> float:
@@ -90,7 +95,7 @@ def _who(card: Asked) -> str:
 
 def can_look_at(check: Check, job: JobState) -> bool:
     """The shop has before it what this check looks at."""
-    if job.channel in _CHANNELS_WITHOUT_HANDS:
+    if job.channel in WITHOUT_HANDS:
         return False
     return job.channel == "bike_here" or not check.needs_bike
 
@@ -135,6 +140,7 @@ def candidates(
     # What was only heard may be asked: an answer says it more surely, and how much of it.
     told = {i.finding for i in items if i.by == "customer" and not i.words}
     seen = {i.finding for i in items if i.by != "customer"}
+    read = [c for ask, _ in job.reports if (c := knowledge.checks.get(ask)) is not None]
     done, device = job.dealt_with, knowledge.device
     floored = {floor.finding for floor in knowledge.floors}
     counter = job.at == "counter"
@@ -156,9 +162,12 @@ def candidates(
             continue
         if check.at == "counter" and not can_look_at(check, job):
             continue
-        if check.at == "counter" and check.observes in seen:
+        about = check.findings
+        if check.at == "counter" and seen.issuperset(about):
             continue
-        if not in_place(compiled, items, check.observes):
+        if not any(in_place(compiled, items, finding) for finding in about):
+            continue
+        if any(_outdone_by(better, check) for better in read):
             continue
         if device.unmet(check.needs, job.happened):
             continue
@@ -174,6 +183,17 @@ def candidates(
     return result
 
 
+def _outdone_by(done: Check, check: Check) -> bool:
+    """The same number was read for the same finding, by a check that shows as mild a state."""
+    one, other = done.reading, check.reading
+    if one is None or other is None or done.observes != check.observes:
+        return False
+    if one.shows is None or other.shows is None:
+        return one.quantity == other.quantity
+    shown = one.rates[one.shows].median <= other.rates[other.shows].median
+    return shown and one.quantity == other.quantity
+
+
 def _touches(compiled: Compiled, check: Check) -> bool:
     """The check does something to the shock, or may meet what is trapped in it."""
     knowledge, device = compiled.knowledge, compiled.knowledge.device
@@ -183,9 +203,23 @@ def _touches(compiled: Compiled, check: Check) -> bool:
     )
 
 
+def parts_of(compiled: Compiled, card: Symptom | Check) -> dict[str, bool]:
+    """Features on which a question or check hangs -> whether they must be there."""
+    return {name: has for needs in _needs(compiled, card) for name, has in needs.items()}
+
+
 def _applies(compiled: Compiled, card: Symptom | Check, job: JobState) -> bool:
-    needs = {**compiled.finding(card.observes).applies_when, **card.applies_when}
-    return all(job.shock.get(feature) in (None, wanted) for feature, wanted in needs.items())
+    """Some of what it reports on can be there with this shock, as far as it is known."""
+    return any(
+        all(job.shock.get(name) in (None, wanted) for name, wanted in needs.items())
+        for needs in _needs(compiled, card)
+    )
+
+
+def _needs(compiled: Compiled, card: Symptom | Check) -> list[dict[str, bool]]:
+    """Features that must hold for each finding of a card."""
+    about = (compiled.finding(finding) for finding in card.findings)
+    return [{**finding.applies_when, **card.applies_when} for finding in about]
 
 
 def options_for(
@@ -208,19 +242,29 @@ def options_for(
     result = []
     for card in cards:
         by = _who(card)
-        chances = state_chances(compiled, card.observes, hypotheses, evidence)
-        table = report_table(compiled.knowledge, card, by)
-        outcomes = with_not_sure(chances @ table, answers(compiled, card, by, job))
-        act = card.act if isinstance(card, Check) else None
+        known = answers(compiled, card, by, job)
         act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0
-        price = card.minutes * rate + interruption
-        names = (*compiled.states(card.observes), NOT_SURE)
-        option = Option(card.id, price, outcomes, card.observes, act, act_price, answers=names)
+        option = Option(card.id, card.minutes * rate + interruption, _NONE, "", None, act_price)
         if isinstance(card, Check):
             spoils = frozenset(compiled.knowledge.device.spoils(card.does))
-            option = replace(option, needs=frozenset(card.needs), spoils=spoils)
-        result.append(option)
-    by_id = {option.id: option for option in result}
+            option = replace(option, act=card.act, needs=frozenset(card.needs), spoils=spoils)
+        # What tells of several findings is worth the most that it tells of one.
+        for finding in card.findings:
+            seen = card.model_copy(update={"observes": finding})
+            chances = state_chances(compiled, finding, hypotheses, evidence)
+            outcomes = chances @ report_table(compiled.knowledge, seen, by)
+            result.append(
+                replace(
+                    option,
+                    outcomes=with_not_sure(outcomes, known),
+                    finding=finding,
+                    about=tuple(other for other in card.findings if other != finding),
+                    answers=(*compiled.states(finding), NOT_SURE),
+                )
+            )
+    by_id: dict[str, Option] = {}
+    for option in result:
+        by_id.setdefault(option.id, option)
     for frame in compiled.knowledge.frames.values():
         by = reporter_of(compiled.knowledge, frame)
         alone = {

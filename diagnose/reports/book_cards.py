@@ -13,6 +13,7 @@ from diagnose.knowledge.models import (
     Remedy,
     Sheet,
     Symptom,
+    reports_of,
 )
 from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.figures import in_words, of_card, said
@@ -161,7 +162,7 @@ def check_page(shelf: Shelf, check: Check) -> str:
         else Html(),
         tag("h2", "What it settles") if settles else Html(),
         bullets(settles),
-        _points_to(shelf, check.observes),
+        *(_points_to(shelf, finding) for finding in check.findings),
         *_numbers(shelf, check.id),
         way=[("checks.html", "Checks")],
     )
@@ -237,11 +238,17 @@ def _heard(shelf: Shelf, cause: Cause) -> Html:
 
 def _found(shelf: Shelf, cause: Cause) -> Html:
     rows = [
-        [shelf.link(check.id), _answer_text(check.answers, state), in_words(chance)]
+        [shelf.link(check.id), _shown_as(check, finding, state), in_words(chance)]
         for finding, state, chance in _shown_links(shelf, cause)
         for check in shelf.checks_of[finding]
     ]
     return join([tag("h2", "What finds it"), table(["check", "shows", "how often"], rows)])
+
+
+def _shown_as(check: Check, finding: str, state: str) -> str:
+    """The answer by which a check reports a state of one of its findings."""
+    said = (a.text for a in check.answers if reports_of(check, a.state).get(finding) == state)
+    return next(said, plain(state))
 
 
 def _shown_links(shelf: Shelf, cause: Cause) -> list[tuple[str, str, float]]:

@@ -40,7 +40,8 @@ class Shelf:
         for symptom in knowledge.symptoms.values():
             self.symptoms_of[symptom.observes].append(symptom)
         for check in knowledge.checks.values():
-            self.checks_of[check.observes].append(check)
+            for finding in check.findings:
+                self.checks_of[finding].append(check)
         for cause in knowledge.causes.values():
             for finding, chance in cause.links.items():
                 strength = link_strength(knowledge, chance)

@@ -143,6 +143,10 @@ def of_card(knowledge: Knowledge, ident: str) -> Iterator[Figure]:
             for state, spread in check.reading.states.items():
                 plain[("reading", state, "mean")] = spread.mean
                 plain[("reading", state, "sd")] = spread.sd
+            for said in check.reading.also:
+                for state, spread in said.states.items():
+                    plain[("reading", said.finding, state, "mean")] = spread.mean
+                    plain[("reading", said.finding, state, "sd")] = spread.sd
     elif ident in knowledge.sheets:
         sheet = knowledge.sheets[ident]
         for name in ("minutes", "opening_minutes", "parts"):
@@ -176,6 +180,7 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
     errors = _reliability("customer", reporters.customer)
     errors |= _reliability("passed_on", reporters.passed_on)
     errors |= {(name,): value for name, value in reporters if isinstance(value, float)}
+    errors |= {("known", by): chance for by, chance in reporters.known.items()}
     told = {("reporters", *field): value for field, value in errors.items()}
     yield from _listed(knowledge, pack.id, reporters.source, told, chance=True)
 

@@ -142,7 +142,7 @@ def _loose_cautions(
 
 def _shock(job: JobState, device: Device) -> Iterable[Part]:
     rows = [
-        (name.replace("_", " "), _said(value, device.unit_of(name)))
+        (device.words_of(name), _said(value, device.unit_of(name)))
         for name, value in (*job.shock.items(), *job.facts.known().items())
         if name not in _ELSEWHERE
     ]

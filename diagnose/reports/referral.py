@@ -143,7 +143,8 @@ def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
 
 
 def _not_done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
-    seen = {knowledge.checks[ask].observes for ask, _ in job.reports if ask in knowledge.checks}
+    made = [knowledge.checks[ask] for ask, _ in job.reports if ask in knowledge.checks]
+    seen = {finding for check in made for finding in check.findings}
     places = [
         knowledge.checks[ident].name
         for ident in knowledge.pack.look

@@ -76,7 +76,7 @@ def _cause(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
 def _finding(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
     return {
         "heard as": [s.id for s in knowledge.symptoms.values() if s.observes == ident],
-        "checked by": [c.id for c in knowledge.checks.values() if c.observes == ident],
+        "checked by": [c.id for c in knowledge.checks.values() if ident in c.findings],
         "brought about by": [c.id for c in knowledge.causes.values() if ident in c.links],
         "forbids": sorted(
             {

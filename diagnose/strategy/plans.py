@@ -248,7 +248,7 @@ class CostModel:
         return result
 
     def costs(self, present: npt.NDArray[np.bool_], at: str = "bench") -> Floats:
-        """(sets, plans) cost of each plan in each set of causes: the right work, and the wrong call.
+        """(sets, plans) cost of each plan in each set: the right work, and the wrong call.
 
         Parameters
         ----------
@@ -275,29 +275,32 @@ class CostModel:
         return {"counter": requote, "bench": np.array(bench)}
 
     def _wrong_work(self, called: Plan, right: Plan) -> float:
-        """Cost of having done one plan where the other was right [currency]."""
+        """Cost of having done one plan where the other was right [currency].
+
+        What was not cured comes back, whatever was done in vain before; else it was too much.
+        """
         done = {s for sheet in called.sheets for s in included(self.knowledge, sheet)}
         needed = {s for sheet in right.sheets for s in included(self.knowledge, sheet)}
-        cost = 0.0
-        for sheet in called.sheets:
-            if sheet not in needed:
-                card = self.knowledge.sheets[sheet]
-                inside = [s for s in right.sheets if s in included(self.knowledge, sheet)]
-                cost += self._standard(sheet) - max(map(self._standard, inside), default=0.0)
-                if self.knowledge.stage_of(sheet) != self.knowledge.device.stages.nothing:
-                    money = self.money
-                    cost += money.needless_opening if card.opens else money.needless_work
-        jobs = self.knowledge.small_jobs
+        nothing, jobs = self.knowledge.device.stages.nothing, self.knowledge.small_jobs
+        extra = [s for s in called.sheets if s not in needed and s != nothing]
+        vain = sum(self._standard(s) - self._inside_of(s, right) for s in extra)
         left = [s for s in right.sheets if not {s, self.knowledge.stage_of(s)} & done]
         if not left:
-            return max(cost, 0.0)
-        if called.stages == (self.knowledge.device.stages.nothing,):
-            return cost + self.money.sent_home
+            opened = any(self.knowledge.sheets[s].opens for s in extra)
+            needless = self.money.needless_opening if opened else self.money.needless_work
+            return vain + needless if extra else 0.0
+        if called.stages == (nothing,):
+            return self.money.sent_home
         shown = [jobs[s].stage for s in called.sheets if s in jobs and jobs[s].shows_at_once]
         if all(self.knowledge.stage_of(sheet) in shown for sheet in left):
             # Its proof shows what its outcome is for, and no fault of another kind.
-            return cost + self.money.failed_in_shop
-        return cost + self.money.comeback
+            return self.money.failed_in_shop
+        return vain + self.money.comeback
+
+    def _inside_of(self, sheet: str, right: Plan) -> float:
+        """Price of what the right plan needs of an outcome that is larger than needed [currency]."""
+        inside = [s for s in right.sheets if s in included(self.knowledge, sheet)]
+        return max(map(self._standard, inside), default=0.0)
 
     def _standard(self, sheet: str) -> float:
         """Price of the standard work of an outcome or small job [currency]."""

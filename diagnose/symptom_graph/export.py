@@ -67,7 +67,8 @@ def graph(knowledge: Knowledge) -> nx.DiGraph:
         net.add_edge(symptom.id, symptom.observes, chance=hit)
     for check in knowledge.checks.values():
         net.add_node(check.id, kind="check", name=check.name, at=check.at)
-        net.add_edge(check.id, check.observes, chance=knowledge.chance(check.reliability.hit))
+        for told in check.findings:
+            net.add_edge(check.id, told, chance=knowledge.chance(check.reliability.hit))
     for cause in knowledge.causes.values():
         rate = rate_at(cause.per_1000, "counter")
         net.add_node(cause.id, kind="cause", name=cause.name, system=cause.system, per_1000=rate)

@@ -46,7 +46,7 @@ def _keyed(answers: Sequence[AnswerLine]) -> tuple[AnswerLine, ...]:
 
 def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLine, ...]:
     """What a prompt offers on a screen; a caution's key differs from the last one pressed."""
-    from diagnose.conversation.second_reading import OWN_ANSWERS
+    from diagnose.conversation.second_reading import names_no_state
     from diagnose.reasoning.judgement import AnswerLine
 
     if prompt.kind == "caution":
@@ -58,10 +58,10 @@ def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLin
         return offered(prompt.answers, sheet)
     first = AnswerLine(key="1", state=TYPE, text="Type the readings")
     # Answers that name no state of what is read stand before those that do.
-    own = [a.model_copy(update={"key": ""}) for a in prompt.answers if a.state in OWN_ANSWERS]
+    own = [a.model_copy(update={"key": ""}) for a in prompt.answers if names_no_state(a.state)]
     by_eye = [
         answer.model_copy(update={"key": "", "text": f"Not measured, judged: {answer.text}"})
         for answer in prompt.answers
-        if answer.state not in OWN_ANSWERS
+        if not names_no_state(answer.state)
     ]
     return offered([first, *own, *by_eye], sheet)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,9 +26,15 @@ from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Answered, Event, Measured
 from diagnose.job.job_file import answer_events
 from diagnose.job.measuring import measure_check
-from diagnose.job.state import JobState
-from diagnose.knowledge.models import Check, Floor, ReadingModel, Symptom
-from diagnose.reasoning.evidence import measured_likelihood
+from diagnose.job.state import JobState, Report
+from diagnose.knowledge.models import (
+    Check,
+    Floor,
+    ReadingModel,
+    Symptom,
+    reports_of,
+)
+from diagnose.reasoning.evidence import Item, reported
 from diagnose.symptom_graph.routes import signs_of
 from diagnose.training.instruments import answering, shown
 from diagnose.training.scenario import Scenario
@@ -99,25 +105,23 @@ class Answers:
         for answers in (words, looks, self._scenario.bench):
             for ask, value in answers.items():
                 card = knowledge.symptoms.get(ask) or knowledge.checks[ask]
-                state = self._state_written(card, value)
-                if state:
-                    fixed[card.observes] = state
+                about = card.findings
+                for item in self._told(card, value):
+                    if item.finding in about:
+                        fixed[item.finding] = item.state
         return fixed
 
-    def _state_written(self, card: Symptom | Check, value: object) -> str:
+    def _told(self, card: Symptom | Check, value: object) -> list[Item]:
+        """What a written answer says of findings."""
         said = self._event(card, value)
-        if isinstance(said, Answered):
-            return "" if said.state == NOT_SURE else said.state
-        if isinstance(said, Measured) and isinstance(card, Check) and card.reading is not None:
-            try:
-                amount = measure_check(card, said.readings, self._job)
-            except DiagnoseError:
-                return ""
-            states = self._compiled.states(card.observes)
-            misread = self._compiled.knowledge.pack.reporters.misread
-            likelihood = measured_likelihood(card.reading, amount, states, misread)
-            return states[int(np.argmax(likelihood))]
-        return ""
+        report = Report(0, card.id, getattr(said, "by", "bench"))
+        if isinstance(said, Measured):
+            report = replace(report, readings=said.readings)
+        elif isinstance(said, Answered) and said.state != NOT_SURE:
+            report = replace(report, state=said.state)
+        else:
+            return []
+        return reported(self._compiled, report, self._job, measure_check)
 
     def _event(self, card: Symptom | Check, value: object) -> Event:
         return answer_events(card.id, value, self._compiled.knowledge, "bench")[0]
@@ -158,11 +162,21 @@ class Answers:
             if said is not None:
                 return said
         by = card.at if isinstance(card, Check) else "customer"
-        states = self._compiled.states(card.observes)
-        table = report_table(self._compiled.knowledge, card, by)
-        true = states.index(self.state_of(card.observes))
-        state = states[self._draw(f"report:{by}:{card.id}", table[true])]
+        seen = {finding: self._seen(card, by, finding) for finding in card.findings}
+        # An answer speaks of all that was seen, or else of the most of it.
+        state = max(
+            (answer.state for answer in card.answers),
+            key=lambda state: len(reports_of(card, state).items() & seen.items()),
+        )
         return Said(Answered(ask=card.id, state=state, by=by), _text_of(card, state))
+
+    def _seen(self, card: Symptom | Check, by: str, finding: str) -> str:
+        """The state in which a reporter sees a finding."""
+        states = self._compiled.states(finding)
+        table = report_table(self._compiled.knowledge, card, by, finding=finding)
+        name = f"report:{by}:{card.id}"
+        name = name if finding == card.observes else f"{name}:{finding}"
+        return states[self._draw(name, table[states.index(self.state_of(finding))])]
 
     def _readable(self, check: Check) -> bool:
         """Whether there is anything to read: what belongs to a sign is only there with it."""
@@ -179,11 +193,13 @@ class Answers:
         return check.observes in links or self.state_of(check.observes) != healthy
 
     def _readings(self, check: Check, model: ReadingModel) -> dict[str, str]:
-        """What the instrument shows; checks of one quantity read one and the same value."""
-        named = self._leading(check, model)
-        model = named.reading or model
-        state = self.state_of(named.observes)
-        rng = self._rng(f"reading:{named.id}")
+        """What the instrument shows of the finding that is not as it should be, if one is not."""
+        spreads = {check.observes: model.states}
+        spreads |= {said.finding: said.states for said in model.also if said.value is None}
+        ill = (f for f in spreads if self.state_of(f) != self._compiled.states(f)[0])
+        finding = next(ill, check.observes)
+        state = self.state_of(finding)
+        rng = self._rng(f"reading:{check.id}")
         hours = hours_to_show(model.rates[model.shows].median) if model.shows else 0.0
         try:
             if model.shows:
@@ -192,8 +208,8 @@ class Answers:
                 rate = pace.median * pace.factor ** float(rng.normal())
                 value = float(rng.normal(response(rate), uncertainty))
             else:
-                spread = model.states[state]
-                scatter = _SCATTER * min(s.sd for s in model.states.values())
+                spread = spreads[finding][state]
+                scatter = _SCATTER * min(s.sd for s in spreads[finding].values())
                 value = float(rng.normal(spread.mean, float(np.hypot(spread.sd, scatter))))
             return shown(model.quantity, value, self._known(), hours)
         except DiagnoseError:
@@ -203,27 +219,6 @@ class Answers:
         """What is known of the shock by kinds of quantity, as the bench has them."""
         fields = self._compiled.knowledge.device.fields
         return {field.kind: self._job.shock.get(name) for name, field in fields.items()}
-
-    def _leading(self, check: Check, model: ReadingModel) -> Check:
-        """Of the checks that read the same, the one whose finding is not healthy here."""
-        if self._alone(check, model):
-            return check
-        same = [
-            other
-            for other in self._compiled.knowledge.checks.values()
-            if other.reading is not None
-            and other.reading.quantity == model.quantity
-            and not self._alone(other, other.reading)
-        ]
-        for other in same:
-            if self.state_of(other.observes) != self._compiled.states(other.observes)[0]:
-                return other
-        return same[0]
-
-    def _alone(self, check: Check, model: ReadingModel) -> bool:
-        """It reads something of its own although others compute the same quantity."""
-        signs = signs_of(self._compiled.knowledge)
-        return check.observes in signs or formulas.measurable(model.quantity).waits
 
     def _rng(self, name: str) -> np.random.Generator:
         return np.random.default_rng([self._scenario.seed, zlib.crc32(name.encode())])

@@ -143,7 +143,7 @@ def _complaining(
         for f in compiled.knowledge.causes[c].links
     }
     # And what is only told, never looked at, is the story and not the complaint.
-    seen = {check.observes for check in compiled.knowledge.checks.values()}
+    seen = {f for check in compiled.knowledge.checks.values() for f in check.findings}
     said.sort(
         key=lambda pair: (
             pair[0].observes not in linked,

@@ -63,11 +63,12 @@ def settling(coach: Coach, one: str, other: str) -> tuple[str, str]:
     chances = compiled.network.state_chances(present)
     best, most = "", -1.0
     for check in coach.knowledge.checks.values():
-        f = compiled.network.finding_index[check.observes]
-        start, end = compiled.network.state_offsets[f : f + 2]
-        states = chances[:, start:end]
-        seen = states @ report_table(coach.knowledge, check, check.at)
-        apart = float(np.abs(seen[0] - seen[1]).sum()) / (5.0 + coach.price(check))
-        if apart > most:
-            best, most = check.id, apart
+        for finding in check.findings:
+            f = compiled.network.finding_index[finding]
+            start, end = compiled.network.state_offsets[f : f + 2]
+            states = chances[:, start:end]
+            seen = states @ report_table(coach.knowledge, check, check.at, finding=finding)
+            apart = float(np.abs(seen[0] - seen[1]).sum()) / (5.0 + coach.price(check))
+            if apart > most:
+                best, most = check.id, apart
     return best, ""

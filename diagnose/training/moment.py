@@ -126,8 +126,12 @@ class Moment:
     @cached_property
     def values(self) -> Mapping[str, float]:
         """Expected cost of the job if this permitted option is taken first."""
-        ids = [option.id for option in self.view.advice.options]
-        return dict(zip(ids, self.view.advice.outlook.values.tolist(), strict=True))
+        advice = self.view.advice
+        # A check that tells of several findings is an option for each.
+        found: dict[str, float] = {}
+        for option, value in zip(advice.options, advice.outlook.values.tolist(), strict=True):
+            found[option.id] = min(value, found.get(option.id, value))
+        return found
 
     @cached_property
     def costs(self) -> Floats:

@@ -33,20 +33,20 @@ def test_a_gauge_above_the_maximum_of_the_job_is_handed_on(
     gauge: str, usual: str, over: bool
 ) -> None:
     job = JobState(shock=read_shock({"maximum_pressure": "300 psi"}, KNOWLEDGE)[0])
-    check = KNOWLEDGE.checks["bench_pressure_high"]
+    check = KNOWLEDGE.checks["bench_pressure"]
     found = measure_check(check, {"gauge": gauge, "usual_pressure": usual}, job).over_maximum
     assert found is not None
     assert found > 0.99 if over else found <= 0.5
 
 
 def test_without_a_maximum_nothing_is_said() -> None:
-    check = KNOWLEDGE.checks["bench_pressure_high"]
+    check = KNOWLEDGE.checks["bench_pressure"]
     readings = {"gauge": "340 psi", "usual_pressure": "150 psi"}
     assert measure_check(check, readings, JobState()).over_maximum is None
 
 
 def test_a_maximum_read_with_the_gauge_counts_too() -> None:
-    check = KNOWLEDGE.checks["bench_pressure_high"]
+    check = KNOWLEDGE.checks["bench_pressure"]
     readings = {"gauge": "340 psi", "usual_pressure": "150 psi", "maximum": "300 psi"}
     assert (measure_check(check, readings, JobState()).over_maximum or 0.0) > 0.99
 

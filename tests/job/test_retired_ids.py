@@ -5,7 +5,15 @@ from __future__ import annotations
 import pytest
 
 from diagnose.errors import InputError
-from diagnose.job.events import NOT_SURE, Answered, Event, Opened, Skipped, Struck
+from diagnose.job.events import (
+    NOT_SURE,
+    Answered,
+    Event,
+    Measured,
+    Opened,
+    Skipped,
+    Struck,
+)
 from diagnose.job.job_file import answer_events
 from diagnose.job.retired_ids import in_todays_ids
 from diagnose.job.state import fold
@@ -67,6 +75,44 @@ def test_a_job_from_outside_may_name_them(ask: str, said: object, today: str, st
     assert (event.ask, event.state) == (today, state)
 
 
+def test_readings_from_outside_count_where_its_successor_reads_the_same() -> None:
+    gauge = {"gauge": "120 psi", "usual_pressure": "165 psi"}
+    (read,) = answer_events("bench_pressure_low", gauge, REASONER.knowledge, "bench")
+    assert isinstance(read, Measured)
+    assert (read.ask, read.readings) == ("bench_pressure", gauge)
+    slow = {"return_time": "0.3 s"}
+    (none,) = answer_events("bench_rebound_slow", slow, REASONER.knowledge, "bench")
+    assert isinstance(none, Answered)
+    assert (none.ask, none.state) == ("bench_rebound_time", NOT_SURE)
+
+
 def test_a_state_that_it_never_had_is_refused() -> None:
     with pytest.raises(InputError, match="'wide' is no state"):
         answer_events(AT_OPEN, "wide", REASONER.knowledge, "counter")
+
+
+def test_readings_count_for_a_successor_that_reads_the_same() -> None:
+    gauge = {"gauge": "120 psi", "usual_pressure": "165 psi"}
+    before = fold(
+        [
+            Measured(ask="bench_pressure_low", readings=gauge, by="bench"),
+            Measured(ask="bench_rebound_slow", readings={"return_time": "0.3 s"}, by="bench"),
+        ]
+    )
+    read = in_todays_ids(before, RETIRED)
+    assert {ask: report.readings for (ask, _), report in read.reports.items()} == {
+        "bench_pressure": gauge
+    }
+    assert read.unsure == {"bench_rebound_time"}
+
+
+def test_a_healthy_answer_that_said_less_takes_nothing_away() -> None:
+    before = fold(
+        [
+            Answered(ask="bench_pressure_low", state="yes", by="bench"),
+            Answered(ask="bench_pressure_high", state="no", by="bench"),
+        ]
+    )
+    read = in_todays_ids(before, RETIRED)
+    assert read.reports["bench_pressure", "bench"].state == "low"
+    assert not read.unsure

@@ -43,6 +43,7 @@ CHARGE = f"{PACK}/blocks/charge_in.yaml"
 SAID = f"{PACK}/symptoms/said_air_loss.yaml"
 OWN = f"{PACK}/pack.yaml"
 DEVICE = f"{PACK}/device.yaml"
+SAG = f"{PACK}/checks/bench_sag.yaml"
 RING = f"{PACK}/checks/bench_travel_left.yaml"
 HAZARDS = f"{PACK}/hazards.yaml"
 FLOORS = f"{PACK}/floors.yaml"
@@ -172,6 +173,38 @@ SLIPS = [
         "bench_rebound_knob",
         "'bench_rebound_knob' is retired and a card at once",
         "Remove",
+    ),
+    (
+        DEVICE,
+        "bearing_eyelets: {kind: flag, says: bearings in its eyes}",
+        "bearing_eyelets: {kind: flag}",
+        "bearing_eyelets",
+        "fields: nobody can be asked for 'bearing_eyelets', it has no words",
+        "'says'",
+    ),
+    (
+        SAG,
+        "says: {sag_high: no, sag_low: yes}",
+        "says: {sag_hi: no, sag_low: yes}",
+        "sag_hi",
+        "says: 'low' does not say what it means of 'sag_high'",
+        "no, yes, much",
+    ),
+    (
+        SAG,
+        "says: {sag_high: no, sag_low: yes}",
+        "says: {sag_high: no, sag_low: ys}",
+        "sag_low: ys",
+        "says: 'sag_low' has no state 'ys'",
+        "yes",
+    ),
+    (
+        SAG,
+        "- finding: sag_low",
+        "- finding: dives",
+        "- finding: dives",
+        "reading.also: no answer says anything of 'dives'",
+        "'says'",
     ),
     (
         DEVICE,

@@ -188,3 +188,12 @@ def test_learning_comes_nearer_to_shops_that_differ_as_the_cards_are_believed_to
         means.append(np.mean(distances))
     assert means == sorted(means, reverse=True)
     assert means[3] < 0.3 * means[0]
+
+
+def test_an_answer_counts_for_each_finding_that_it_speaks_of(compiled: Compiled) -> None:
+    low = Outcome(found=("pressure_too_low",), reports=(("bench_pressure", "bench", "low"),))
+    lines = proposed(compiled, *[low] * 9)
+    assert lines["pressure_too_low", "pressure_low"].shown == 9
+    high = Outcome(found=("pressure_over_max",), reports=(("bench_pressure", "bench", "over_max"),))
+    lines = proposed(compiled, *[high] * 9)
+    assert lines["pressure_over_max", "pressure_high"].shown == 9

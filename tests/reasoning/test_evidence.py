@@ -11,7 +11,7 @@ from diagnose.belief.reports import confusion
 from diagnose.job.events import Answered, Complained, Described, Event, Measured, Opened, Struck
 from diagnose.job.measuring import Quantity, measure_check, wanted_readings
 from diagnose.job.state import fold
-from diagnose.reasoning.evidence import Item, combine, gather
+from diagnose.reasoning.evidence import Item, answer_of, combine, gather
 from diagnose.reasoning.reasoner import Reasoner
 from tests.kettle import kettle_reasoner
 from tests.real_pack import shop_reasoner
@@ -109,7 +109,7 @@ def test_readings_become_the_likelihood_of_each_state() -> None:
     assert names
     typed = {"sag": "17 mm", "stroke": "55 mm"}
     assert set(typed) <= set(names), names
-    (item,) = items(Measured(ask="bench_sag", readings=typed), reasoner=reasoner)
+    item, _ = items(Measured(ask="bench_sag", readings=typed), reasoner=reasoner)
     assert item.quantity is not None
     assert item.quantity.value == pytest.approx(17 / 55 * 100, abs=0.2)
     assert item.state == reasoner.compiled.states(card.observes)[int(item.likelihood.argmax())]
@@ -200,3 +200,42 @@ def test_a_reading_that_does_not_tell_it_from_healthy_accuses_nobody() -> None:
     assert found.state == "none"
     # 2 psi in a quarter of an hour is not gone in minutes; of the slower ones nothing is shut out
     assert found.likelihood[:-1].min() > 1e-3 and sorted(found.likelihood)[-2] > 0.5
+
+
+# one check, several findings --------------------------------------------------------------------
+
+
+def told(*events: Event) -> dict[str, str]:
+    return {item.finding: item.state for item in items(*events, reasoner=shop_reasoner())}
+
+
+@pytest.mark.parametrize(
+    ("gauge", "low", "high"), [(120, "yes", "no"), (165, "no", "no"), (220, "no", "yes")]
+)
+def test_one_reading_speaks_of_several_findings(gauge: int, low: str, high: str) -> None:
+    readings = {"gauge": f"{gauge} psi", "usual_pressure": "165 psi"}
+    said = told(Measured(ask="bench_pressure", readings=readings, by="bench"))
+    assert said == {"pressure_low": low, "pressure_high": high}
+
+
+@pytest.mark.parametrize(
+    ("state", "low", "high"),
+    [("no", "no", "no"), ("low", "yes", "no"), ("over_max", "no", "over_max")],
+)
+def test_one_answer_speaks_of_several_findings(state: str, low: str, high: str) -> None:
+    said = told(answer("bench_pressure", state, "bench"))
+    assert said == {"pressure_low": low, "pressure_high": high}
+
+
+def test_an_answer_that_is_silent_of_a_finding_says_nothing_of_it() -> None:
+    assert told(answer("look_bill", "yes", "counter")) == {"worked_on_damper": "yes"}
+
+
+def test_what_was_read_is_told_as_the_answer_that_says_the_same() -> None:
+    card = shop_reasoner().knowledge.checks["bench_sag"]
+    for mm, state in ((16, "no"), (8, "low"), (28, "much")):
+        readings = {"sag": f"{mm} mm", "stroke": "55 mm"}
+        read = items(
+            Measured(ask="bench_sag", readings=readings, by="bench"), reasoner=shop_reasoner()
+        )
+        assert {answer_of(read, item, card) for item in read} == {state}

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.belief.compiled import compile_pack
-from diagnose.job.events import Complained, Described, Event, Measured
+from diagnose.job.events import Answered, Complained, Described, Event, Measured
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.reasoning.floors import Claim, forbidding, standing_floors
@@ -101,7 +101,7 @@ def test_at_its_usual_pressure_a_short_shock_is_not_even_filled() -> None:
 )
 def test_a_gauge_above_the_marked_maximum_stops_the_ride(gauge: int, most: int, usual: int) -> None:
     shock = {"maximum_pressure": f"{most} psi", "set_pressure": f"{usual} psi"}
-    readings = {"bench_pressure_high": {"gauge": f"{gauge} psi"}}
+    readings = {"bench_pressure": {"gauge": f"{gauge} psi"}}
     call = said(at="bench", shock=shock, answers=readings)
     assert call.ride == "stop_riding"
     assert "maximum" in call.ride_reason
@@ -111,7 +111,7 @@ def test_the_mechanics_over_the_maximum_is_not_outvoted_by_words() -> None:
     call = said(
         at="bench",
         complaint="rock hard since I put air in",
-        answers={"bench_pressure_high": "over_max"},
+        answers={"bench_pressure": "over_max"},
     )
     assert call.ride == "stop_riding"
 
@@ -172,7 +172,7 @@ def test_earlier_words_do_not_hide_later_ones() -> None:
 def test_a_customers_gauge_above_the_maximum_stays_said() -> None:
     marked = Described(shock={"maximum_pressure": 300.0})
     told = [
-        Measured(ask="bench_pressure_low", readings=readings, by="customer")
+        Measured(ask="bench_pressure", readings=readings, by="customer")
         for readings in (
             {"gauge": "345 psi", "usual_pressure": "280 psi"},
             {"gauge": "250 psi", "usual_pressure": "280 psi"},
@@ -180,6 +180,15 @@ def test_a_customers_gauge_above_the_maximum_stays_said() -> None:
     ]
     assert "pressure_high" in [line.finding for line in folded(marked, *told).floors]
     assert "pressure_high" not in [line.finding for line in folded(marked, told[1]).floors]
+
+
+def test_of_a_check_of_several_findings_only_what_it_says_of_the_floors_own_lifts_it() -> None:
+    """Not low says nothing against above the maximum: whoever reads the gauge does."""
+    over = Answered(ask="said_pressure_high", state="over_max")
+    assert "pressure_high" in [line.finding for line in folded(over).floors]
+    for state, left in (("over_max", True), ("low", False), ("no", False)):
+        seen = Answered(ask="bench_pressure", state=state, by="bench")
+        assert ("pressure_high" in [line.finding for line in folded(over, seen).floors]) is left
 
 
 # No sequence of answers -----------------------------------------------------------------------

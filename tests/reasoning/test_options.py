@@ -21,8 +21,10 @@ from diagnose.job.measuring import measure_check
 from diagnose.job.state import fold
 from diagnose.knowledge.models import NOT_SURE
 from diagnose.reasoning.evidence import gather
+from diagnose.reasoning.open_options import open_at
 from diagnose.reasoning.options import candidates, find_card, options_for
 from tests.kettle import kettle, kettle_reasoner
+from tests.real_pack import shop_reasoner
 
 KETTLE = kettle_reasoner()
 EVERYTHING = {
@@ -126,3 +128,25 @@ def test_an_option_costs_its_minutes_and_its_preparation() -> None:
     assert heat.answers[-1] == NOT_SURE
     assert heat.outcomes.sum(axis=1) == pytest.approx(1.0)
     assert np.all(heat.outcomes > 0)
+
+
+def test_what_was_read_over_night_is_not_read_for_a_quarter_of_an_hour() -> None:
+    """The same number for the same finding; the quarter of an hour may still be followed by it."""
+    shop, bench = shop_reasoner(), HandedOver(to="", at="bench")
+
+    def after(ask: str, state: str) -> set[str]:
+        job = fold(
+            [Opened(pack="", knowledge=""), bench, Answered(ask=ask, state=state, by="bench")]
+        )
+        items = gather(shop.compiled, job, shop.hear(job), measure_check)
+        return {c.id for c in candidates(shop.compiled, job, items, stop=False, trapped=None)}
+
+    assert "bench_short_gauge" not in after("bench_overnight_gauge", "none")
+    assert "bench_overnight_gauge" in after("bench_short_gauge", "none")
+
+
+def test_a_check_of_several_findings_is_an_option_for_each() -> None:
+    shop = shop_reasoner()
+    view = shop.view(fold([Opened(pack="", knowledge="", at="bench")]))
+    told = [option.finding for option in open_at(view.belief, "bench") if option.id == "bench_sag"]
+    assert told == ["sag_high", "sag_low"]

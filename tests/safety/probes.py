@@ -256,7 +256,7 @@ def _told_for_good(knowledge: Knowledge) -> Iterator[str]:
 def _maximum(knowledge: Knowledge) -> Iterator[str]:
     """A gauge above the marked maximum stops the ride, whichever check it was read for."""
     compiled = _compiled(knowledge)
-    for check in ("bench_pressure_high", "bench_overnight_gauge", "bench_reconnect"):
+    for check in ("bench_pressure", "bench_overnight_gauge", "bench_reconnect"):
         read = Measured(ask=check, readings={"gauge": "340 psi"})
         if "pressure_high" not in {s.floor.finding for s in _made(knowledge, read)}:
             yield f"a gauge above the maximum, read for '{check}', stops nobody"
@@ -271,8 +271,8 @@ def _maximum(knowledge: Knowledge) -> Iterator[str]:
                   for h in heard]  # fmt: skip
         if bool(standing(compiled, *claims)) != over:
             yield f"told '{words}' counts wrongly"
-    told = Measured(ask="bench_pressure_low", readings={"gauge": "340 psi"}, by="customer")
-    less = Answered(ask="bench_pressure_low", state="no", by="customer")
+    told = Measured(ask="bench_pressure", readings={"gauge": "340 psi"}, by="customer")
+    less = Answered(ask="bench_pressure", state="no", by="customer")
     if "pressure_high" not in {s.floor.finding for s in _made(knowledge, told, less)}:
         yield "a gauge above the maximum that the customer read is taken back by a word"
 

@@ -78,9 +78,9 @@ SAID = (
 
 #: marked maximum 300 psi; readings that lie above it, of whichever check
 OVER: tuple[tuple[str, dict[str, str]], ...] = (
-    ("bench_pressure_high", {"gauge": "340 psi", "usual_pressure": "300 psi"}),
-    ("bench_pressure_high", {"gauge": "340 psi", "usual_pressure": "340 psi"}),
-    ("bench_pressure_low", {"gauge": "345 psi", "usual_pressure": "350 psi"}),
+    ("bench_pressure", {"gauge": "340 psi", "usual_pressure": "300 psi"}),
+    ("bench_pressure", {"gauge": "340 psi", "usual_pressure": "340 psi"}),
+    ("bench_pressure", {"gauge": "345 psi", "usual_pressure": "350 psi"}),
     ("bench_short_gauge", {
         "before": "345 psi", "after": "340 psi", "elapsed": "0.25 h", "reconnections": "1",
         "temperature_before": "20 C", "temperature_after": "20 C",
@@ -105,9 +105,9 @@ BAD: tuple[tuple[str, str, dict[str, str]], ...] = (
 
 #: readings of a sound shock, taken for other purposes
 SOUND: tuple[tuple[str, dict[str, str]], ...] = (
-    ("bench_pressure_low", {"gauge": "165 psi", "usual_pressure": "165 psi"}),
+    ("bench_pressure", {"gauge": "165 psi", "usual_pressure": "165 psi"}),
     ("bench_gauge_while_short", {"gauge": "0 psi", "usual_pressure": "165 psi"}),
-    ("bench_pressure_high", {"gauge": "160 psi", "usual_pressure": "165 psi"}),
+    ("bench_pressure", {"gauge": "160 psi", "usual_pressure": "165 psi"}),
     ("bench_short_gauge", {
         "before": "165 psi", "after": "165 psi", "elapsed": "0.25 h", "reconnections": "0",
         "temperature_before": "20 C", "temperature_after": "20 C",

@@ -5,8 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagnose.casebook.cases import read_case
+from diagnose.job.events import Answered, Measured
 from diagnose.job.job_file import events_of
-from diagnose.job.state import fold
+from diagnose.job.measuring import measure_check
+from diagnose.job.state import Report, fold
+from diagnose.reasoning.evidence import reported
 from diagnose.training.answers import Answers
 from diagnose.training.generate import generate
 from diagnose.training.moment import Coach
@@ -49,9 +52,27 @@ def test_everybody_says_the_same_again_in_any_order(coach: Coach) -> None:
     assert all(one.ask(card) == forwards[card.id] for card in cards)
 
 
-def test_two_checks_of_one_quantity_read_one_value(coach: Coach) -> None:
-    for seed in range(5):
+def test_one_number_tells_of_the_finding_that_is_not_as_it_should_be(coach: Coach) -> None:
+    """Set too low, or far too high: one gauge, and what it reads says so."""
+    check = coach.card("bench_pressure")
+    for cause, finding in (
+        ("pressure_too_low", "pressure_low"),
+        ("pressure_over_max", "pressure_high"),
+    ):
+        case = {"truth": [cause], "counter": {}, "bench": {}}
+        answers = answers_of(coach, generate(coach.compiled, 3).model_copy(update=case))
+        event = answers.ask(check).event
+        assert isinstance(event, Measured)
+        report = Report(0, check.id, "bench", readings=event.readings)
+        said = reported(coach.compiled, report, fold([]), measure_check)
+        assert {item.finding: item.state for item in said}[finding] == answers.state_of(finding)
+        assert answers.state_of(finding) != coach.compiled.states(finding)[0]
+
+
+def test_an_answer_by_eye_tells_of_both_findings(coach: Coach) -> None:
+    bill = coach.card("look_bill")
+    for seed in range(6):
         answers = answers_of(coach, generate(coach.compiled, seed))
-        high = answers.ask(coach.card("bench_pressure_high")).event
-        low = answers.ask(coach.card("bench_pressure_low")).event
-        assert high.readings == low.readings  # type: ignore[union-attr]
+        event = answers.ask(bill).event
+        assert isinstance(event, Answered)
+        assert event.state in {answer.state for answer in bill.answers}

@@ -39,11 +39,17 @@ def readings_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
             continue
         yield from _clock_fits(knowledge, check, quantity, lines)
         yield from _measured_elsewhere(knowledge, check, lines)
+        for n, said in enumerate(check.reading.also):
+            if said.value is None and said.finding not in check.findings:
+                what = f"reading.also: no answer says anything of '{said.finding}'."
+                hint = "Say it in 'says' of each answer, for whoever judges by eye."
+                yield lines.problem("checks", ident, ("reading", "also", n, "finding"), what, hint)
         rows: list[tuple[Where, str, Mapping[str, Spread]]] = [((), name, check.reading.states)]
         if check.reading.instead is not None:
             rows.append((("instead",), check.reading.instead.value, check.reading.instead.states))
         rows += [
-            (("also", n), said.value, said.states) for n, said in enumerate(check.reading.also)
+            (("also", n), said.value or name, said.states)
+            for n, said in enumerate(check.reading.also)
         ]
         ranges = {name: quantity.possible or (-inf, inf), **quantity.further}
         for place, value, spreads in rows:

@@ -132,7 +132,8 @@ def _told_by(knowledge: Knowledge, ask: str) -> list[str]:
     check = knowledge.checks.get(ask)
     card = check or knowledge.symptoms[ask]
     also = check.reading.also if check is not None and check.reading is not None else []
-    return [f for f in (card.observes, *(a.finding for a in also)) if f in knowledge.findings]
+    told = (*card.findings, *(a.finding for a in also))
+    return [finding for finding in told if finding in knowledge.findings]
 
 
 def _tells_apart(knowledge: Knowledge, one: str, other: str, finding: str) -> bool:

@@ -75,9 +75,7 @@ def answer_problem(knowledge: Knowledge, ask: str, state: str) -> str:
     if card is None:
         hint = near(ask, {**knowledge.symptoms, **knowledge.checks})
         return f"example answers '{ask}', which is no symptom or check. {hint}"
-    if card.observes not in knowledge.findings:
-        return ""  # told at that card
-    states = knowledge.findings[card.observes].states
+    states = [answer.state for answer in card.answers]
     if state not in states:
         return f"example answers {ask} with '{state}'; its states: {', '.join(states)}."
     return ""

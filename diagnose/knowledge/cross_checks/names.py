@@ -42,8 +42,9 @@ def retired_are_replaced(knowledge: Knowledge, lines: Lines) -> Iterator[Problem
             yield lines.problem("retired", ident, ("replaced_by",), what, hint)
             continue
         witness = knowledge.symptoms.get(later) or knowledge.checks.get(later)
-        finding = knowledge.findings.get(witness.observes if witness else later)
-        known = {*finding.states, NOT_SURE} if finding else {NOT_SURE}
+        finding = knowledge.findings.get(later)
+        known = {NOT_SURE, *(finding.states if finding else ())}
+        known |= {answer.state for answer in witness.answers} if witness else set()
         for state, means in gone.states.items():
             if means not in known:
                 what = f"states: '{later}' has no state '{means}'."

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import chance_problem, near
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Check, Finding
+from diagnose.knowledge.models import Check, Finding, Symptom
 
 __all__ = ["observers_fit"]
 
@@ -28,6 +28,29 @@ def _distributions(
         yield ("also", n, "states"), said.finding, said.states
 
 
+def _answers_say(
+    knowledge: Knowledge, kind: str, card: Symptom | Check, lines: Lines
+) -> Iterator[Problem]:
+    """What an answer says besides is a state of a finding, and none leaves the check's own open."""
+    for n, answer in enumerate(card.answers):
+        where = ("answers", n, "says")
+        if answer.says and isinstance(card, Symptom):
+            what = "says: one question to a customer asks for one finding."
+            yield lines.problem(kind, card.id, where, what, "Write a symptom of its own.")
+            continue
+        own = knowledge.findings[card.observes].states
+        if answer.says and answer.state not in own and card.observes not in answer.says:
+            what = f"says: '{answer.state}' does not say what it means of '{card.observes}'."
+            yield lines.problem(kind, card.id, where, what, f"Its states: {', '.join(own)}.")
+        for finding, state in answer.says.items():
+            if finding not in knowledge.findings:
+                hint = near(finding, knowledge.findings)
+                yield lines.problem(kind, card.id, where, f"says: no finding '{finding}'.", hint)
+            elif state not in (states := knowledge.findings[finding].states):
+                what = f"says: '{finding}' has no state '{state}'."
+                yield lines.problem(kind, card.id, where, what, near(state, states))
+
+
 _A_CHANCE = "Write a word of the scale, or a number between 0 and 1."
 
 
@@ -45,8 +68,10 @@ def observers_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     near(card.observes, knowledge.findings),
                 )
                 continue
+            yield from _answers_say(knowledge, kind, card, lines)
+            own = [a.state for a in card.answers if a.state in finding.states or not a.says]
             offered = [answer.state for answer in card.answers]
-            if sorted(offered) != sorted(finding.states):
+            if sorted(own) != sorted(finding.states) or len({*offered}) < len(offered):
                 yield lines.problem(
                     kind,
                     ident,

@@ -7,8 +7,15 @@ from collections.abc import Iterator
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, answer_problem, near
 from diagnose.knowledge.loader import Knowledge, Lines
+from diagnose.knowledge.models import reports_of
 
 __all__ = ["pack_fits"]
+
+
+def _ill(knowledge: Knowledge, check: str, state: str) -> bool:
+    """The answer reports something that is not as it should be."""
+    said = reports_of(knowledge.checks[check], state)
+    return any(s != knowledge.findings[f].states[0] for f, s in said.items())
 
 
 def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -43,7 +50,7 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         elif seen.check not in knowledge.checks or knowledge.checks[seen.check].at != "counter":
             what = f"look_signs: '{seen.check}' is no check at the counter."
             yield at(("look_signs", n), what, "Name a look.")
-        elif seen.state == knowledge.findings[knowledge.checks[seen.check].observes].states[0]:
+        elif not _ill(knowledge, seen.check, seen.state):
             what = f"look_signs: '{seen.state}' is the healthy state of {seen.check}."
             yield at(("look_signs", n), what, "Name a state that is a sign.")
     for n, line in enumerate(pack.main_complaints):
