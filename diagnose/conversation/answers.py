@@ -16,11 +16,12 @@ from diagnose.conversation.prompts import (
     NOTHING,
     OTHER,
     READY,
+    SIGHT,
     UNDERSTOOD,
     Prompt,
 )
 from diagnose.conversation.second_reading import ASLEEP, READ_LATER, SECOND, asleep_reply
-from diagnose.conversation.understanding import said_so
+from diagnose.conversation.understanding import chosen_readings, said_so
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.events import (
     NOT_SURE,
@@ -34,6 +35,7 @@ from diagnose.job.events import (
     FirstHalfChosen,
     LookLeft,
     SheetChosen,
+    SightLeft,
     Skipped,
     Stepped,
     Struck,
@@ -47,7 +49,7 @@ from diagnose.reasoning.chosen_sheet import next_step, openable, sheet_in_hand
 from diagnose.reasoning.options import can_look_at, find_card, parts_of
 from diagnose.symptom_graph.routes import check_deed, step_deed
 
-__all__ = ["chosen", "last_reply", "measured"]
+__all__ = ["chosen", "chosen_several", "last_reply", "measured"]
 
 
 def measured(
@@ -79,6 +81,24 @@ def measured(
     return [*new, *happenings(knowledge.device, deed, time, person)]
 
 
+def chosen_several(
+    desk: Desk,
+    events: Sequence[Event],
+    prompt: Prompt,
+    states: Sequence[str],
+    time: str,
+    person: str,
+) -> list[Event]:
+    """Events of a reply that takes several answers; what it does not name is not so."""
+    stamp: dict[str, Any] = {"time": time, "person": person}
+    if prompt.id == UNDERSTOOD:
+        return chosen_readings(desk, events, states, stamp)
+    rows = {row.feature: row for row in desk.reasoner.knowledge.pack.first_sight}
+    there = {n for state in states if state in rows for n in (state, *rows[state].implies)}
+    asked = {answer.state for answer in prompt.answers} & rows.keys()
+    return [Described(shock={name: name in there for name in sorted(asked | there)}, **stamp)]
+
+
 def chosen(
     desk: Desk, events: Sequence[Event], prompt: Prompt, state: str, time: str, person: str
 ) -> list[Event]:
@@ -95,6 +115,10 @@ def chosen(
         return [Acknowledged(hazards=list(prompt.acknowledge), step=ident, **stamp)]
     if ident in (MAIN, UNDERSTOOD):
         return said_so(desk, events, ident, state, stamp)
+    if ident == SIGHT:
+        if state == NOT_SURE:
+            return [SightLeft(**stamp)]
+        return chosen_several(desk, events, prompt, [state], time, person)
     if ident == LOOK:
         return _looked(desk, events, state, stamp)
     if ident == DECIDE:

@@ -26,9 +26,11 @@ __all__ = [
     "FOUND",
     "LOOK",
     "MAIN",
+    "NONE",
     "NOTHING",
     "OTHER",
     "READY",
+    "SIGHT",
     "SUPERVISOR",
     "TOLD",
     "UNDERSTOOD",
@@ -49,7 +51,8 @@ COMMANDS: dict[str, str] = {
     "leave": "save and leave",
 }
 
-COMPLAINT, MAIN, UNDERSTOOD, LOOK = "complaint", "main_complaint", "understood", "five_places"
+COMPLAINT, MAIN, UNDERSTOOD = "complaint", "main_complaint", "understood"
+SIGHT, LOOK = "first_sight", "five_places"
 DECIDE, FOUND, TOLD = "decide", "found", "told"
 
 #: what the ids of prompts about a stage, a check or a step begin with
@@ -57,6 +60,9 @@ APPROVAL, READY, SUPERVISOR = "approval:", "ready:", "supervisor:"
 
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"
+
+#: state of the answer that none of what may all be so is
+NONE = "none"
 
 
 #: what the state begins with by which a step, a question or a check is not for this shock, because
@@ -77,6 +83,7 @@ class Prompt:
     first_words : cautions to say at once, before anything else.
     heard, not_heard : what was made of the customer's words, and what could not be placed.
     default : state, or text, that a reply without words takes; empty: such a reply answers nothing.
+    several : the answers may all be so, and one reply takes several; what is not named is not so.
     """
 
     kind: str
@@ -96,6 +103,7 @@ class Prompt:
     minutes: float = 0.0
     data: dict[str, Any] = field(default_factory=dict)
     default: str = ""
+    several: bool = False
 
     @property
     def proposed(self) -> str:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from diagnose.casebook.cases import Case, meets
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, SIGHT, UNDERSTOOD, Prompt
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Event, HandedOver
 from diagnose.job.job_file import events_of
@@ -79,6 +79,9 @@ def _answer(talk: Conversation, events: Sequence[Event], prompt: Prompt, case: C
         return talk.reply(events, prompt, _confirm(prompt, case))
     if prompt.id == MAIN:
         return talk.reply(events, prompt, _main(prompt, case))
+    if prompt.id == SIGHT:
+        has = [answer.state for answer in prompt.answers if case.shock.get(answer.state)]
+        return talk.reply(events, prompt, has or NOT_SURE)
     if prompt.id == LOOK:
         return talk.reply(events, prompt, _look(prompt, case))
     value = {**case.counter, **case.bench}.get(prompt.id)

@@ -5,7 +5,7 @@ Reaches conversation.questions too.
 
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import LOOK, NOTHING
-from diagnose.job.events import Complained, Event, Opened, Understood
+from diagnose.job.events import Complained, Event, Opened, SightLeft, Understood
 from diagnose.job.state import fold
 from diagnose.reasoning.ride import RideCall
 from tests.real_pack import shop_reasoner
@@ -19,6 +19,7 @@ def looked(channel: str) -> tuple[str, RideCall]:
         Opened(pack="rear_air_shock", knowledge="", channel=channel),  # type: ignore[arg-type]
         Complained(text="the lockout does not hold"),
         Understood(),
+        SightLeft(),
     ]
     prompt = TALK.prompt(events)
     assert prompt.id == LOOK
