@@ -93,10 +93,11 @@ def use(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.cli.one_job import stamp_of
     from diagnose.conversation.intake import sheet_put
 
-    values = read_sheet(context.home, arguments.name, context.knowledge.device.sheet)
+    held = context.knowledge.device.sheet
+    values = read_sheet(context.home, arguments.name, held)
     with store(arguments, context) as jobs:
         events = jobs.load(arguments.job)
-        new = sheet_put(arguments.name, values, stamp_of(arguments, context))
+        new = sheet_put(arguments.name, values, held, stamp_of(arguments, context))
         jobs.append(arguments.job, len(events), new)
     print(f"Job {arguments.job} goes by the data sheet {arguments.name}, {len(values)} values.")
     return 0

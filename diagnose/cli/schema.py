@@ -112,6 +112,7 @@ def line_schema() -> dict[str, Any]:
                 "commands": {"type": "object", "additionalProperties": _TEXT},
                 "free_text": {"type": "boolean"},
                 "default": {**_TEXT, "description": "what an empty answer takes"},
+                "several": {"type": "boolean", "description": "one answer may be a list"},
                 "reply": {"type": "boolean", "description": "true: a reply is awaited"},
                 "score": {"type": "number", "description": "training: mean of its results"},
                 "passed": {"type": "boolean"},

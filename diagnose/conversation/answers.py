@@ -16,11 +16,12 @@ from diagnose.conversation.prompts import (
     NOTHING,
     OTHER,
     READY,
+    SIGHT,
     UNDERSTOOD,
     Prompt,
 )
 from diagnose.conversation.second_reading import ASLEEP, READ_LATER, SECOND, asleep_reply
-from diagnose.conversation.understanding import said_so
+from diagnose.conversation.understanding import chosen_readings, said_so
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.events import (
     NOT_SURE,
@@ -34,6 +35,7 @@ from diagnose.job.events import (
     FirstHalfChosen,
     LookLeft,
     SheetChosen,
+    SightLeft,
     Skipped,
     Stepped,
     Struck,
@@ -48,7 +50,7 @@ from diagnose.reasoning.open_options import open_rows
 from diagnose.reasoning.options import can_look_at, find_card, parts_of, reporter_of
 from diagnose.symptom_graph.routes import check_deed, deed_of, step_deed
 
-__all__ = ["chosen", "framed", "last_reply", "measured"]
+__all__ = ["chosen", "chosen_several", "last_reply", "measured"]
 
 
 def measured(
@@ -80,6 +82,26 @@ def measured(
     return [*new, *happenings(knowledge.device, deed, time, person)]
 
 
+def chosen_several(
+    desk: Desk,
+    events: Sequence[Event],
+    prompt: Prompt,
+    states: Sequence[str],
+    time: str,
+    person: str,
+) -> list[Event]:
+    """Events of a reply that takes several answers; what it does not name is not so."""
+    stamp: dict[str, Any] = {"time": time, "person": person}
+    if prompt.id == UNDERSTOOD:
+        return chosen_readings(desk, events, states, stamp)
+    if prompt.id in desk.reasoner.knowledge.frames:
+        return _framed(desk, events, desk.reasoner.knowledge.frames[prompt.id], states, stamp)
+    rows = {row.feature: row for row in desk.reasoner.knowledge.pack.first_sight}
+    there = {n for state in states if state in rows for n in (state, *rows[state].implies)}
+    asked = {answer.state for answer in prompt.answers} & rows.keys()
+    return [Described(shock={name: name in there for name in sorted(asked | there)}, **stamp)]
+
+
 def chosen(
     desk: Desk, events: Sequence[Event], prompt: Prompt, state: str, time: str, person: str
 ) -> list[Event]:
@@ -96,6 +118,10 @@ def chosen(
         return [Acknowledged(hazards=list(prompt.acknowledge), step=ident, **stamp)]
     if ident in (MAIN, UNDERSTOOD):
         return said_so(desk, events, ident, state, stamp)
+    if ident == SIGHT:
+        if state == NOT_SURE:
+            return [SightLeft(**stamp)]
+        return chosen_several(desk, events, prompt, [state], time, person)
     if ident == LOOK:
         return _looked(desk, events, state, stamp)
     if ident == DECIDE:
@@ -142,7 +168,7 @@ def _answered(
 ) -> list[Event]:
     card = find_card(desk.reasoner.compiled, ident)
     if isinstance(card, Frame):
-        return framed(desk, events, card, [state], stamp)
+        return _framed(desk, events, card, [state], stamp)
     by = card.at if isinstance(card, Check) else "customer"
     answer = Answered(ask=ident, state=state, by=by, **stamp)
     if state == NOT_SURE or not isinstance(card, Check):
@@ -218,7 +244,7 @@ def _stepped(
     return new
 
 
-def framed(
+def _framed(
     desk: Desk, events: Sequence[Event], frame: Frame, states: Sequence[str], stamp: dict[str, Any]
 ) -> list[Event]:
     """Events of an answer to a frame question: what was named, and that the rest is not so.

@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from diagnose.conversation.answers import chosen, framed, last_reply, measured
+from diagnose.conversation.answers import chosen, chosen_several, last_reply, measured
 from diagnose.conversation.batch import Result, check_list
 from diagnose.conversation.closing import closing_prompt, closing_reply, is_closing
 from diagnose.conversation.endings import closed, decide, first_words, told, told_reply
@@ -27,14 +27,12 @@ from diagnose.conversation.prompts import (
     MORE,
     SUPERVISOR,
     TOLD,
-    UNDERSTOOD,
     Prompt,
 )
-from diagnose.conversation.questions import advised, ask, look
+from diagnose.conversation.questions import advised, ask, first_sight, look
 from diagnose.conversation.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.conversation.sheet_steps import sheet_step
 from diagnose.conversation.understanding import (
-    chosen_readings,
     corrected,
     main,
     more,
@@ -128,9 +126,9 @@ class Conversation:
         # What is not asked before anything else is not asked any more: an older job goes on.
         if not asked_at_counter(self.reasoner.knowledge, job):
             return more(self._desk)
-        prompt = look(self._desk, job)
-        if prompt is not None:
-            return prompt
+        places = look(self._desk, job)
+        if places is not None:
+            return first_sight(self._desk, job) or places
         ident = advised(self._desk, view)
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
 
@@ -141,11 +139,13 @@ class Conversation:
         reading = twice(self._desk, job, view, person)
         if reading is not None:
             return reading
+        prompt = first_sight(self._desk, job) if job.untouched else None
         ident = advised(self._desk, view)
-        if ident is not None:
+        if prompt is None and ident is not None:
             prompt = ask(self._desk, view, ident, person)
-            return replace(prompt, first_words=first_words(self._desk, view))
-        return decide(self._desk, view)
+        if prompt is None:
+            return decide(self._desk, view)
+        return replace(prompt, first_words=first_words(self._desk, view))
 
     def again(self, events: Sequence[Event], ident: str, person: str = "") -> Prompt:
         """A question or check once more, or what stands before it."""
@@ -189,7 +189,8 @@ class Conversation:
 
         Parameters
         ----------
-        value : key, state, free text, or a mapping of readings.
+        value : key, state, free text, a mapping of readings, or where a prompt takes several
+        answers a list of them.
 
         Raises
         ------
@@ -214,13 +215,9 @@ class Conversation:
             return told_more(self._desk, str(value), {"time": time, "person": person})
         if prompt.id == TOLD:
             return told_reply(events, str(value), time, person)
-        if prompt.id == UNDERSTOOD and isinstance(value, (list, tuple)):
+        if prompt.several and isinstance(value, (list, tuple)):
             states = [prompt.named(one).state for one in value]
-            return chosen_readings(self._desk, events, states, {"time": time, "person": person})
-        frame = self.reasoner.knowledge.frames.get(prompt.id)
-        if frame is not None and isinstance(value, (list, tuple)):
-            states = [prompt.named(one).state for one in value]
-            return framed(self._desk, events, frame, states, {"time": time, "person": person})
+            return chosen_several(self._desk, events, prompt, states, time, person)
         if prompt.kind == "text":
             text = str(value).strip()
             if not text:

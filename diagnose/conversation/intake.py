@@ -12,9 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from diagnose.errors import InputError
-from diagnose.job.events import Arrived, Channel, Event, Filed
+from diagnose.job.events import Arrived, Channel, Described, Event, Filed
 from diagnose.job.facts import Facts
 from diagnose.job.state import JobState
+from diagnose.knowledge.device import SheetValues
 
 __all__ = ["MARKS", "alike", "arrived", "intake_facts", "is_alike", "sheet_put"]
 
@@ -67,10 +68,15 @@ def arrived(job: JobState, channel: Channel | None, stamp: Mapping[str, Any]) ->
 
 
 def sheet_put(
-    name: str, values: Mapping[str, float | str], stamp: Mapping[str, Any]
+    name: str, values: Mapping[str, float | str], held: SheetValues, stamp: Mapping[str, Any]
 ) -> list[Event]:
-    """A data sheet is put to the job, which keeps the values that it was judged by."""
-    return [Filed(facts=Facts(sheet=name, sheet_values=dict(values)), **stamp)]
+    """A data sheet is put to the job, which keeps the values that it was judged by.
+
+    What the model has is from now on known of the shock.
+    """
+    has = {flag: values[flag] == "yes" for flag in held.flags if flag in values}
+    told: list[Event] = [Described(shock=has, **stamp)] if has else []
+    return [Filed(facts=Facts(sheet=name, sheet_values=dict(values)), **stamp), *told]
 
 
 def is_alike(facts: Facts, mark: str, other: JobState) -> bool:

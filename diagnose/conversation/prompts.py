@@ -8,6 +8,7 @@ from typing import Any
 
 from diagnose.errors import InputError
 from diagnose.job.events import NOT_SURE
+from diagnose.knowledge.models import NONE
 from diagnose.nearest import meant
 from diagnose.reasoning.judgement import (
     AnswerLine,
@@ -27,9 +28,11 @@ __all__ = [
     "LOOK",
     "MAIN",
     "MORE",
+    "NONE",
     "NOTHING",
     "OTHER",
     "READY",
+    "SIGHT",
     "SUPERVISOR",
     "TOLD",
     "UNDERSTOOD",
@@ -51,7 +54,7 @@ COMMANDS: dict[str, str] = {
 }
 
 COMPLAINT, MAIN, UNDERSTOOD = "complaint", "main_complaint", "understood"
-MORE, LOOK = "anything_else", "five_places"
+MORE, SIGHT, LOOK = "anything_else", "first_sight", "five_places"
 DECIDE, FOUND, TOLD = "decide", "found", "told"
 
 #: what the ids of prompts about a stage, a check or a step begin with
@@ -79,6 +82,7 @@ class Prompt:
     first_words : cautions to say at once, before anything else.
     heard, not_heard : what was made of the customer's words, and what could not be placed.
     default : state, or text, that a reply without words takes; empty: such a reply answers nothing.
+    several : the answers may all be so, and one reply takes several; what is not named is not so.
     """
 
     kind: str
@@ -98,6 +102,7 @@ class Prompt:
     minutes: float = 0.0
     data: dict[str, Any] = field(default_factory=dict)
     default: str = ""
+    several: bool = False
 
     @property
     def proposed(self) -> str:

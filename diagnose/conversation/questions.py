@@ -1,9 +1,18 @@
-"""Prompts that ask: the five places, a symptom, a check."""
+"""Prompts that ask: what it has, the five places, a symptom, a check."""
 
 from __future__ import annotations
 
 from diagnose.conversation.guarding import Desk, before, held, ready, what_forbids
-from diagnose.conversation.prompts import LOOK, NOTHING, OTHER, Prompt, spoken
+from diagnose.conversation.prompts import (
+    LOOK,
+    NONE,
+    NOTHING,
+    OTHER,
+    SIGHT,
+    Prompt,
+    keyed,
+    spoken,
+)
 from diagnose.conversation.second_reading import offer, warning
 from diagnose.job.state import JobState
 from diagnose.knowledge.models import Check, Frame
@@ -14,7 +23,7 @@ from diagnose.reasoning.said_step import step_of, worth
 from diagnose.symptom_graph.routes import deed_of
 from diagnose.symptom_graph.variants import with_or_without
 
-__all__ = ["advised", "ask", "look"]
+__all__ = ["advised", "ask", "first_sight", "look"]
 
 
 def advised(desk: Desk, view: View) -> str | None:
@@ -27,7 +36,28 @@ def advised(desk: Desk, view: View) -> str | None:
     return None if forbidden else ident
 
 
-# the five-place look ---------------------------------------------------------------------------
+# what it has, and the five-place look ----------------------------------------------------------
+
+
+def first_sight(desk: Desk, job: JobState) -> Prompt | None:
+    """What it has, in one question; None where all of it is known, or nobody can see it here."""
+    if job.channel in ("phone", "mail") or job.choices.sight_left:
+        return None
+    seen = desk.reasoner.knowledge.pack.first_sight
+    rows = [(row.feature, row.text) for row in seen if job.shock.get(row.feature) is None]
+    if not rows:
+        return None
+    counter = ("book", "words") if job.at == "counter" else ()
+    return Prompt(
+        "question",
+        SIGHT,
+        "What has it? Choose all that apply.",
+        answers=tuple(keyed([*rows, (NONE, "None of these")])),
+        why="What it does not have is not asked about.",
+        commands=("not_sure", "back", "why", "safety", *counter, "leave"),
+        minutes=0.2,
+        several=True,
+    )
 
 
 def look(desk: Desk, job: JobState) -> Prompt | None:
@@ -94,6 +124,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         why=step.why,
         commands=tuple(commands),
         minutes=step.minutes,
+        several=isinstance(card, Frame),
     )
 
 

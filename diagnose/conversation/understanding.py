@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from diagnose.conversation.guarding import Desk
-from diagnose.conversation.prompts import MAIN, MORE, UNDERSTOOD, Prompt, keyed
+from diagnose.conversation.prompts import MAIN, MORE, NONE, UNDERSTOOD, Prompt, keyed
 from diagnose.errors import InputError
 from diagnose.job.events import (
     NOT_SURE,
@@ -49,14 +49,14 @@ __all__ = [
 #: wishes of a correction besides a state: it was not said, or it was
 STRUCK, MEANT = "struck", "meant"
 
+#: readings that are put to the customer at once, one key left for none of them
+_ASKED = 8
+
 #: main complaints that are offered: as many as have a key of one digit
 _MOST = 9
 
 #: what a reply without words to the open question says
 NO_MORE = "Nothing else"
-
-#: state of the answer that none of the readings in doubt was meant
-_NONE = "none"
 
 
 def main(desk: Desk) -> Prompt:
@@ -73,16 +73,18 @@ def main(desk: Desk) -> Prompt:
 
 def understood(view: View) -> Prompt:
     """Which of the readings in doubt were meant; Enter, and the last key: none of them."""
-    rows = [(f"{line.id}={line.state}", f"{line.text}? ('{line.words}')") for line in view.in_doubt]
+    asked = view.in_doubt[:_ASKED]
+    rows = [(f"{line.id}={line.state}", f"{line.text}? ('{line.words}')") for line in asked]
     also = " also" if view.belief.items else ""
     return Prompt(
         "question",
         UNDERSTOOD,
         f"The words may{also} mean this. What was meant?",
-        answers=tuple(keyed([*rows, (_NONE, "None of these")])),
+        answers=tuple(keyed([*rows, (NONE, "None of these")])),
         why="The words are not certain enough to count, and it would change the call.",
         commands=("back", "why", "safety", "book", "words", "leave"),
-        default=_NONE,
+        default=NONE,
+        several=True,
     )
 
 
@@ -112,7 +114,7 @@ def said_so(
     """Events of an answer to one of these prompts."""
     if state == NOT_SURE:
         return [WordsLeft(**stamp)]
-    if ident == UNDERSTOOD and state == _NONE:
+    if ident == UNDERSTOOD and state == NONE:
         return chosen_readings(desk, events, [], stamp)
     symptom, _, word = state.partition("=")
     return [Answered(ask=symptom, state=word, by="customer", **stamp)]
@@ -122,8 +124,9 @@ def chosen_readings(
     desk: Desk, events: Sequence[Event], states: Sequence[str], stamp: dict[str, Any]
 ) -> list[Event]:
     """Events of all readings in doubt at once: those chosen were meant, the others not."""
-    meant = dict(state.split("=") for state in states if state != _NONE)
-    rest = [line.id for line in desk.reasoner.view(fold(events)).in_doubt if line.id not in meant]
+    meant = dict(state.split("=") for state in states if state != NONE)
+    asked = desk.reasoner.view(fold(events)).in_doubt[:_ASKED]
+    rest = [line.id for line in asked if line.id not in meant]
     return [
         *(Answered(ask=ask, state=state, by="customer", **stamp) for ask, state in meant.items()),
         *(Struck(ask=ask, **stamp) for ask in rest),

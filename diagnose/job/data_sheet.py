@@ -34,11 +34,12 @@ __all__ = [
 
 def values_in(sheet: SheetValues) -> dict[str, str]:
     """Every value that a sheet may hold, with its words."""
-    return {name: SHEET_FIELDS[name].text for name in sheet.numbers} | sheet.words
+    numbers = {name: SHEET_FIELDS[name].text for name in sheet.numbers}
+    return numbers | sheet.words | sheet.flags
 
 
 def read_value(name: str, text: str, sheet: SheetValues) -> float | str:
-    """A typed value of one field: a number in the field's unit, or words.
+    """A typed value of one field: a number in the field's unit, or words; of a flag yes or no.
 
     Raises
     ------
@@ -55,6 +56,11 @@ def read_value(name: str, text: str, sheet: SheetValues) -> float | str:
         if not 0 < len(words) <= 200:
             raise InputError("a value of 1 to 200 characters is wanted.", where=name)
         return words
+    if name in sheet.flags:
+        word = {"true": "yes", "false": "no"}.get(text.strip().lower(), text.strip().lower())
+        if word not in ("yes", "no"):
+            raise InputError(f"'{text[:20]}' is neither yes nor no.", where=name)
+        return word
     if name not in sheet.numbers:
         hint = nearest(name, values_in(sheet))
         raise InputError(f"'{name}' is no field of a data sheet.", next_step=hint)

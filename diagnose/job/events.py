@@ -53,6 +53,7 @@ __all__ = [
     "Resumed",
     "SecondHalfChosen",
     "SheetChosen",
+    "SightLeft",
     "Skipped",
     "Stepped",
     "Stocked",
@@ -175,6 +176,12 @@ class LookLeft(_Event):
     """Nobody looks at the five places at this desk."""
 
     kind: Literal["look_left"] = "look_left"
+
+
+class SightLeft(_Event):
+    """Nobody can say at this desk what the shock has."""
+
+    kind: Literal["sight_left"] = "sight_left"
 
 
 class WordsLeft(_Event):
@@ -403,6 +410,7 @@ Event = Annotated[
     | WentOn
     | Skipped
     | LookLeft
+    | SightLeft
     | WordsLeft
     | MoreLeft
     | NoteLeft

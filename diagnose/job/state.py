@@ -58,6 +58,7 @@ from diagnose.job.events import (
     Resumed,
     SecondHalfChosen,
     SheetChosen,
+    SightLeft,
     Skipped,
     Stepped,
     Stocked,
@@ -124,8 +125,8 @@ class Choices:
     ``sheets``: stages, in the order in which their sheets were chosen. ``ready_checks``: checks
     that may open the shock. ``first_halves``, ``second_halves``: checks of which this half is read
     now. ``gone_on``: checks that sleep while others go on. ``ending``: what was said so far at
-    the end of the job; None: it is not being closed. ``look_left``, ``words_left``,
-    ``more_left``, ``note_left``: see the events.
+    the end of the job; None: it is not being closed. ``look_left``, ``sight_left``,
+    ``words_left``, ``more_left``, ``note_left``: see the events.
     """
 
     sheets: tuple[str, ...] = ()
@@ -135,6 +136,7 @@ class Choices:
     gone_on: frozenset[str] = frozenset()
     ending: Ending | None = None
     look_left: bool = False
+    sight_left: bool = False
     words_left: bool = False
     more_left: bool = False
     note_left: bool = False
@@ -230,6 +232,13 @@ class JobState:
         return frozenset({ask for ask, _ in self.reports} | self.unsure | {*self.skipped} | asleep)
 
     @property
+    def untouched(self) -> bool:
+        """Nothing was chosen, left out, found or done at the bench yet."""
+        found = any(by == "bench" for _, by in self.reports)
+        done = found or self.happened or self.steps or self.skipped or self.awaited
+        return not done and self.choices == Choices()
+
+    @property
     def sheet_values(self) -> Mapping[str, float | str]:
         """Values of the shop's data sheet that was put to the job, by field."""
         return self.facts.sheet_values or {}
@@ -267,7 +276,7 @@ def undoable(events: Iterable[Event]) -> int | None:
     kinds = (
         Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood,
         SheetChosen, CheckReadied, FirstHalfChosen, SecondHalfChosen, WentOn, ClosingBegun,
-        ClosingNoted, LookLeft, WordsLeft, MoreLeft, NoteLeft,
+        ClosingNoted, LookLeft, SightLeft, WordsLeft, MoreLeft, NoteLeft,
     )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
@@ -383,6 +392,8 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             return _choose(state, ending=state.choices.ending.with_more(event.ending))
         case LookLeft():
             return _choose(state, look_left=True)
+        case SightLeft():
+            return _choose(state, sight_left=True)
         case WordsLeft():
             return _choose(state, words_left=True)
         case MoreLeft():

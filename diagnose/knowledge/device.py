@@ -150,12 +150,14 @@ class SheetValues(Card):
     """Values of the shop's data sheet of one model.
 
     ``numbers``: those of the bench that this device has. ``words``: value -> what it is, where it
-    is more than a number. ``asks``: what a step asks for by another name -> values that answer it.
+    is more than a number. ``flags``: flag of a job that belongs to the model -> what it is.
+    ``asks``: what a step asks for by another name -> values that answer it.
     ``datum``: value -> value without which it is as good as none.
     """
 
     numbers: list[Id] = []
     words: dict[Id, Text] = {}
+    flags: dict[Id, Text] = {}
     asks: dict[Id, list[Id]] = {}
     datum: dict[Id, Id] = {}
 

@@ -21,6 +21,7 @@ from pydantic import AliasChoices, Field
 from diagnose.knowledge.card import Card, Id, Text
 
 __all__ = [
+    "NONE",
     "NOTHING",
     "NOT_SURE",
     "Answer",
@@ -57,6 +58,7 @@ __all__ = [
     "Right",
     "SecondOpinion",
     "Sheet",
+    "Sight",
     "SmallJob",
     "Source",
     "Sourced",
@@ -82,6 +84,9 @@ NOT_SURE = "not_sure"
 
 #: what a remedy opens that opens no chamber
 NOTHING = "nothing"
+
+#: the answer that none of several is so
+NONE = "none"
 
 #: so many in a thousand jobs; what is commoner than every second job is no fault but the trade
 Rate = Annotated[float, Field(gt=0, le=500)]
@@ -706,6 +711,16 @@ class LookSign(Card):
     text: Text
 
 
+class Sight(Card):
+    """Something that is seen or missed at the first sight of a shock; ``implies``: features that it
+    brings along.
+    """
+
+    feature: Id
+    text: Text
+    implies: list[Id] = []
+
+
 class Retired(Card):
     """An id that is no longer used, what stands in its place, and how its states are said there.
 
@@ -745,6 +760,7 @@ class Lexicon(Card):
 class Pack(Card):
     """One device: shares, scale, features, contexts, thresholds, signs, money.
 
+    ``first_sight``: what is asked for as it comes in, all in one question.
     ``start_line``: said before any work. ``always``: cautions that it carries, so that no step
     repeats them. ``equipment``: what a check or a stage may need of the shop, in words; ``tools``:
     what a check may name as a tool. ``told_by``: an event, act or proof -> words of a step by which
@@ -771,6 +787,7 @@ class Pack(Card):
     hearing: Hearing
     reporters: Reporters
     over_maximum: OverMaximum | None = None
+    first_sight: list[Sight] = Field(default=[], max_length=8)
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)
     main_complaints: list[MainComplaint] = Field(min_length=3)

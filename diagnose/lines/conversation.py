@@ -10,8 +10,10 @@ Rules
   placed. It comes again whenever it has changed. ``{"heard": {id: "struck" | "meant" | state}}``
   corrects it, several at once, wherever the command ``words`` is offered; an id that was not heard
   is added with its state.
-- ``understood`` is asked only where readings in doubt would change the call: the answers are these
-  readings and ``none``, ``{"answer": [...]}`` takes several; what was not taken is struck out.
+- ``several``: the answers may all be so, ``{"answer": [...]}`` takes several of them. So has
+  ``first_sight``, which asks what the shock has: what is not named is not there. So has
+  ``understood``, asked only where readings in doubt would change the call: the answers are these
+  readings and ``none``; what was not taken is struck out.
 - In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
   ``{"command": ...}``; a bare JSON string or number counts as an answer.
 - An error leaves the job as it was and the question is put again.
@@ -84,6 +86,7 @@ def prompt_objects(prompt: Prompt, said: set[str]) -> list[dict[str, Any]]:
         "commands": {name: COMMANDS[name] for name in prompt.commands},
         "free_text": prompt.kind == "text",
         "default": prompt.default,
+        "several": prompt.several,
         "reply": prompt.kind != "done",
     }
     if prompt.judgement is not None:

@@ -27,8 +27,8 @@ from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import (
+    NONE,
     NOT_SURE,
-    NOTHING,
     Check,
     Economics,
     Frame,
@@ -58,7 +58,7 @@ __all__ = [
 #: whatever is asked, looked at or measured
 Asked = Symptom | Check | Frame
 
-_NONE = np.zeros((0, 0))
+_UNKNOWN = np.zeros((0, 0))
 
 #: channels over which nobody of the shop sees or holds it
 WITHOUT_HANDS = frozenset({"phone", "mail"})
@@ -244,7 +244,7 @@ def options_for(
         by = _who(card)
         known = answers(compiled, card, by, job)
         act_price = card.act_minutes * rate if isinstance(card, Check) else 0.0
-        option = Option(card.id, card.minutes * rate + interruption, _NONE, "", None, act_price)
+        option = Option(card.id, card.minutes * rate + interruption, _UNKNOWN, "", None, act_price)
         if isinstance(card, Check):
             spoils = frozenset(compiled.knowledge.device.spoils(card.does))
             option = replace(option, act=card.act, needs=frozenset(card.needs), spoils=spoils)
@@ -302,7 +302,7 @@ def _framed(
     each = np.stack(chances, axis=1)
     nothing = np.prod(1.0 - each, axis=1, keepdims=True)
     named = each / np.maximum(each.sum(axis=1, keepdims=True), 1e-300) * (1.0 - nothing)
-    names = (NOTHING, *(f"{row.ask}={row.state}" for row in rows), NOT_SURE)
+    names = (NONE, *(f"{row.ask}={row.state}" for row in rows), NOT_SURE)
     findings = tuple(dict.fromkeys(alone[row.ask].finding for row in rows))
     outcomes = with_not_sure(np.hstack([nothing, named]), known)
     return Option(frame.id, price, outcomes, findings[0], about=findings[1:], answers=names)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.job.measuring import wanted_readings
-from diagnose.knowledge.models import NOTHING, Check, Frame
+from diagnose.knowledge.models import NONE, Check, Frame
 from diagnose.reasoning.advice import Advice
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.decision import Decision
@@ -99,7 +99,7 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
 def _framed(belief: Belief, frame: Frame, why: str) -> NextStep:
     """A frame question: none of it, or any of what is still open."""
     rows = open_rows(belief, frame)
-    texts = [(NOTHING, frame.none), *((f"{row.ask}={row.state}", row.text) for row in rows)]
+    texts = [*((f"{row.ask}={row.state}", row.text) for row in rows), (NONE, frame.none)]
     does = acts_of(belief.prepared.knowledge, frame)
     chambers = belief.job.chambers(belief.prepared.knowledge.device)
     return NextStep(

@@ -45,6 +45,7 @@ PLAIN_KINDS = frozenset(
         "happened",
         "judged",
         "look_left",
+        "sight_left",
         "measured",
         "note_left",
         "opened",

@@ -156,7 +156,7 @@ def _shock(job: JobState, device: Device) -> Iterable[Part]:
     missing = [
         text
         for field, text in values_in(device.sheet).items()
-        if field not in known and field != "notes"
+        if field not in known and field not in device.sheet.flags and field != "notes"
     ]
     if missing:
         yield Para(f"Not on the sheet: {', '.join(missing)}.")

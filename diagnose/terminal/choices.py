@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.terminal.keys import acknowledge_key
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from diagnose.conversation.prompts import Prompt
     from diagnose.reasoning.judgement import AnswerLine
 
-__all__ = ["MORE", "TYPE", "answers_of", "offered"]
+__all__ = ["MORE", "TYPE", "answers_of", "marked", "offered"]
 
 #: states of the answers that show the others, and open the line for readings or words
 MORE, TYPE = "more_answers", "type_readings"
@@ -42,6 +42,18 @@ def offered(answers: Sequence[AnswerLine], sheet: int = 0) -> tuple[AnswerLine, 
 
 def _keyed(answers: Sequence[AnswerLine]) -> tuple[AnswerLine, ...]:
     return tuple(answer.model_copy(update={"key": str(n)}) for n, answer in enumerate(answers, 1))
+
+
+def marked(answers: Sequence[AnswerLine], marks: Collection[str]) -> tuple[AnswerLine, ...]:
+    """Answers of which several may be chosen, each chosen one with a mark; 'none' now goes on."""
+    from diagnose.conversation.prompts import NONE
+
+    def said(answer: AnswerLine) -> AnswerLine:
+        text = f"[x] {answer.text}" if answer.key in marks else answer.text
+        text = "That is all" if marks and answer.state == NONE else text
+        return answer.model_copy(update={"text": text})
+
+    return tuple(map(said, answers))
 
 
 def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLine, ...]:

@@ -30,7 +30,9 @@ class Screen:
     ``draw``: blocks for a width. ``commands``: in the order of the key line. ``keys``: of answers.
     ``later``: slow work whose result `draw` shows once it is there; done while the person reads.
     ``ahead``: what was typed before it showed counts, as for the first words. ``enter``: key of the
-    answer that Enter takes, where that is said on the screen.
+    answer that Enter takes, where that is said on the screen. ``marks``: keys that are chosen,
+    where a question takes several: the door adds and takes away until Enter, or the key ``alone``,
+    which means none of them; `draw` shows them, and the press then names them all.
     """
 
     draw: Callable[[int], list[Block]]
@@ -39,6 +41,8 @@ class Screen:
     later: Callable[[], None] | None = None
     ahead: bool = False
     enter: str = ""
+    marks: set[str] | None = None
+    alone: str = ""
 
 
 @dataclass(frozen=True)

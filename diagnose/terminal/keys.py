@@ -76,19 +76,27 @@ class Press:
     name: str
 
 
-def read(key: str, answers: Iterable[str], commands: Sequence[str]) -> Press:
-    """What a key means where these answers and commands are offered.
+def read(
+    key: str, answers: Iterable[str], commands: Sequence[str], *, several: bool = False
+) -> Press:
+    """What a key means where these answers and commands are offered; ``several``: or several keys.
 
     >>> read("2", ["1", "2"], ["not_sure"])
     Press(kind='answer', name='2')
     >>> read("0", ["1", "2"], ["not_sure"])
     Press(kind='command', name='not_sure')
+    >>> read("1 2", ["1", "2"], ["not_sure"], several=True)
+    Press(kind='answer', name='12')
     """
     if key in ("\r", "\n", "enter"):
         return Press("page", PAGE)
     sign = _ALSO.get(key, key.lower())
-    if sign in set(answers):
+    keys = set(answers)
+    if sign in keys:
         return Press("answer", sign)
+    together = sign.replace(",", " ").split() if " " in sign or "," in sign else [*sign]
+    if several and together and keys.issuperset(together):
+        return Press("answer", "".join(dict.fromkeys(together)))
     for command in commands:
         if sign in (LETTERS.get(command), NUMPAD.get(command), command):
             return Press("command", command)

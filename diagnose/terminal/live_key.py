@@ -147,7 +147,10 @@ class KeyQuestion:
         pressed = event.key_sequence[0].key
         key = str(getattr(pressed, "value", pressed))
         key = "enter" if key in ("c-m", "c-j") else key
-        if key == "enter" and self._screen.enter in self._shown:
+        marks = self._screen.marks
+        if key == "enter" and marks:
+            self._end(Press("answer", "".join(sorted(marks))), event.app)
+        elif key == "enter" and self._screen.enter in self._shown:
             self._answer(self._screen.enter, event.app)
         elif key in _FORWARD or key in _BACKWARD:
             self._turn(1 if key in _FORWARD else -1)
@@ -168,11 +171,21 @@ class KeyQuestion:
         self._part = number - holding[0]
 
     def _answer(self, key: str, app: Application[Any]) -> None:
-        press = read(key, self._screen.keys, self._screen.commands)
+        press, marks = read(key, self._screen.keys, self._screen.commands), self._screen.marks
         if press.kind == "answer" and press.name not in self._shown:
             self._word = f"{press.name} is not on the screen yet: read on with Enter."
-        elif press.kind in ("answer", "command"):
-            if app.future is not None and not app.future.done():
-                app.exit(result=press)
+            return
+        if press.kind == "answer" and marks is not None:
+            if press.name != self._screen.alone:
+                marks ^= {press.name}
+                self._word = ""
+                return
+            press = Press("answer", "".join(sorted(marks)) or press.name)
+        if press.kind in ("answer", "command"):
+            self._end(press, app)
         else:
             self._word = f"'{clean(key)[:12]}' does nothing here."
+
+    def _end(self, press: Press, app: Application[Any]) -> None:
+        if app.future is not None and not app.future.done():
+            app.exit(result=press)

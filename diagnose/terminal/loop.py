@@ -12,11 +12,12 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import COMPLAINT, Prompt
+from diagnose.conversation.prompts import COMPLAINT, NONE, Prompt
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
 from diagnose.job.events import Event, HandedOver, Judged, Measured
 from diagnose.job.measuring import measured_result
@@ -25,7 +26,7 @@ from diagnose.job.tag import tag_digits, top_line
 from diagnose.reasoning.contradiction import Doubt, doubt_of
 from diagnose.reasoning.judgement import AnswerLine
 from diagnose.terminal.batching import ask_number, type_results
-from diagnose.terminal.choices import MORE, TYPE, answers_of
+from diagnose.terminal.choices import MORE, TYPE, answers_of, marked
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
 from diagnose.terminal.hearing import HeardScreen
@@ -226,6 +227,11 @@ class Loop:
         if press.kind == "command":
             self._command(prompt, press.name)
             return
+        if prompt.several:
+            taken = [a for a in answers if a.key in press.name]
+            words = "; ".join(answer.text for answer in taken)
+            self._reply(prompt, [answer.state for answer in taken], words)
+            return
         answer = next(a for a in answers if a.key == press.name)
         self._last_key = press.name
         if answer.state == MORE:
@@ -266,21 +272,25 @@ class Loop:
         self._suspicion.forget()
         # What costs no time to answer, such as a step already done, changes no suspicion.
         weighing = prompt.kind in ("question", "readings") and prompt.minutes > 0.0
+        marks: set[str] | None = set() if prompt.several else None
         return self._door.key(
             Screen(
-                self._view(prompt, answers),
+                self._view(prompt, answers, marks),
                 tuple(a.key for a in answers),
                 (*prompt.commands, MENU),
                 enter=next((a.key for a in answers if a.state == prompt.default), ""),
                 later=partial(self._suspicion.look, self.events, prompt.id) if weighing else None,
+                marks=marks,
+                alone=next((a.key for a in answers if a.state == NONE), ""),
             )
         )
 
-    def _view(self, prompt: Prompt, answers: Sequence[AnswerLine]) -> Callable[[int], list[Block]]:
+    def _view(
+        self, prompt: Prompt, answers: Sequence[AnswerLine], marks: set[str] | None = None
+    ) -> Callable[[int], list[Block]]:
         base = Scene(
             notes=self._taken_notes(),
             first_words=self._transcript.fresh(prompt),
-            answers=tuple(answers),
             minutes=self._minutes(),
             called=self._transcript.called(prompt),
             doubt=self._doubt().words if prompt.judgement or prompt.minutes else "",
@@ -288,7 +298,8 @@ class Loop:
         )
 
         def draw(width: int) -> list[Block]:
-            return prompt_blocks(prompt, base, width, self._suspicion.shown, self._suspicion.ahead)
+            scene = replace(base, answers=marked(answers, marks or ()))
+            return prompt_blocks(prompt, scene, width, self._suspicion.shown, self._suspicion.ahead)
 
         return draw
 

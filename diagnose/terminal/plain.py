@@ -58,7 +58,8 @@ class PlainDoor:
             typed = typed or screen.enter
             if not typed:
                 continue
-            press = read(typed, screen.keys, screen.commands)
+            several = screen.marks is not None
+            press = read(typed, screen.keys, screen.commands, several=several)
             if press.kind in ("answer", "command"):
                 return press
             self._lines([(("", f"'{clean(typed)[:20]}' does nothing here."),)])

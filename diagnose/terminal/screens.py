@@ -143,7 +143,9 @@ def _question(prompt: Prompt, scene: Scene, width: int) -> Block:
     if prompt.minutes >= 0.5:
         spent = f", {scene.minutes:.0f} so far" if scene.minutes >= 0.5 else ""
         words.append(("quiet", f" (about {prompt.minutes:.0f} min{spent})"))
-    if prompt.default:
+    if prompt.several:
+        words.append(("quiet", " Keys, then Enter."))
+    elif prompt.default:
         words.append(("quiet", f" Enter: {prompt.proposed}"))
     return Block(tuple(wrap(words, width)))
 

@@ -29,7 +29,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 from diagnose.casebook.cases import Case, load_cases
 from diagnose.cells import plain_text
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, SIGHT, UNDERSTOOD, Prompt
 from diagnose.job.events import NOT_SURE, Event, Opened
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import cases_root, knowledge_root
@@ -129,6 +129,10 @@ class Clerk:
                     return str(number) if number < 9 else MORE
             last = prompt.default or NOTHING
             return next((a.key for a in prompt.answers if a.state == last), "0")
+        # What it has: the first thing of the case's shock, as if it were all.
+        has = [a.key for a in prompt.answers if self.case.shock.get(a.state) is True]
+        if prompt.id == SIGHT and has:
+            return has[0]
         state = said.get(prompt.id, NOT_SURE)
         return next((a.key for a in prompt.answers if a.state == state), "0")
 

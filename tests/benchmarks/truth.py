@@ -22,7 +22,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import yaml
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, MAIN, NOTHING, OTHER, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import (
+    LOOK,
+    MAIN,
+    MORE,
+    NONE,
+    NOTHING,
+    OTHER,
+    SIGHT,
+    UNDERSTOOD,
+    Prompt,
+)
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Complained, Event, HandedOver, Opened
 from diagnose.job.state import fold
@@ -180,12 +190,12 @@ def _said(new: Sequence[Event]) -> str:
 def _answer(
     talk: Conversation, events: Sequence[Event], prompt: Prompt, sheet: Sheet, reasoner: Reasoner
 ) -> list[Event]:
-    if prompt.id == "anything_else":
+    if prompt.id == MORE:
         return talk.reply(events, prompt, str(sheet.key.get("anything_else") or ""))
-    if prompt.id == "first_sight":
+    if prompt.id == SIGHT:
         features = sheet.key.get("features") or {}
         chosen = [a.state for a in prompt.answers if features.get(a.state)]
-        return talk.reply(events, prompt, chosen or [NOTHING])
+        return talk.reply(events, prompt, chosen or [NONE])
     if prompt.id in (UNDERSTOOD, MAIN, LOOK) or prompt.id in reasoner.knowledge.frames:
         rows = [a.state for a in prompt.answers if "=" in a.state]
         true = [r for r in rows if sheet.says(r.partition("=")[0], reasoner) == r.partition("=")[2]]
@@ -197,7 +207,7 @@ def _answer(
             return talk.reply(events, prompt, true[0] if true else NOTHING)
         if not true and all(sheet.says(r.partition("=")[0], reasoner) is None for r in rows):
             return talk.reply(events, prompt, NOT_SURE)
-        return talk.reply(events, prompt, true or [NOTHING])
+        return talk.reply(events, prompt, true or [NONE])
     if prompt.id in (sheet.key.get("no_such_part") or ()):
         none = [a.state for a in prompt.answers if a.state.startswith(OTHER)]
         return talk.reply(events, prompt, none[0] if none else NOT_SURE)

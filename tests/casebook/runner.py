@@ -14,7 +14,16 @@ from dataclasses import dataclass
 
 from diagnose.casebook.cases import Case, meets
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, MAIN, MORE, NOTHING, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import (
+    LOOK,
+    MAIN,
+    MORE,
+    NONE,
+    NOTHING,
+    SIGHT,
+    UNDERSTOOD,
+    Prompt,
+)
 from diagnose.errors import DiagnoseError
 from diagnose.job.events import NOT_SURE, Event, HandedOver
 from diagnose.job.job_file import events_of
@@ -83,6 +92,9 @@ def _answer(talk: Conversation, events: Sequence[Event], prompt: Prompt, case: C
         return talk.reply(events, prompt, _framed(prompt, case))
     if prompt.id == MAIN:
         return talk.reply(events, prompt, _main(prompt, case))
+    if prompt.id == SIGHT:
+        has = [answer.state for answer in prompt.answers if case.shock.get(answer.state)]
+        return talk.reply(events, prompt, has or NOT_SURE)
     if prompt.id == LOOK:
         return talk.reply(events, prompt, _look(prompt, case))
     value = {**case.counter, **case.bench}.get(prompt.id)
@@ -118,7 +130,7 @@ def _framed(prompt: Prompt, case: Case) -> list[str]:
     rows = [answer.state for answer in prompt.answers if "=" in answer.state]
     known = [row for row in rows if row.partition("=")[0] in case.counter]
     named = [row for row in known if case.counter[row.partition("=")[0]] == row.partition("=")[2]]
-    return named or ([NOTHING] if known else [NOT_SURE])
+    return named or ([NONE] if known else [NOT_SURE])
 
 
 def _look(prompt: Prompt, case: Case) -> str:

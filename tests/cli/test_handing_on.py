@@ -199,7 +199,7 @@ def test_what_was_told_by_telephone_comes_in(run: Run, own_home: Path) -> None:
     leave = '{"command": "leave"}\n'
     said = run("counter", job, "--json-lines", "--channel", "bike_here", given=leave).out
     assert stored(own_home, job).channel == "bike_here"
-    assert "five_places" in said, "now somebody can look"
+    assert "first_sight" in said, "now somebody can look"
     run("counter", job, "--json-lines", given=leave)
     assert stored(own_home, job).channel == "bike_here"
 

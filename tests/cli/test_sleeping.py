@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.job.events import Answered, Event, Measured, Opened, Promised, Resumed
+from diagnose.job.events import Answered, Event, Measured, Opened, Promised, Resumed, SightLeft
 from diagnose.job.state import fold
 from diagnose.lines.conversation import converse
 from diagnose.records.faults import Conflict
@@ -50,6 +50,7 @@ def test_first_readings_leave_and_the_second_the_next_morning() -> None:
     events: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", time=EVENING, person="AB"),
         Answered(ask="said_air_loss", state="overnight", time=EVENING, person="AB"),
+        SightLeft(time=EVENING, person="AB"),
     ]
     first = {"readings": {"before": "165 psi", "wait": "10 h"}}
     said = talk(events, EVENING, {"answer": "7"}, {"answer": "read_later"}, first, {"answer": "1"})
@@ -75,9 +76,10 @@ def test_what_others_wrote_meanwhile_is_told_and_the_question_is_put_again() -> 
     events: list[Event] = [
         Opened(pack="p", knowledge="", at="bench", time=EVENING, person="AB"),
         Answered(ask="said_air_loss", state="overnight", time=EVENING, person="AB"),
+        SightLeft(time=EVENING, person="AB"),
     ]
     theirs = Promised(day="2031-04-15", person="CD")
-    refusals = [Conflict("1124-07", 2, [theirs])]
+    refusals = [Conflict("1124-07", 3, [theirs])]
 
     def save(new: object) -> None:
         if refusals:
@@ -88,4 +90,4 @@ def test_what_others_wrote_meanwhile_is_told_and_the_question_is_put_again() -> 
     assert "CD wrote to this job meanwhile: promised" in next(
         m["text"] for m in out if m["kind"] == "note"
     )
-    assert [e.kind for e in events[2:]] == ["promised", "read", "acknowledged"]
+    assert [e.kind for e in events[3:]] == ["promised", "read", "acknowledged"]

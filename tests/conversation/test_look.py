@@ -5,7 +5,7 @@ Reaches conversation.questions too.
 
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import LOOK, NOTHING
-from diagnose.job.events import Complained, Event, MoreLeft, Opened, Understood
+from diagnose.job.events import Complained, Event, MoreLeft, Opened, SightLeft, Understood
 from diagnose.job.state import fold
 from diagnose.reasoning.ride import RideCall
 from tests.real_pack import shop_reasoner
@@ -20,6 +20,7 @@ def looked(channel: str) -> tuple[str, RideCall]:
         Complained(text="the lockout does not hold"),
         Understood(),
         MoreLeft(),
+        SightLeft(),
     ]
     prompt = TALK.prompt(events)
     assert prompt.id == LOOK

@@ -23,6 +23,7 @@ from diagnose.job.events import (
     Measured,
     Opened,
     Resumed,
+    SightLeft,
 )
 from diagnose.job.measuring import measure_check
 from diagnose.job.state import fold
@@ -58,6 +59,7 @@ class Bench:
         self.events: list[Event] = [
             Opened(pack="p", knowledge="", at="bench", time=time, person="AB"),
             Answered(ask="said_air_loss", state="overnight", time=time, person="AB"),
+            SightLeft(time=time, person="AB"),
         ]
 
     @property

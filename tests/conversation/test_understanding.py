@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, MAIN, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import MAIN, SIGHT, UNDERSTOOD, Prompt
 from diagnose.errors import InputError
 from diagnose.job.events import Answered, Complained, Event, MoreLeft, Opened, Struck, Understood
 from diagnose.job.state import fold
@@ -90,13 +90,13 @@ def test_several_are_chosen_in_one_reply(talk: Conversation) -> None:
     events, prompt = asked(talk)
     new = talk.reply(events, prompt, [prompt.answers[1].state])
     assert [event.kind for event in new] == ["answered", "struck", "understood"]
-    assert talk.prompt([*events, *new]).id == LOOK
+    assert talk.prompt([*events, *new]).id == SIGHT
 
 
 @pytest.mark.parametrize("words", ["oil_slider 0.9 creak 0.9", "creak 0.9 oil_slider 0.5"])
 def test_what_is_sure_costs_no_question(words: str, talk: Conversation) -> None:
     prompt = talk.prompt(job(words))
-    assert prompt.id == LOOK
+    assert prompt.id == SIGHT
     assert "words" in prompt.commands and len(prompt.heard) == 2
     assert [line.probability for line in prompt.heard] == sorted(
         (line.probability for line in prompt.heard), reverse=True
@@ -135,7 +135,7 @@ def test_what_an_older_version_confirmed_as_shown_still_counts(talk: Conversatio
     events = [*job("creak 0.4 oil_slider 0.3"), Struck(ask="said_oil_slider"), Understood()]
     assert weighing(talk, events) == {"said_creak"}
     assert standing(talk, events) == {"creak": "counts", "oil_slider": "struck"}
-    assert talk.prompt([*events, MoreLeft()]).id == LOOK
+    assert talk.prompt([*events, MoreLeft()]).id == SIGHT
 
 
 # corrections -----------------------------------------------------------------------------------

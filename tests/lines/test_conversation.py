@@ -248,7 +248,7 @@ def test_what_was_heard_is_told_with_its_place_and_corrected_in_one_reply() -> N
         assert text[line["start"] : line["end"]] == line["words"]
     assert [line["words"] for line in heard[0]["not_heard"]] == ["wibble"]
     assert heard[0]["heard"][0]["probability"] == 0.9
-    assert set(told.asked()) == {"complaint", "five_places"}, "nothing more is asked for that"
+    assert set(told.asked()) == {"complaint", "first_sight"}, "nothing more is asked for that"
     assert [event.kind for event in told.saved] == ["complained", "struck", "answered", "withdrawn"]
 
 
@@ -351,3 +351,12 @@ def test_a_check_list_is_given_and_answered_at_once() -> None:
 def test_results_that_fit_no_list_change_nothing(line: dict[str, Any]) -> None:
     told = Told(line, at="bench")
     assert "error" in told.kinds() and not told.saved
+
+
+def test_what_it_has_is_taken_several_at_once() -> None:
+    chosen = {"answer": ["piggyback", "lockout"]}
+    told = Told({"text": "creak 0.9"}, chosen, talk=spelled_talk())
+    asked = next(m for m in told.out if m.get("id") == "first_sight")
+    assert asked["several"] and not asked["default"]
+    assert told.saved[-1].kind == "described"
+    assert [name for name, has in told.saved[-1].shock.items() if has] == ["lockout", "piggyback"]

@@ -9,13 +9,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from diagnose.reasoning.unspoiled import unspoiled_first
 
 from diagnose.conversation.conversation import Conversation
 from diagnose.job.events import Answered, Event, HandedOver, Happened, Opened
 from diagnose.job.state import fold
 from diagnose.reasoning.advice import Advice
 from diagnose.reasoning.reasoner import Reasoner
-from diagnose.reasoning.unspoiled import unspoiled_first
 from tests.kettle import kettle
 
 #: the drips are looked for as it came in; to measure the heat it is filled

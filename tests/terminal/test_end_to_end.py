@@ -85,6 +85,12 @@ class Terminal:
         """The complaint, until the first question."""
         self.until("own words")
         self.child.send(words + "\r")
+        self.look()
+
+    def look(self) -> None:
+        """Nobody can say what it has: to the first question about it."""
+        self.until("What has it?")
+        self.press("0")
         self.until("Look at five places")
 
     def ended(self) -> int | None:
@@ -199,7 +205,7 @@ def test_wrong_keys_are_named_a_stop_goes_on_and_control_c_saves(start: Start) -
     terminal = start("counter")
     terminal.until("own words")
     terminal.child.send(WORDS + "\r555")
-    terminal.until("Look at five places")
+    terminal.look()
     assert "555" not in terminal.text, "keys pressed meanwhile are not printed by the terminal"
     terminal.press("x")
     terminal.until("'x' does nothing here")
@@ -234,7 +240,7 @@ def run(env: dict[str, str], *arguments: str, typed: str) -> subprocess.Complete
 
 
 def test_without_a_terminal_lines_go_in_and_out(env: dict[str, str]) -> None:
-    done = run(env, "counter", typed=f"{WORDS}\n1\n")
+    done = run(env, "counter", typed=f"{WORDS}\n0\n1\n")
     assert done.returncode == 0 and not done.stderr
     assert "\x1b" not in done.stdout and "Noted: All well" in done.stdout
     assert "Go on: diagnose counter" in done.stdout

@@ -66,7 +66,7 @@ def test_what_is_sure_stands_above_the_first_question_and_costs_no_key(
     assert hold(door, f"{SURE} squidgy") == []
     above = " ".join(door.paper.scrolled.split())
     assert 'not understood: "squidgy"' in above and "w corrects" in above
-    assert "Look at five places" in " ".join(" ".join(door.views[0]).split())
+    assert "What has it?" in " ".join(" ".join(door.views[0]).split())
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 15)])

@@ -173,7 +173,7 @@ def test_what_somebody_else_wrote_counts_and_the_answer_is_asked_again(
         saved.extend(new)
 
     begun = opened(conversation)
-    outcome, text, _ = plain_talk(conversation, begun, ["1", "1"], save, said=WORDS)
+    outcome, text, _ = plain_talk(conversation, begun, ["0", "1", "1"], save, said=WORDS)
     assert outcome.events == [*begun, *saved]
     assert not outcome.unsaved
     assert text.count("CD wrote to this job meanwhile") == 1

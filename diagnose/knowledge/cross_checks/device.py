@@ -119,6 +119,9 @@ def _values(device: Device, values: Collection[str]) -> Iterator[_Named]:
         yield ("named_by", n), name, device.fields, "field"
     for n, number in enumerate(device.sheet.numbers):
         yield ("sheet", "numbers", n), number, SHEET_FIELDS, "value of the bench"
+    flags = [name for name, field in device.fields.items() if field.kind == "flag"]
+    for name in device.sheet.flags:
+        yield ("sheet", "flags", name), name, flags, "flag among the fields"
     for ask, answers in device.sheet.asks.items():
         for answer in answers:
             yield ("sheet", "asks", ask), answer, values, "sheet value"

@@ -36,6 +36,14 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     for feature, share in pack.features.items():
         if not 0.0 < share < 1.0:
             yield at(("features", feature), f"{share} is no share between 0 and 1.", "")
+    for n, sight in enumerate(pack.first_sight):
+        for name in (sight.feature, *sight.implies):
+            if name not in pack.features:
+                what = f"first_sight: no feature '{name}'."
+                yield at(("first_sight", n), what, near(name, pack.features))
+        if sight.feature in [other.feature for other in pack.first_sight[:n]]:
+            what = f"first_sight: '{sight.feature}' stands here twice."
+            yield at(("first_sight", n), what, "Keep one.")
     for n, ident in enumerate(pack.look):
         if ident not in knowledge.checks:
             yield at(("look", n), f"no check '{ident}'.", near(ident, knowledge.checks))
