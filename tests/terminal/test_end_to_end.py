@@ -88,7 +88,9 @@ class Terminal:
         self.look()
 
     def look(self) -> None:
-        """Nobody can say what it has: to the first question about it."""
+        """There is no more to say, and nobody can say what it has: to the look."""
+        self.until("Anything else it does")
+        self.press("\r")
         self.until("What has it?")
         self.press("0")
         self.until("Look at five places")
@@ -240,7 +242,7 @@ def run(env: dict[str, str], *arguments: str, typed: str) -> subprocess.Complete
 
 
 def test_without_a_terminal_lines_go_in_and_out(env: dict[str, str]) -> None:
-    done = run(env, "counter", typed=f"{WORDS}\n0\n1\n")
+    done = run(env, "counter", typed=f"{WORDS}\n\n0\n1\n")
     assert done.returncode == 0 and not done.stderr
     assert "\x1b" not in done.stdout and "Noted: All well" in done.stdout
     assert "Go on: diagnose counter" in done.stdout
@@ -259,7 +261,7 @@ def test_a_reader_that_goes_away_ends_the_talk_without_a_traceback(env: dict[str
     assert child.stdin is not None and child.stdout is not None and child.stderr is not None
     child.stdout.readline()
     child.stdout.close()
-    child.stdin.write(f"{WORDS}\n1\n")
+    child.stdin.write(f"{WORDS}\n\n0\n1\n")
     child.stdin.close()
     said = child.stderr.read()
     child.stderr.close()

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.job.events import Complained, Event, Opened
+from diagnose.job.events import Complained, Event, MoreLeft, Opened
 from diagnose.job.state import fold
 from diagnose.terminal.door import Door, Settings
 from diagnose.terminal.keys import Press, read
@@ -24,6 +24,7 @@ TALK = Conversation(shop_reasoner())
 BEGUN: list[Event] = [
     Opened(pack="rear_air_shock", knowledge=""),
     Complained(text="it creaks"),
+    MoreLeft(),
 ]
 
 
