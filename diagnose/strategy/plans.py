@@ -303,7 +303,7 @@ class CostModel:
         return self.money.needless_opening if opens else self.money.needless_work
 
     def _inside_of(self, sheet: str, right: Plan) -> float:
-        """Price of what the right plan needs of an outcome that is larger than needed [currency]."""
+        """Price of what the right plan needs of an outcome larger than needed [currency]."""
         inside = [s for s in right.sheets if s in included(self.knowledge, sheet)]
         return max(map(self._standard, inside), default=0.0)
 
