@@ -291,19 +291,17 @@ def _healthy(desk: Desk, ask: str) -> str:
 
 
 def last_reply(desk: Desk, events: Sequence[Event]) -> list[int]:
-    """Numbers of the events that the latest reply added: 'all well' answers several checks, and
-    what of the words was not meant is struck out together.
+    """Numbers of the events that the latest reply added: 'all well' answers several checks, a frame
+    question each of its rows, and what of the words was not meant is struck out together.
     """
     numbers: list[int] = []
     events = list(events)
     while (number := undoable(events)) is not None:
-        if numbers and not _well(desk, events[number]):
+        if numbers and not _together(desk, events, number, numbers[-1]):
             break
         numbers.append(number)
         if isinstance(events[number], Understood):
             return [*numbers, *_struck_with(events, number)]
-        if not _well(desk, events[number]):
-            break
         events.append(Withdrawn(number=number))
     return numbers
 
@@ -314,6 +312,18 @@ def _struck_with(events: Sequence[Event], number: int) -> list[int]:
     while isinstance(events[number - 1 - len(struck)], Struck):
         struck.append(number - 1 - len(struck))
     return struck
+
+
+def _together(desk: Desk, events: Sequence[Event], number: int, later: int) -> bool:
+    """Whether two answers came by one reply: 'all well', or rows of one frame side by side."""
+    one, other = events[number], events[later]
+    if _well(desk, one) and _well(desk, other):
+        return True
+    if not (isinstance(one, Answered) and isinstance(other, Answered) and later == number + 1):
+        return False
+    same = (one.time, one.person, one.by) == (other.time, other.person, other.by)
+    frames = ({row.ask for row in f.rows} for f in desk.reasoner.knowledge.frames.values())
+    return same and one.ask != other.ask and any({one.ask, other.ask} <= rows for rows in frames)
 
 
 def _well(desk: Desk, event: Event) -> bool:

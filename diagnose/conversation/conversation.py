@@ -29,7 +29,7 @@ from diagnose.conversation.prompts import (
     TOLD,
     Prompt,
 )
-from diagnose.conversation.questions import advised, ask, first_sight, look
+from diagnose.conversation.questions import advised, ask, first_sight, look, look_begun
 from diagnose.conversation.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.conversation.sheet_steps import sheet_step
 from diagnose.conversation.understanding import (
@@ -56,7 +56,7 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
-from diagnose.reasoning.open_options import asked_at_counter
+from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -128,7 +128,8 @@ class Conversation:
             return more(self._desk)
         places = look(self._desk, job)
         if places is not None:
-            return first_sight(self._desk, job) or places
+            sight = None if look_begun(self._desk, job) else first_sight(self._desk, job)
+            return sight or places
         ident = advised(self._desk, view)
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
 
@@ -139,7 +140,8 @@ class Conversation:
         reading = twice(self._desk, job, view, person)
         if reading is not None:
             return reading
-        prompt = first_sight(self._desk, job) if job.untouched else None
+        fresh = job.untouched and not asked_at_bench(self.reasoner.knowledge, job)
+        prompt = first_sight(self._desk, job) if fresh else None
         ident = advised(self._desk, view)
         if prompt is None and ident is not None:
             prompt = ask(self._desk, view, ident, person)

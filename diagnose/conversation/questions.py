@@ -23,7 +23,7 @@ from diagnose.reasoning.said_step import step_of, worth
 from diagnose.symptom_graph.routes import deed_of
 from diagnose.symptom_graph.variants import with_or_without
 
-__all__ = ["advised", "ask", "first_sight", "look"]
+__all__ = ["advised", "ask", "first_sight", "look", "look_begun"]
 
 
 def advised(desk: Desk, view: View) -> str | None:
@@ -60,6 +60,12 @@ def first_sight(desk: Desk, job: JobState) -> Prompt | None:
     )
 
 
+def look_begun(desk: Desk, job: JobState) -> bool:
+    """Something was seen at one of the places already."""
+    done = {ask for ask, _ in job.reports}
+    return any(sign.check in done for sign in desk.reasoner.knowledge.pack.look_signs)
+
+
 def look(desk: Desk, job: JobState) -> Prompt | None:
     """All places in one question: the signs that are seen most, a key each."""
     pack, checks = desk.reasoner.knowledge.pack, desk.reasoner.knowledge.checks
@@ -69,7 +75,7 @@ def look(desk: Desk, job: JobState) -> Prompt | None:
     here = [ident for ident in pack.look if can_look_at(checks[ident], job)]
     if all(ident in done for ident in here):
         return None
-    begun = any(sign.check in done for sign in pack.look_signs)
+    begun = look_begun(desk, job)
     answers = [AnswerLine(key="1", state=NOTHING, text="Nothing else" if begun else "All well")]
     for sign in pack.look_signs:
         if sign.check not in done:

@@ -1,4 +1,4 @@
-"""What it has, in one question: asked once, before the look or at the bench, and then known.
+"""What it has, in one question: after the open question, before the look or at the bench.
 
 Reaches conversation.questions, conversation.answers and conversation.intake too.
 """
@@ -11,7 +11,7 @@ import pytest
 
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.intake import sheet_put
-from diagnose.conversation.prompts import LOOK, NONE, SIGHT
+from diagnose.conversation.prompts import LOOK, MORE, NONE, SIGHT
 from diagnose.errors import InputError
 from diagnose.job.events import (
     NOT_SURE,
@@ -20,6 +20,7 @@ from diagnose.job.events import (
     Described,
     Event,
     HandedOver,
+    MoreLeft,
     Opened,
     SightLeft,
 )
@@ -37,6 +38,7 @@ def counter(channel: str = "bike_here") -> list[Event]:
     return [
         Opened(pack="rear_air_shock", knowledge="", channel=channel),  # type: ignore[arg-type]
         Complained(text="it creaks"),
+        MoreLeft(),
     ]
 
 
@@ -51,8 +53,9 @@ def shock(events: Sequence[Event]) -> dict[str, object]:
     return fold(events).shock
 
 
-def test_it_comes_before_the_look_and_takes_several_at_once() -> None:
+def test_it_comes_between_the_open_question_and_the_look_and_takes_several_at_once() -> None:
     events = counter()
+    assert TALK.prompt(events[:-1]).id == MORE
     prompt = TALK.prompt(events)
     assert (prompt.id, prompt.several, prompt.default) == (SIGHT, True, "")
     states = [answer.state for answer in prompt.answers]
@@ -111,11 +114,19 @@ def test_nobody_sees_it_over_the_telephone(channel: str) -> None:
 
 
 def test_in_the_middle_of_the_work_nothing_is_asked_of_that() -> None:
-    began = [*counter(), BENCH, Answered(ask="bench_length", state="no", by="bench")]
-    assert TALK.prompt(began).id != SIGHT
+    for state in ("no", NOT_SURE):
+        began = [*counter(), BENCH, Answered(ask="bench_length", state=state, by="bench")]
+        assert TALK.prompt(began).id != SIGHT
+
+
+def test_in_the_middle_of_the_look_an_older_job_goes_on_with_it() -> None:
+    seen = Answered(ask="look_bolt_loose", state="yes", by="counter")
+    assert TALK.prompt([*counter(), seen]).id == LOOK
+    assert TALK.prompt([*counter(), seen, BENCH]).id == SIGHT
 
 
 def test_a_device_without_such_parts_has_no_such_question() -> None:
     talk = Conversation(kettle_reasoner())
-    events = [Opened(pack="kettle", knowledge=""), Complained(text="it drips")]
+    events: list[Event] = [Opened(pack="kettle", knowledge=""), Complained(text="it drips")]
+    events.append(MoreLeft())
     assert talk.prompt(events).id == LOOK

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import MAIN, SIGHT, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import MAIN, MORE, SIGHT, UNDERSTOOD, Prompt
 from diagnose.errors import InputError
 from diagnose.job.events import Answered, Complained, Event, MoreLeft, Opened, Struck, Understood
 from diagnose.job.state import fold
@@ -94,9 +94,12 @@ def test_several_are_chosen_in_one_reply(talk: Conversation) -> None:
 
 
 @pytest.mark.parametrize("words", ["oil_slider 0.9 creak 0.9", "creak 0.9 oil_slider 0.5"])
-def test_what_is_sure_costs_no_question(words: str, talk: Conversation) -> None:
+def test_what_is_sure_costs_no_question_but_whether_there_is_more(
+    words: str, talk: Conversation
+) -> None:
     prompt = talk.prompt(job(words))
-    assert prompt.id == SIGHT
+    assert prompt.id == MORE
+    assert talk.prompt([*job(words), MoreLeft()]).id == SIGHT
     assert "words" in prompt.commands and len(prompt.heard) == 2
     assert [line.probability for line in prompt.heard] == sorted(
         (line.probability for line in prompt.heard), reverse=True

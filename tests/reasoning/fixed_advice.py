@@ -23,5 +23,5 @@ class FixedAdvice(StubReasoner):
         view.advice = stub_advice([self.advice] if open_ else [], 0 if open_ else None)
         view.decision, view.belief.signs = stub_decision([self.stage], False), []
         if not self.understood:
-            view.belief.items = []
+            view.belief.items, view.belief.complained = [], False
         return view
