@@ -77,11 +77,19 @@ def advise_both_rooms(decision: Decision) -> Advice:
 
 
 def _both_rooms(belief: Belief, *, gated: bool = True) -> list[Option]:
-    """Options of both rooms, each at the price of its own."""
+    """Options of both rooms, each at the price of its own.
+
+    Frame questions are left out: one thing is asked or done at a time, and each of their answers is
+    open by itself.
+    """
+    frames = belief.prepared.knowledge.frames
     counter = open_at(belief, "counter", gated=gated)
-    listed = {option.id for option in counter}
+    listed = {*frames, *(option.id for option in counter)}
     bench = open_at(belief, "bench", gated=gated)
-    return counter + [option for option in bench if option.id not in listed]
+    return [
+        *(option for option in counter if option.id not in frames),
+        *(option for option in bench if option.id not in listed),
+    ]
 
 
 def tolerance(money: Economics, cost: float) -> float:
