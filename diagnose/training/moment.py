@@ -222,7 +222,11 @@ class Moment:
         return minutes * self.coach.price_of_minute + card.parts
 
     def stop_regret(self) -> float:
-        """Expected cost of deciding now beyond the best choice; within the tolerance it is 0."""
+        """Expected cost of deciding now beyond the best choice; within the tolerance it is 0, and
+        where a sign stands that nothing can settle: then nothing else comes first.
+        """
+        if self.best_id is None:
+            return 0.0
         lost = self.stop - self.best
         return 0.0 if lost <= self.tolerance else lost
 
