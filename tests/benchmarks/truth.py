@@ -261,8 +261,8 @@ def report(games: Sequence[Game], *, verbose: bool) -> None:
                 also = [line.id for line in call.also_stages]
                 print(f"   {desk}: {call.stage.id} {also} {call.ride} {top}")
     for name in sorted(rows):
-        right, count = sum(rows[name]), len(rows[name])
-        print(f"{name:>18} {right:3} of {count} {right / count:.3f}")
+        met = rows[name]
+        print(f"{name:>18} {sum(met):3} of {len(met)} {sum(met) / len(met):.3f}")
     by_id = {game.sheet.id: game for game in games}
     pairs = {frozenset((g.sheet.id, g.sheet.pair)) for g in games if g.sheet.pair in by_id}
     apart = [all(by_id[i].met()["bench stage"] for i in pair) for pair in pairs]
