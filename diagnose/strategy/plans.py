@@ -27,8 +27,8 @@ __all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 #: chance of a cure above which an outcome counts as meant for a cause
 MEANT = 0.5
 
-#: expected misquotes that differ by less are the same [currency]: rounding of sums
-_SAME_QUOTE = 1e-9
+#: expected costs that differ by less are the same [currency]: rounding of sums
+_SAME_COST = 1e-9
 
 #: chance that an outcome cures what no card says it cures; no chance is 0
 _BY_CHANCE = 0.02
@@ -349,7 +349,7 @@ class CostModel:
         shares : (plans,) chance that each is the right one. at : the desk that calls it.
         """
         cost = np.where(kept, self.wrong[at] @ shares, np.inf)
-        least = np.flatnonzero(cost <= cost.min() + _SAME_QUOTE)
+        least = np.flatnonzero(cost <= cost.min() + _SAME_COST)
         return self.sized(int(least[0]), shares) if at == "counter" else int(least[0])
 
     def sized(self, place: int, shares: Floats) -> int:
