@@ -93,7 +93,6 @@ class StubReasoner:
                 floors=floors,
                 first_words=[],
                 signs=signs,
-                complained=True,
                 causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             ),
             decision=stub_decision(sheets, bool(signs)),
