@@ -256,8 +256,8 @@ def _framed(
     knowledge = desk.reasoner.knowledge
     rows = open_rows(desk.reasoner.view(fold(events)).belief, frame)
     # Of two grades of one thing the graver is so: in the order of its states.
-    told = [tuple(state.split("=")) for state in states if "=" in state]
-    named = dict(sorted(told, key=lambda row: _grade(desk, *row)))
+    told = [state.partition("=")[::2] for state in states if "=" in state]
+    named: dict[str, str] = dict(sorted(told, key=lambda row: _grade(desk, *row)))
     unknown, by = NOT_SURE in states, reporter_of(knowledge, frame)
     new: list[Event] = [
         Answered(
