@@ -255,7 +255,9 @@ def _framed(
     """
     knowledge = desk.reasoner.knowledge
     rows = open_rows(desk.reasoner.view(fold(events)).belief, frame)
-    named = dict(state.split("=") for state in states if "=" in state)
+    # Of two grades of one thing the graver is so: in the order of its states.
+    told = [state.partition("=")[::2] for state in states if "=" in state]
+    named: dict[str, str] = dict(sorted(told, key=lambda row: _grade(desk, *row)))
     unknown, by = NOT_SURE in states, reporter_of(knowledge, frame)
     new: list[Event] = [
         Answered(
@@ -284,6 +286,10 @@ def _all_well(desk: Desk, job: JobState, stamp: dict[str, Any]) -> list[Event]:
         for ident in desk.reasoner.knowledge.pack.look
         if ident not in done and can_look_at(desk.reasoner.knowledge.checks[ident], job)
     ]
+
+
+def _grade(desk: Desk, ask: str, state: str) -> int:
+    return desk.reasoner.compiled.states(desk.reasoner.card(ask).observes).index(state)
 
 
 def _healthy(desk: Desk, ask: str) -> str:

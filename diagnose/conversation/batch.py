@@ -27,6 +27,8 @@ from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.options import find_card
 from diagnose.reasoning.reasoner import View
+from diagnose.reasoning.weighing import situation_of
+from diagnose.strategy.lookahead import advise
 from diagnose.symptom_graph.routes import check_deed
 
 __all__ = ["Result", "check_list", "letter", "read_line", "read_named", "read_one", "worth_doing"]
@@ -34,7 +36,7 @@ __all__ = ["Result", "check_list", "letter", "read_line", "read_named", "read_on
 #: checks on one list: more than that and somebody loses the thread (a foreman's judgement)
 _MOST = 8
 
-#: what a check must save, were it free, to be worth a line [share of its price]
+#: what a check must save by itself, were it free, to be worth a line [share of its price]
 _LEAST = 0.1
 
 #: between two results: a comma in a number is followed by a digit, not by a blank
@@ -62,14 +64,15 @@ def letter(number: int) -> str:
 
 def worth_doing(view: View) -> list[str]:
     """Questions and checks that still tell something, best first."""
-    options, outlook = view.advice.options, view.advice.outlook
+    options = view.advice.options
     if not options:
         return []
-    now = min(outlook.stop_cost, float(outlook.values.min()))
+    # Each as if it were the only one: the advice looks further ahead from its best few only, so
+    # that beside them no other would seem to tell anything.
+    alone = advise(situation_of(view.decision, options), ahead=1)
     prices = np.array([option.whole_price for option in options])
-    # What an option saves over the best course, were it free, is what it tells.
-    tells = now - (outlook.values - prices) >= _LEAST * prices
-    order = np.argsort(outlook.values, kind="stable")
+    tells = alone.stop_cost - (alone.values - prices) >= _LEAST * prices
+    order = np.argsort(alone.values, kind="stable")
     # A check that tells of several findings is an option for each.
     best = list(dict.fromkeys(options[n].id for n in order.tolist() if tells[n]))
     first = view.advice.step

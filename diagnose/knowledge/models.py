@@ -337,7 +337,7 @@ class Frame(Card):
     id: Id
     name: Text
     question: Text
-    rows: list[FrameRow] = Field(min_length=2, max_length=9)
+    rows: list[FrameRow] = Field(min_length=2, max_length=8)
     none: Text
     known: Chance | None = None
     minutes: float = Field(default=0.5, gt=0, le=10)

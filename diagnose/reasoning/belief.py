@@ -75,7 +75,7 @@ class Belief:
 
     @property
     def complained(self) -> bool:
-        """Something was said that is wrong or wanted: more than that it is broken, or since when."""
+        """Something was said that is wrong or wanted, not only that it is broken, or since when."""
         vague = self.prepared.knowledge.pack.no_complaint
         return any(item.finding not in vague for item in self.items)
 

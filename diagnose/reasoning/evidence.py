@@ -303,10 +303,6 @@ def product(compiled: Compiled, items: Iterable[Item]) -> dict[int, Floats]:
     for item in items:
         f = compiled.network.finding_index[item.finding]
         power = shared.get("heard" if item.words else item.by, 1.0)
-        import os
-
-        if compiled.knowledge.findings[item.finding].group == "history":
-            power *= float(os.environ.get("HIST", "1"))
         result[f] = result.get(f, 1.0) * item.likelihood**power
     return result
 

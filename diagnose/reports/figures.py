@@ -13,7 +13,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import PlacedRates, Reliability, Source, Sourced, SourcedRate
+from diagnose.knowledge.models import (
+    EachDesk,
+    PlacedRates,
+    Reliability,
+    Source,
+    Sourced,
+    SourcedRate,
+)
 
 __all__ = ["Figure", "figures", "in_words", "of_card", "said", "source_line"]
 
@@ -173,23 +180,27 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
         }
         yield from _listed(knowledge, pack.id, context.source, bands, chance=True)
     money: dict[tuple[str, ...], Any] = {
-        ("economics", name): value for name, value in pack.economics if isinstance(value, float)
+        field: value
+        for field, value in _flat(("economics",), dict(pack.economics)).items()
+        if isinstance(value, float)
     }
     yield from _listed(knowledge, pack.id, pack.economics.source, money, chance=False)
     reporters = pack.reporters
     errors = _reliability("customer", reporters.customer)
     errors |= _reliability("passed_on", reporters.passed_on)
     errors |= {(name,): value for name, value in reporters if isinstance(value, float)}
-    errors |= {("known", by): chance for by, chance in reporters.known.items()}
+    errors |= _flat(("known",), reporters.known)
+    powers = _flat(("reporters", "shared"), reporters.shared)
     told = {("reporters", *field): value for field, value in errors.items()}
     yield from _listed(knowledge, pack.id, reporters.source, told, chance=True)
+    yield from _listed(knowledge, pack.id, reporters.source, powers, chance=False)
 
 
 def _flat(head: tuple[str, ...], values: dict[str, Any]) -> dict[tuple[str, ...], Any]:
     """Nested mappings as one, keyed by the whole way."""
     flat: dict[tuple[str, ...], Any] = {}
     for key, value in values.items():
-        if isinstance(value, PlacedRates):
+        if isinstance(value, PlacedRates | EachDesk):
             flat |= _flat((*head, key), dict(value))
         elif isinstance(value, dict):
             flat |= _flat((*head, key), value)

@@ -27,8 +27,8 @@ __all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
 #: chance of a cure above which an outcome counts as meant for a cause
 MEANT = 0.5
 
-#: expected misquotes that differ by less are the same [currency]: rounding of sums
-_SAME_QUOTE = 1e-9
+#: expected costs that differ by less are the same [currency]: rounding of sums
+_SAME_COST = 1e-9
 
 #: chance that an outcome cures what no card says it cures; no chance is 0
 _BY_CHANCE = 0.02
@@ -286,9 +286,7 @@ class CostModel:
         vain = sum(self._standard(s) - self._inside_of(s, right) for s in extra)
         left = [s for s in right.sheets if not {s, self.knowledge.stage_of(s)} & done]
         if not left:
-            opened = any(self.knowledge.sheets[s].opens for s in extra)
-            needless = self.money.needless_opening if opened else self.money.needless_work
-            return vain + needless if extra else 0.0
+            return vain + max(map(self._needless, extra), default=0.0)
         if called.stages == (nothing,):
             return self.money.sent_home
         shown = [jobs[s].stage for s in called.sheets if s in jobs and jobs[s].shows_at_once]
@@ -297,8 +295,15 @@ class CostModel:
             return self.money.failed_in_shop
         return vain + self.money.comeback
 
+    def _needless(self, sheet: str) -> float:
+        """What an outcome or small job that nothing called for costs beside its work [currency]."""
+        if sheet == self.knowledge.device.stages.nothing:
+            return 0.0
+        opens = self.knowledge.sheets[sheet].opens
+        return self.money.needless_opening if opens else self.money.needless_work
+
     def _inside_of(self, sheet: str, right: Plan) -> float:
-        """Price of what the right plan needs of an outcome that is larger than needed [currency]."""
+        """Price of what the right plan needs of an outcome larger than needed [currency]."""
         inside = [s for s in right.sheets if s in included(self.knowledge, sheet)]
         return max(map(self._standard, inside), default=0.0)
 
@@ -311,17 +316,13 @@ class CostModel:
     def prices(self, present: npt.NDArray[np.bool_]) -> Floats:
         """(sets, plans) price of each plan's work, whether it cures or not.
 
-        Opening what need not be opened costs more than its minutes: seals, risk and trust.
+        What nothing called for costs more than its minutes: the bill, and seals where it opens.
         """
         minutes, parts = self.work(present)
-        needless = np.zeros_like(minutes)
+        result: Floats = minutes * self.money.rate_per_minute + parts
         for p, plan in enumerate(self.plans):
             for sheet in plan.sheets:
-                if self.knowledge.sheets[sheet].opens:
-                    needless[:, p] += ~self.fits(sheet, present)
-        result: Floats = (
-            minutes * self.money.rate_per_minute + parts + needless * self.money.needless_opening
-        )
+                result[:, p] += ~self.fits(sheet, present) * self._needless(sheet)
         return result
 
     @_remembered
@@ -348,7 +349,7 @@ class CostModel:
         shares : (plans,) chance that each is the right one. at : the desk that calls it.
         """
         cost = np.where(kept, self.wrong[at] @ shares, np.inf)
-        least = np.flatnonzero(cost <= cost.min() + _SAME_QUOTE)
+        least = np.flatnonzero(cost <= cost.min() + _SAME_COST)
         return self.sized(int(least[0]), shares) if at == "counter" else int(least[0])
 
     def sized(self, place: int, shares: Floats) -> int:

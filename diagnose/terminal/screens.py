@@ -142,7 +142,7 @@ def _question(prompt: Prompt, scene: Scene, width: int) -> Block:
     words: list[Fragment] = [("question", prompt.text)]
     if prompt.minutes >= 0.5:
         spent = f", {scene.minutes:.0f} so far" if scene.minutes >= 0.5 else ""
-        words.append(("quiet", f" (about {prompt.minutes:.0f} min{spent})"))
+        words.append(("quiet", f" (about {max(prompt.minutes, 1.0):.0f} min{spent})"))
     if prompt.several:
         words.append(("quiet", " Keys, then Enter."))
     elif prompt.default:

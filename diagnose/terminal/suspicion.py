@@ -15,7 +15,7 @@ from diagnose.terminal.parts import Suspect
 if TYPE_CHECKING:
     from diagnose.conversation.conversation import Conversation
     from diagnose.job.events import Event
-    from diagnose.knowledge.models import Check, Symptom
+    from diagnose.reasoning.options import Asked
 
 __all__ = ["Suspicion", "Weighed", "weights"]
 
@@ -56,6 +56,7 @@ class Suspicion:
         """Compare with the suspects at the last call; ``asked``: what is asked now."""
         from diagnose.conversation.batch import worth_doing
         from diagnose.job.state import fold
+        from diagnose.reasoning.options import find_card
 
         reasoner = self._conversation.reasoner
         view = reasoner.view(fold(events))
@@ -66,7 +67,7 @@ class Suspicion:
         )
         self._chances = dict(chances)
         after = [ident for ident in worth_doing(view) if ident != asked]
-        self.ahead = _ahead([reasoner.card(ident) for ident in after], view.job.at)
+        self.ahead = _ahead([find_card(reasoner.compiled, ident) for ident in after], view.job.at)
 
 
 def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
@@ -90,7 +91,7 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
     )
 
 
-def _ahead(cards: Sequence[Symptom | Check], at: str) -> str:
+def _ahead(cards: Sequence[Asked], at: str) -> str:
     """How much there is to ask or do after this, and the best of it."""
     if not cards or at != "bench":
         return ""

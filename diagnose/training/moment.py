@@ -77,11 +77,19 @@ def advise_both_rooms(decision: Decision) -> Advice:
 
 
 def _both_rooms(belief: Belief, *, gated: bool = True) -> list[Option]:
-    """Options of both rooms, each at the price of its own."""
+    """Options of both rooms, each at the price of its own.
+
+    Frame questions are left out: one thing is asked or done at a time, and each of their answers is
+    open by itself.
+    """
+    frames = belief.prepared.knowledge.frames
     counter = open_at(belief, "counter", gated=gated)
-    listed = {option.id for option in counter}
+    listed = {*frames, *(option.id for option in counter)}
     bench = open_at(belief, "bench", gated=gated)
-    return counter + [option for option in bench if option.id not in listed]
+    return [
+        *(option for option in counter if option.id not in frames),
+        *(option for option in bench if option.id not in listed),
+    ]
 
 
 def tolerance(money: Economics, cost: float) -> float:
@@ -214,7 +222,11 @@ class Moment:
         return minutes * self.coach.price_of_minute + card.parts
 
     def stop_regret(self) -> float:
-        """Expected cost of deciding now beyond the best choice; within the tolerance it is 0."""
+        """Expected cost of deciding now beyond the best choice; within the tolerance it is 0, and
+        where a sign stands that nothing can settle: then nothing else comes first.
+        """
+        if self.best_id is None:
+            return 0.0
         lost = self.stop - self.best
         return 0.0 if lost <= self.tolerance else lost
 

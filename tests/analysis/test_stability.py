@@ -50,16 +50,18 @@ def weighed(sets: SetTable) -> Floats:
 def test_the_call_under_a_moved_number_is_that_of_the_moved_network(kind: str) -> None:
     rows = [row for row in ROWS if row.number.kind == kind]
     model, present = CALLER.cost_model, BELIEF.hypotheses.present
+    every = np.ones(len(model.plans), dtype=bool)
     for row in rows[:: max(1, len(rows) // 4)]:
         sets = SetTable(with_number(row.number, row.value))
         weights = weighed(sets)
         weights /= weights.sum()
-        tables = [of(present) for of in (model.costs, model.misquotes, model.rights)]
-        costs, before = weights @ tables[0], BELIEF.hypotheses.weights
-        plan = model.choose(*(weights @ table for table in tables))
-        place = model.choose(*(before @ table for table in tables))
+        costs, rights = model.costs(present, VIEW.job.at), model.rights(present)
+        before = BELIEF.hypotheses.weights
+        plan = model.choose(weights @ rights, every, VIEW.job.at)
+        place = model.choose(before @ rights, every, VIEW.job.at)
         assert row.kept == (model.plans[plan].stages == model.plans[place].stages)
-        expected = 0.0 if row.kept else max(float(costs[place] - costs[plan]), 0.0)
+        more = float(weights @ (costs[:, place] - costs[:, plan]))
+        expected = 0.0 if row.kept else max(more, 0.0)
         assert row.loss == pytest.approx(expected, abs=1e-6)
 
 

@@ -41,9 +41,15 @@ def test_marginals_agree_with_the_exact_sum(seed: int) -> None:
     network = network_for(COMPILED, {}, "bench" if seed % 2 else "counter")
     total, joint = Lattice(network, evidence).marginals()
     exact = joint[0] / total[0]
+    tables = SETS.whole(network, evidence)
+    whole = sum(table.weights @ table.present for table in tables)
+    assert np.abs(whole / sum(table.weights.sum() for table in tables) - exact).max() < 0.015
+    # One job in four has a second fault: the list leaves out up to a fifth of the weight, spread
+    # over many sets (`MOST`).
     found = SETS.posterior(network, evidence)
     assert found.weights.sum() == pytest.approx(1.0)
-    assert np.abs(found.weights @ found.present - exact).max() < 0.03
+    off = np.abs(found.weights @ found.present - exact).max()
+    assert off < min(0.05, 1.0 - found.coverage + 0.015)
 
 
 @pytest.mark.parametrize("seed", range(4))

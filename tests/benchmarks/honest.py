@@ -81,7 +81,8 @@ class Bulk:
         self.chances = self.caller.sets.chances
         self.model = self.caller.cost_model
         model = self.model
-        self.tables = [t(self.present) for t in (model.costs, model.misquotes, model.rights)]
+        self.rights = model.rights(self.present)
+        self.every = np.ones(len(model.plans), dtype=bool)
         self.cured = self.model.cured(self.present)
         self.cards = [self._card(c) for c in self._all()]
         self.by_finding: dict[int, list[Card]] = {}
@@ -206,7 +207,7 @@ class Bulk:
         weights = job.weights
         marginal = weights @ self.present
         top = int(np.argmax(marginal))
-        plan = self.model.choose(*(weights @ table for table in self.tables))
+        plan = self.model.choose(weights @ self.rights, self.every, "bench")
         truth = job.truth[None]
         right = self.model.right_stages(truth)[0]
         stop, every = self._stop(job, marginal)

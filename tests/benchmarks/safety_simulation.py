@@ -21,6 +21,7 @@ from diagnose.job.state import fold
 from diagnose.knowledge.loader import load
 from diagnose.knowledge.root import knowledge_root
 from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.open_options import open_rows
 from diagnose.reasoning.reasoner import Reasoner
 from diagnose.simulation.truth import sample_truth
 from tests.benchmarks.world import World, floors_of
@@ -93,9 +94,12 @@ def asked(reasoner: Reasoner, world: World, events: list[Event]) -> list[Event]:
         ident = view.advice.step
         if ident is None:
             break
-        card = reasoner.card(ident)
-        by = "customer" if ident in reasoner.knowledge.symptoms else "counter"
-        new.append(Answered(ask=ident, state=world.report(card), by=by))  # type: ignore[arg-type]
+        frame = reasoner.knowledge.frames.get(ident)
+        rows = [ident] if frame is None else [r.ask for r in open_rows(view.belief, frame)]
+        for ask in dict.fromkeys(rows):
+            by = "customer" if ask in reasoner.knowledge.symptoms else "counter"
+            said = world.report(reasoner.card(ask))
+            new.append(Answered(ask=ask, state=said, by=by))  # type: ignore[arg-type]
     return new
 
 

@@ -17,7 +17,8 @@ import numpy as np
 from diagnose.belief.compiled import UNLISTED
 from diagnose.belief.network import Floats
 from diagnose.job.state import JobState, Report
-from diagnose.knowledge.models import Symptom
+from diagnose.knowledge.models import Check, Symptom
+from diagnose.reasoning.open_options import open_rows
 from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.simulation.truth import sample_shock, sample_truth
 from tests.benchmarks.world import NOT_SURE, Nature, World, floors_of
@@ -113,17 +114,27 @@ def _asked(
             spent += option.act_price
             acts.add(option.act)
         asked.append(option.id)
-        job = _answered(reasoner, world, job, option.id)
+        job = _answered(reasoner, world, view, option.id)
     return job, tuple(asked), spent
 
 
-def _answered(reasoner: Reasoner, world: World, job: JobState, ident: str) -> JobState:
-    card = reasoner.card(ident)
+def _answered(reasoner: Reasoner, world: World, view: View, ident: str) -> JobState:
+    """The job after one question; of a frame question every row that is open is answered."""
+    frame = reasoner.knowledge.frames.get(ident)
+    if frame is None:
+        return _said(world, view.job, reasoner.card(ident))
+    job = view.job
+    for ask in dict.fromkeys(row.ask for row in open_rows(view.belief, frame)):
+        job = _said(world, job, reasoner.card(ask))
+    return job
+
+
+def _said(world: World, job: JobState, card: Symptom | Check) -> JobState:
     by = "customer" if isinstance(card, Symptom) else card.at
     said = world.report(card, by)
     if said == NOT_SURE:
-        return replace(job, unsure=job.unsure | {ident})
-    reports = {**job.reports, (ident, by): Report(len(job.reports), ident, by, said)}
+        return replace(job, unsure=job.unsure | {card.id})
+    reports = {**job.reports, (card.id, by): Report(len(job.reports), card.id, by, said)}
     return replace(job, reports=reports)
 
 

@@ -261,9 +261,8 @@ def report(games: Sequence[Game], *, verbose: bool) -> None:
                 also = [line.id for line in call.also_stages]
                 print(f"   {desk}: {call.stage.id} {also} {call.ride} {top}")
     for name in sorted(rows):
-        print(
-            f"{name:>18} {sum(rows[name]):3} of {len(rows[name])} {sum(rows[name]) / len(rows[name]):.3f}"
-        )
+        met = rows[name]
+        print(f"{name:>18} {sum(met):3} of {len(met)} {sum(met) / len(met):.3f}")
     by_id = {game.sheet.id: game for game in games}
     pairs = {frozenset((g.sheet.id, g.sheet.pair)) for g in games if g.sheet.pair in by_id}
     apart = [all(by_id[i].met()["bench stage"] for i in pair) for pair in pairs]
@@ -271,9 +270,8 @@ def report(games: Sequence[Game], *, verbose: bool) -> None:
         print(f"{'pairs apart':>18} {sum(apart):3} of {len(apart)} {sum(apart) / len(apart):.3f}")
     for desk in ("counter", "bench"):
         counts = [len(game.asked[desk]) for game in games]
-        print(
-            f"{desk}: median {statistics.median(counts)}, mean {statistics.mean(counts):.1f}, most {max(counts)} asked"
-        )
+        middle, mean = statistics.median(counts), statistics.mean(counts)
+        print(f"{desk}: median {middle}, mean {mean:.1f}, most {max(counts)} asked")
     total = sum(len(g.asked[d]) for g in games for d in g.asked)
     print(
         f"not known {sum(len(g.unknown) for g in games)}, no such part "

@@ -41,6 +41,8 @@ KNOWN = {
     "not leaking": "oil_slider none too, 0.57",
     "not without play": "play_shock none, 0.65",
     "no oil, rattles or creaks": "oil_slider none alone; creak no at 0.48",
+    "neither oil nor play": "nothing; oil_slider none at 0.28, play_shock none at 0.34",
+    "no more clunk when it tops out": "top_out_clunk hard, 0.70",
     # a no that answers
     "a crack in the can? No, it is not stuck": "crack_seen yes, 0.69",
     "a crack in the can: no": "crack_seen yes, 0.54",
@@ -49,9 +51,12 @@ KNOWN = {
     "sukced down": "nothing",
     "shock does not return to full length": "stuck_short partly, not deep",
     "it used to creak": "since_new no beside it",
+    "oil on teh stanchoin": "oil_slider drops, 0.87",
+    "it not extend complete": "stuck_short deep, 0.95",
+    CLUNKS_BUT_LOCKS: "play_shock clear beside it, 0.65",
     # other languages: words like English ones
     "der Dämpfer verliert Luft und knarzt beim Fahren": "air_loss quick, 0.66",
-    "el amortiguador pierde aire durante la noche": "wants_checkup yes, 0.52",
+    "l'amortisseur perd de l'air pendant la nuit et il craque": "air_loss slow, 0.60",
     # other matters
     "the quarterly report must be printed on yellow paper": "wants_checkup yes, 0.73",
 }

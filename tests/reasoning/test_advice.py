@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.job.events import Answered, Complained, Event, Opened
+from diagnose.job.events import Answered, Complained, Event, HandedOver, Opened
 from diagnose.job.state import fold
 from diagnose.reasoning.advice import advise_nothing, advise_step
 from diagnose.reasoning.open_options import asked_at_counter, open_at
@@ -53,7 +53,8 @@ def test_without_advice_all_else_is_the_same() -> None:
 
 
 def test_what_would_change_the_plan_does() -> None:
-    view = view_of(Answered(ask="said_stays_cold", state="cold"))
+    cold = Answered(ask="said_stays_cold", state="cold")
+    view = view_of(cold, HandedOver(to="", at="bench"))
     listed, model = view.belief.hypotheses, KETTLE.cost_model
     options = {option.id: option for option in view.advice.options}
     assert view.advice.would_change

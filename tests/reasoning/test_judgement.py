@@ -119,7 +119,8 @@ def test_the_next_step_of_a_counter_is_a_question_and_of_a_bench_a_check() -> No
     assert (ask.kind, ask.id) == ("ask", "said_stays_cold")
     assert [answer.key for answer in ask.answers] == ["1", "2", "3"]
     assert ask.why
-    check = judged(at="bench", complaint="it stays cold").next_step
+    dry = {"look_drips": "dry"}
+    check = judged(at="bench", complaint="it stays cold", answers=dry).next_step
     assert (check.kind, check.id) == ("check", "bench_heat")
     assert [line.id for line in check.cautions] == ["hot_water"]
 

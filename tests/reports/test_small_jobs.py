@@ -28,7 +28,7 @@ from tests.reports.pages import knowledge
 
 STAMP: dict[str, Any] = {"time": "2031-04-12T09:00:00", "person": "AB"}
 
-#: small job -> a job at the bench that needs it, and the stage that it is a part of
+#: small job -> a job at the bench that needs it and nothing else that is plausible
 JOBS: dict[str, dict[str, Any]] = {
     "valve_core": {
         "complaint": "always down a bit after a week",
@@ -42,12 +42,16 @@ JOBS: dict[str, dict[str, Any]] = {
     },
     "bushing_and_hardware": {
         "complaint": "there is play at the shock and it knocks",
-        "answers": {"bench_play_shock": "clear", "bench_bushing": "yes"},
+        "answers": {
+            "bench_play_shock": "clear",
+            "bench_bushing": "yes",
+            "bench_short_gauge": "none",
+        },
     },
     "remote_and_cable": {
         "complaint": "the remote lever is stiff and the lockout does not come back",
         "shock": {"lockout": True, "remote_lockout": True},
-        "answers": {"bench_cable": "yes"},
+        "answers": {"bench_cable": "yes", "bench_short_gauge": "none"},
     },
 }
 

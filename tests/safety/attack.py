@@ -62,6 +62,7 @@ class StubReasoner:
         self.knowledge = knowledge
         self.compiled = compile_pack(knowledge, None)
         self.money = knowledge.pack.economics
+        self.shop_has = None
         self.seed = seed
         self.events: list[Event] = []
 
@@ -74,6 +75,8 @@ class StubReasoner:
             *(c for c in self.knowledge.checks.values() if job.at == "bench" or c.at == "counter"),
         ]
         options = [c.id for c in cards if c.id not in done]
+        if job.at == "counter":
+            options += self.knowledge.frames
         pick = dice.randrange(len(options)) if options and dice.random() < 0.8 else None
         floors = self._floors(job)
         sheets = dice.sample(sorted(set(self.knowledge.sheets) - {"do_not_open"}), 2)
@@ -83,12 +86,13 @@ class StubReasoner:
             belief=SimpleNamespace(
                 job=job,
                 prepared=self,
-                items=[SimpleNamespace(by="counter", ask="", state="", words="")],
+                items=[SimpleNamespace(by="counter", finding="", ask="", state="", words="")],
+                complained=True,
+                ride=SimpleNamespace(stop=0.0),
                 heard=Understanding(),
                 floors=floors,
                 first_words=[],
                 signs=signs,
-                complained=True,
                 causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             ),
             decision=stub_decision(sheets, bool(signs)),
@@ -245,7 +249,10 @@ class Attack:
                 new = self.talk.reply(self.events, prompt, values, **stamp)
             else:
                 key = self._key(action, prompt, number)
-                new = self.talk.reply(self.events, prompt, key, **stamp)
+                more = (
+                    prompt.answers[number // 7 % len(prompt.answers)].key if prompt.several else ""
+                )
+                new = self.talk.reply(self.events, prompt, [key, more] if more else key, **stamp)
         except DiagnoseError:
             self.refused += 1
             return

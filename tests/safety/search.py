@@ -376,9 +376,13 @@ class Search:
             shown = hypotheses.present[:, : len(stop)][:, stop].any(axis=1).astype(float)
         costs = reasoner.cost_model.costs(hypotheses.present)
         best: tuple[float, str, str] = (np.inf, "", "")
-        for card, option in zip(cards, options, strict=True):
-            states = k.findings[card.observes].states
-            for place, state in enumerate(states):
+        by_id = {card.id: card for card in cards}
+        for option in options:
+            card = by_id.get(option.id)
+            # A frame question, and what a card tells besides, are no answers of their own.
+            if card is None or option.finding != card.observes:
+                continue
+            for place, state in enumerate(option.answers[:-1]):
                 branch = hypotheses.weights * option.outcomes[:, place]
                 branch = branch / max(float(branch.sum()), 1e-12)
                 if aim == "plan":

@@ -188,6 +188,24 @@ def test_a_row_of_cheap_questions_is_seen_that_tell_only_together() -> None:
     assert advise(situation).option is not None
 
 
+def test_what_needs_it_as_it_came_goes_before_what_spoils_that() -> None:
+    """Two halves that only tell together: the cheaper one first, unless that spoils the other."""
+    halves = np.array([[0, 0], [0, 1], [1, 0], [1, 1]])
+    odd = halves.sum(axis=1) % 2
+    costs = 20.0 * np.stack([odd, 1 - odd], axis=1)
+    fill, look = (
+        Option(name, price, np.eye(2)[halves[:, i]], name)
+        for i, (name, price) in enumerate((("fill", 0.5), ("look", 1.0)))
+    )
+    spoiling = replace(fill, spoils=frozenset({"as_it_came"}))
+    needing = replace(look, needs=frozenset({"as_it_came"}))
+    free = advise(Situation(np.full(4, 0.25), (costs,), (fill, look)))
+    bound = advise(Situation(np.full(4, 0.25), (costs,), (spoiling, needing)))
+    assert free.saving == bound.saving == pytest.approx(10.0 - 1.5)
+    assert bound.option == 1
+    assert bound.values[0] > bound.values[1]
+
+
 def test_without_options_the_advice_is_to_stop() -> None:
     advice = advise(Situation(np.ones(1), (np.array([[3.0, 2.0]]), np.array([[1.0]])), ()))
     assert (advice.option, advice.stop_cost, advice.saving) == (None, 3.0, 0.0)

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 
+from diagnose.conversation.batch import worth_doing
 from diagnose.conversation.conversation import Conversation
 from diagnose.job.events import Answered, Complained, Opened
 from diagnose.job.state import fold
-from diagnose.terminal.suspicion import weights
+from diagnose.terminal.suspicion import Suspicion, weights
 from tests.real_pack import shop_reasoner
 
 
@@ -42,3 +43,16 @@ def test_what_nobody_brought_up_is_said_as_that() -> None:
     said = [said for said, _ in weights(Conversation(reasoner), events).rows]
     assert f"{reasoner.card('said_wants_service').name}: not brought up" in said
     assert any(words.startswith("the customer's 'loses air") for words in said)
+
+
+def test_what_is_still_worth_doing_may_be_a_frame_question() -> None:
+    reasoner = shop_reasoner()
+    events = [
+        Opened(pack=reasoner.knowledge.pack.id, knowledge="", at="bench"),
+        Complained(text="it feels dead and bounces"),
+    ]
+    worth = worth_doing(reasoner.view(fold(events)))
+    assert any(ident in reasoner.knowledge.frames for ident in worth)
+    suspicion = Suspicion(Conversation(reasoner))
+    suspicion.look(events, "bench_pressure")
+    assert suspicion.ahead.startswith("Still worth doing: ")
