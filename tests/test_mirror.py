@@ -28,7 +28,6 @@ TESTED_ELSEWHERE = {
     "reasoning.said_step": "reasoning/test_judgement.py",
     "reasoning.section_messages": "reasoning/test_judgement.py",
     "reasoning.surprise": "reasoning/test_judgement.py",
-    "strategy.policy": "strategy/test_plans.py",
     "terminal.surface": "terminal/test_live.py",
     "belief.compiled": "belief/test_hypotheses.py",
     "belief.priors": "belief/test_network.py",
