@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from diagnose.cli import options
 from diagnose.cli.context import Context
@@ -42,17 +44,26 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
         lines.append(f"{initials}: {', '.join(sorted(rights)) or 'no rights'}")
     if not shop.people:
         lines.append("people: nobody is listed, everybody may do everything")
-    values = money.model_dump(exclude={"source", "currency"})
-    lines.append(
-        f"money in {money.currency}: "
-        + ", ".join(f"{n.replace('_', ' ')} {v:g}" for n, v in values.items())
-    )
+    values = money.model_dump(exclude={"source", "currency", "patience"})
+    asked = ", ".join(f"{n:g} at the {desk}" for desk, n in money.patience)
+    lines.append(f"money in {money.currency}: {', '.join(_figures(values))}")
+    lines.append(f"patience in questions: {asked}")
     lines += [
         f"service {name}: every {hours:g} hours" for name, hours in shop.service_hours.items()
     ]
     for line in lines:
         print("\n".join(wrapped(line, columns(), "  " if line.startswith("  ") else "", "    ")))
     return 0
+
+
+def _figures(values: Mapping[str, Any], of: str = "") -> Iterator[str]:
+    """Each number with its name in words; one of each desk with the desk's name too."""
+    for name, value in values.items():
+        words = f"{of} {name}".strip().replace("_", " ")
+        if isinstance(value, Mapping):
+            yield from _figures(value, words)
+        else:
+            yield f"{words} {value:g}"
 
 
 def check_options(sub: argparse.ArgumentParser) -> None:

@@ -96,7 +96,8 @@ class Shop(_Part):
 
     def economics(self, knowledge: Knowledge) -> Economics:
         """The pack's money with the shop's own in its place."""
-        return knowledge.pack.economics.model_copy(update=self.money.model_dump(exclude_none=True))
+        own = {name: value for name, value in self.money if value is not None}
+        return knowledge.pack.economics.model_copy(update=own)
 
     def missing_for(self, knowledge: Knowledge, sheet: str) -> list[str]:
         """What the shop lacks to do a stage or small job and close the shock again; empty: it can.

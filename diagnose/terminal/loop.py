@@ -30,7 +30,7 @@ from diagnose.terminal.choices import MORE, TYPE, answers_of, marked
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
 from diagnose.terminal.hearing import HeardScreen
-from diagnose.terminal.keys import MENU, Press
+from diagnose.terminal.keys import MENU, Press, read
 from diagnose.terminal.opening import HELP
 from diagnose.terminal.parts import note, text_block
 from diagnose.terminal.readings import right_tag, type_readings
@@ -201,7 +201,7 @@ class Loop:
                 self._notes.append(("error", str(error)))
 
     def _text(self, prompt: Prompt) -> None:
-        scene = Scene(notes=self._taken_notes())
+        scene = Scene(notes=self._taken_notes(), first_words=self._transcript.fresh(prompt))
         sayings = self._conversation.reasoner.recogniser.complete
         self._door.complete = sayings if prompt.id == COMPLAINT else lambda typed: ()
         typed = self._door.line(
@@ -212,12 +212,10 @@ class Loop:
                 ]
             )
         )
-        if typed == "q":
-            raise _Leave
-        if typed == "*":
-            self._command(prompt, "safety")
-        elif typed == "/":
-            self._command(prompt, MENU)
+        # One sign alone on the line is a key, as at any other question; more than that is text.
+        press = read(typed, (), (*prompt.commands, "safety", "leave", MENU))
+        if len(typed) == 1 and press.kind == "command":
+            self._command(prompt, press.name)
         else:
             self._reply(prompt, typed)
 

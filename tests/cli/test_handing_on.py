@@ -197,7 +197,8 @@ def test_what_was_told_by_telephone_comes_in(run: Run, own_home: Path) -> None:
     job = taken_in(run, "--channel", "phone")
     assert stored(own_home, job).channel == "phone"
     leave = '{"command": "leave"}\n'
-    said = run("counter", job, "--json-lines", "--channel", "bike_here", given=leave).out
+    given = f'{{"text": "no"}}\n{leave}'
+    said = run("counter", job, "--json-lines", "--channel", "bike_here", given=given).out
     assert stored(own_home, job).channel == "bike_here"
     assert "first_sight" in said, "now somebody can look"
     run("counter", job, "--json-lines", given=leave)

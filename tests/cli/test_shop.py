@@ -14,6 +14,7 @@ from diagnose.cli.context import Context
 from diagnose.errors import InputError
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
+from diagnose.knowledge.models import EachDesk
 from diagnose.reasoning.judgement import judge
 from diagnose.shop.settings import SHOP_FILE, Shop, read_shop
 from tests.cli.conftest import Run
@@ -26,7 +27,7 @@ equipment: [shock_pump, soft_jaws, data_sheet, air_seal_kit, core_tool]
 people:
   AB: [counter, air_side]
   CD: [counter, air_side, charge, supervise]
-money: {rate_per_minute: 2.5, currency: CHF}
+money: {rate_per_minute: 2.5, currency: CHF, patience: {counter: 4, bench: 9}}
 service_hours: {air: 50}
 """
 
@@ -47,6 +48,8 @@ def test_money_equipment_and_people_reach_whoever_decides(at_shop: Run, own_home
     context = Context()
     assert context.reasoner.money.rate_per_minute == 2.5
     assert context.reasoner.money.currency == "CHF"
+    assert context.reasoner.money.patience == EachDesk(counter=4.0, bench=9.0)
+    assert context.reasoner.money.interruption == knowledge().pack.economics.interruption
     assert context.reasoner.money.comeback == knowledge().pack.economics.comeback
     assert context.reasoner.shop_has == {
         "shock_pump",
@@ -144,7 +147,10 @@ def test_the_check_names_every_problem_and_passes_a_whole_file(
     assert at_shop("shop", "check").out == "no problems\n"
     body = json.loads(at_shop("shop", "show", "--json").out)
     assert body["cannot"]["full_service"] == ["it is not offered"]
-    assert "AB: air_side, counter" in at_shop("shop", "show").out
+    shown = " ".join(at_shop("shop", "show").out.split())
+    assert "AB: air_side, counter" in shown
+    assert "rate per minute 2.5" in shown and "interruption bench" in shown
+    assert "patience in questions: 4 at the counter, 9 at the bench" in shown
 
 
 def test_what_is_waited_for_and_what_fits_is_shown(run: Run, own_home: Path) -> None:

@@ -28,6 +28,7 @@ from diagnose.job.events import (
     Noted,
     Opened,
 )
+from diagnose.job.state import fold
 from diagnose.knowledge.root import knowledge_root, load_cached
 from diagnose.reasoning.judgement import AnswerLine, ReadingLine, caution_lines
 from diagnose.reasoning.reasoner import Reasoner
@@ -79,7 +80,7 @@ def plain_talk(
 
 def test_every_answer_is_saved_and_the_end_of_input_leaves(conversation: Conversation) -> None:
     begun = opened(conversation)
-    outcome, text, saved = plain_talk(conversation, begun, [WORDS, "1", "1"])
+    outcome, text, saved = plain_talk(conversation, begun, [WORDS, "", "1", "1"])
     assert outcome.left in ("left", "done") and outcome.status == 0
     assert outcome.events == [*begun, *saved] and len(saved) >= 3
     assert WORDS in text
@@ -91,7 +92,7 @@ def test_leave_the_valve_alone_is_said_before_the_first_question(
     _, text, _ = plain_talk(conversation, opened(conversation), [], said=WORDS)
     caution = conversation.reasoner.knowledge.cautions["leave_valve_alone"]
     assert f"{caution.hazard} {caution.consequence} {caution.avoidance}" in text
-    assert text.index(caution.avoidance) < text.index(" 1 ")
+    assert text.index(caution.avoidance) < text.index("Anything else it does")
 
 
 def test_no_acknowledgement_before_its_cautions_were_said_whole(
@@ -112,15 +113,17 @@ def test_no_acknowledgement_before_its_cautions_were_said_whole(
             assert text.index(caution.avoidance) < text.index("Noted: Read and understood")
 
 
-def test_blank_lines_answer_nothing_and_unknown_keys_say_so(conversation: Conversation) -> None:
+def test_blank_lines_answer_nothing_but_what_is_proposed_and_unknown_keys_say_so(
+    conversation: Conversation,
+) -> None:
     said = "loses air overnight"
     outcome, text, _ = plain_talk(conversation, opened(conversation), ["", "", "zz"], said=said)
     assert "'zz' does nothing here" in text
-    assert [e.kind for e in outcome.events] == ["opened", "complained"]
+    assert [e.kind for e in outcome.events] == ["opened", "complained", "more_left"]
 
 
 def test_back_takes_the_last_answer_back(conversation: Conversation) -> None:
-    outcome, _, _ = plain_talk(conversation, opened(conversation), ["1", "."], said=WORDS)
+    outcome, _, _ = plain_talk(conversation, opened(conversation), ["", "8", "."], said=WORDS)
     kinds = [e.kind for e in outcome.events if e.kind != "judged"]
     assert kinds[-1] == "withdrawn"
 
@@ -173,7 +176,7 @@ def test_what_somebody_else_wrote_counts_and_the_answer_is_asked_again(
         saved.extend(new)
 
     begun = opened(conversation)
-    outcome, text, _ = plain_talk(conversation, begun, ["0", "1", "1"], save, said=WORDS)
+    outcome, text, _ = plain_talk(conversation, begun, ["", "0", "1", "1"], save, said=WORDS)
     assert outcome.events == [*begun, *saved]
     assert not outcome.unsaved
     assert text.count("CD wrote to this job meanwhile") == 1
@@ -183,7 +186,8 @@ def test_what_somebody_else_wrote_counts_and_the_answer_is_asked_again(
 def test_nonsense_gets_the_main_complaints_by_number(conversation: Conversation) -> None:
     outcome, text, _ = plain_talk(conversation, opened(conversation), ["2"], said="qwrtz")
     assert 'not understood: "qwrtz"' in text
-    assert "it loses air" in text and "9 it is harsh over small bumps" in text
+    lines = conversation.reasoner.knowledge.pack.main_complaints[:9]
+    assert all(f"{n} {line.text}" in text for n, line in enumerate(lines, 1))
     assert "show the others" not in text, "nine stand there, each under its key"
     assert outcome.events[-1].kind in ("answered", "judged")
 
@@ -191,7 +195,7 @@ def test_nonsense_gets_the_main_complaints_by_number(conversation: Conversation)
 def test_a_screen_talk_leaves_a_clean_transcript(
     conversation: Conversation, typist: Callable[..., Any]
 ) -> None:
-    door = typist((80, 24), ["loses air overnight\r", "0", "q"])
+    door = typist((80, 24), ["loses air overnight\r", "\r", "0", "q"])
     saved: list[Event] = []
     outcome = talk(
         conversation,
@@ -205,6 +209,25 @@ def test_a_screen_talk_leaves_a_clean_transcript(
     assert outcome.left == "left" and len(outcome.events) > 2
     above = door.paper.scrolled
     assert "> loses air overnight" in above and "menu" not in above
+
+
+@pytest.mark.parametrize(
+    ("key", "kinds"), [("n", ["more_left"]), ("b", ["withdrawn"]), ("i", ["booked"]), ("y", [])]
+)
+def test_one_sign_alone_is_a_key_at_the_open_question_too(
+    key: str, kinds: list[str], conversation: Conversation
+) -> None:
+    begun = [*opened(conversation), Complained(text=WORDS)]
+    outcome, text, _ = plain_talk(conversation, begun, [key])
+    new = [event.kind for event in outcome.events[len(begun) :] if event.kind != "judged"]
+    assert new == kinds
+    assert ("spares the questions" in text) == (key == "y")
+
+
+def test_more_than_one_sign_at_the_open_question_is_said(conversation: Conversation) -> None:
+    begun = [*opened(conversation), Complained(text=WORDS)]
+    outcome, _, _ = plain_talk(conversation, begun, ["it was wet"])
+    assert fold(outcome.events).said == (WORDS, "it was wet")
 
 
 def test_ten_answers_are_all_under_a_digit() -> None:
