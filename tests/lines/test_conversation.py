@@ -190,9 +190,9 @@ def test_the_end_of_input_ends_it_with_everything_saved() -> None:
 
 
 def test_leaving_ends_it() -> None:
-    told = Told({"text": "it drips"}, {"command": "leave"}, {"answer": "1"})
+    told = Told({"text": "it drips"}, {"text": "no"}, {"command": "leave"}, {"answer": "1"})
     assert told.out[-1]["text"] == "saved"
-    assert told.kinds().count("question") == 2
+    assert told.kinds().count("question") == 3
 
 
 def test_going_back_takes_the_last_answer_back() -> None:
@@ -216,7 +216,7 @@ def test_a_skipped_question_is_not_put_again() -> None:
 
 
 def test_booking_goes_straight_to_the_judgement() -> None:
-    told = Told({"text": "it drips"}, {"command": "book"})
+    told = Told({"text": "it drips"}, {"text": "no"}, {"command": "book"})
     judgement = [m["judgement"] for m in told.out if m["kind"] == "judgement"][-1]
     assert judgement["next_step"]["kind"] == "book_inspection"
     assert judgement["range"]["call_before"] > 0
