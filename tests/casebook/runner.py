@@ -20,6 +20,7 @@ from diagnose.conversation.prompts import (
     MORE,
     NONE,
     NOTHING,
+    READY,
     SIGHT,
     UNDERSTOOD,
     Prompt,
@@ -97,6 +98,9 @@ def _answer(talk: Conversation, events: Sequence[Event], prompt: Prompt, case: C
         return talk.reply(events, prompt, has or NOT_SURE)
     if prompt.id == LOOK:
         return talk.reply(events, prompt, _look(prompt, case))
+    if prompt.id.startswith(READY):
+        known = prompt.id.removeprefix(READY) in case.bench
+        return talk.reply(events, prompt, "ready" if known else NOT_SURE)
     value = {**case.counter, **case.bench}.get(prompt.id)
     if isinstance(value, dict) and prompt.readings:
         try:

@@ -53,7 +53,7 @@ def test_a_picture_that_is_known_to_be_missed_is_no_problem(tmp_path: Path) -> N
 
 def test_several_processes_find_what_one_finds(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("diagnose.casebook.examples._MANY", 1)
-    causes = ["altitude_reading", "wiper_worn", "valve_core_loose"]
+    causes = ["dry_pivot_creak", "wiper_worn", "valve_core_loose"]
     knowledge = shop_reasoner().knowledge
     cards = {
         cause: card.model_copy(

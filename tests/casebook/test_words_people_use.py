@@ -14,7 +14,7 @@ import pytest
 import yaml
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import LOOK, SIGHT
+from diagnose.conversation.prompts import LOOK, MORE, SIGHT
 from diagnose.job.job_file import events_of
 from diagnose.job.state import fold
 from diagnose.reasoning.judgement import Judgement, judge
@@ -40,11 +40,12 @@ def rows() -> list[Any]:
 
 @cache
 def told(say: str) -> tuple[Judgement, str]:
-    """The judgement on the words alone, and what is asked first, the first looks apart."""
+    """The judgement on the words alone, and what is asked first, what is asked of all apart."""
     events, _ = events_of({"complaint": say}, REASONER.knowledge)
     judgement = judge(REASONER, REASONER.view(fold(events)))
     first = Conversation(REASONER).prompt(events).id
-    return judgement, (judgement.next_step.id or "") if first in (SIGHT, LOOK) else first
+    opening = (MORE, SIGHT, LOOK)
+    return judgement, (judgement.next_step.id or "") if first in opening else first
 
 
 @pytest.mark.parametrize("row", rows())
