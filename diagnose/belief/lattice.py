@@ -133,6 +133,11 @@ class Lattice:
         """Largest possible absolute error of any posterior for factors of 0..1; 0.0 is exact."""
         return 0.0 if self._listing is None else self._listing.slack
 
+    @property
+    def unlisted(self) -> float:
+        """Share of the weight that probably lies where the sum did not reach; 0.0 is exact."""
+        return 0.0 if self._listing is None else self._listing.unlisted
+
     def total(self, factors: Floats | None = None) -> Floats:
         """Unnormalised weight of the evidence.
 

@@ -25,7 +25,8 @@ lower bound holds.
 
 Opened next are the children with the largest bounds, until what is left is `ENOUGH` or so many are
 `OPENED`: counts, no clock, so that the same evidence always gives the same answer. What is left
-below the others is estimated as if further causes did not interact, never above its bound.
+below the others is estimated as if further causes did not interact and did to a set no more than
+they do to the heaviest of all (which explains what there is to explain), never above its bound.
 
 Source of the tree search: Henrion 1991, *Search-based methods to bound diagnostic probabilities in
 very large belief nets*, UAI (from memory); the bound is the project's own.
@@ -209,14 +210,23 @@ class Listing:
             own = np.concatenate([own, own[row] * self._odds[last]])
             below = np.concatenate([below, below[row] * self._miss[last]])
         self._members, self._weights = members, weights
-        self._estimate(ratios, rests)
+        heaviest = int(np.argmax(self._own_weights(own, below)))
+        typical = np.where(members[heaviest], np.inf, ratios[heaviest])
         #: weight of the listed sets, and no more than so much in all the others
         self.listed, self.rest = float(listed), float(left)
+        self._estimate(np.minimum(ratios, typical), rests)
 
     @property
     def slack(self) -> float:
         """Largest possible absolute error of any posterior."""
         return self.rest / (self.rest + self.listed)
+
+    def _own_weights(self, own: Floats, below: Floats) -> Floats:
+        """(sets,) weight of each opened set itself."""
+        result = own.copy()
+        for finding in self._findings:
+            result *= finding.likelihood.at(below[:, finding.columns])[:, 0]
+        return result
 
     def _whole(self, outer: Floats, some: Floats) -> Floats:
         """Weight of everything, from that of the sets with a cause that acts.
@@ -234,6 +244,8 @@ class Listing:
         # weight at and below such children, and the part of it that each later cause has
         self._under = self._weights * share * np.exp(later)
         self._part = ratios / (1.0 + ratios)
+        #: what probably lies in the sets that are not listed, as a share of everything
+        self.unlisted = float((share * below).sum() / (self.listed + (share * below).sum()))
         self._weights = self._weights + share * below
 
     def total(self, factors: Floats) -> Floats:

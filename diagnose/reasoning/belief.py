@@ -209,7 +209,7 @@ class Belief:
             missing,
             job.channel in WITHOUT_HANDS,
             # What the sum could not settle counts as a reason to stop.
-            min(1.0, self._any_stop + self.slack),
+            min(1.0, self._any_stop + self._lattice.unlisted),
             asked,
         )
 
