@@ -129,7 +129,11 @@ def reading_likelihood(
     (states,) likelihoods with the largest 1, floored at `misread`.
     """
     spread = np.hypot(deviations, uncertainty)
-    log = -0.5 * ((value - means) / spread) ** 2 - np.log(spread * math.sqrt(2.0 * math.pi))
+    away = (value - means) / spread
+    # Further out than the outermost state is that state still, and not one that merely spreads more.
+    away[means == means.min()] = np.maximum(away[means == means.min()], 0.0)
+    away[means == means.max()] = np.minimum(away[means == means.max()], 0.0)
+    log = -0.5 * away**2 - np.log(spread * math.sqrt(2.0 * math.pi))
     likelihood: Floats = np.maximum(np.exp(log - log.max()), misread)
     return likelihood
 

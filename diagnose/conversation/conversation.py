@@ -56,7 +56,7 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
-from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter
+from diagnose.reasoning.open_options import asked_at_bench, asked_for_more
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -123,8 +123,8 @@ class Conversation:
             return understood(view)
         if not view.belief.complained and not job.choices.words_left:
             return main(self._desk)
-        # What is not asked before anything else is not asked any more: an older job goes on.
-        if not asked_at_counter(self.reasoner.knowledge, job):
+        # What is not asked before the first look is not asked any more: an older job goes on.
+        if not asked_for_more(job) and not look_begun(self._desk, job):
             return more(self._desk)
         places = look(self._desk, job)
         if places is not None:

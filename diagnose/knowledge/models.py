@@ -641,6 +641,14 @@ class OverMaximum(Card):
     state: Id
 
 
+class ComesAndGoes(Card):
+    """Findings of which any says that the trouble is not always there, and how often what the
+    customer complains of is then not to be found when it is looked for."""
+
+    findings: list[Id] = Field(min_length=1)
+    unseen: Chance
+
+
 class EachDesk(Card):
     """A number of each desk."""
 
@@ -787,6 +795,7 @@ class Pack(Card):
     hearing: Hearing
     reporters: Reporters
     over_maximum: OverMaximum | None = None
+    comes_and_goes: ComesAndGoes | None = None
     first_sight: list[Sight] = Field(default=[], max_length=8)
     look: list[Id] = Field(min_length=1)
     look_signs: list[LookSign] = Field(min_length=1, max_length=9)

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from diagnose.belief.compiled import network_for
 from diagnose.belief.hypotheses import KEEP, MOST, Hypotheses, likeliest
@@ -76,8 +77,13 @@ class Belief:
     @property
     def complained(self) -> bool:
         """Something was said that is wrong or wanted, not only that it is broken, or since when."""
-        vague = self.prepared.knowledge.pack.no_complaint
-        return any(item.finding not in vague for item in self.items)
+        vague, states = self.prepared.knowledge.pack.no_complaint, self.prepared.compiled.states
+        return any(
+            item.by == "customer"
+            and item.finding not in vague
+            and item.state != states(item.finding)[0]
+            for item in self.items
+        )
 
     # posterior ---------------------------------------------------------------------------------
 
@@ -203,7 +209,7 @@ class Belief:
         return judge_ride(
             self.prepared.compiled,
             self.causes,
-            self.findings,
+            self._risky_findings,
             self.floors,
             looked,
             missing,
@@ -213,12 +219,28 @@ class Belief:
             asked,
         )
 
+    @cached_property
+    def _harmless(self) -> npt.NDArray[np.bool_]:
+        """(sets,) sets that are all set-up and normal behaviour: what they show is no danger."""
+        stop, gently = self.prepared.ride_tables
+        nothing = self.prepared.knowledge.device.stages.nothing
+        well = np.array([stage == nothing for stage in self.prepared.cost_model.cheapest])
+        present, harmless = self.hypotheses.present, well & (stop == 0.0) & (gently == 0.0)
+        result: npt.NDArray[np.bool_] = present.any(axis=1) & ~present[:, ~harmless].any(axis=1)
+        return result
+
+    @cached_property
+    def _risky_findings(self) -> dict[str, Floats]:
+        """Finding -> (states,) chance of each of its states with a cause that is not harmless."""
+        risky = np.where(self._harmless, 0.0, self.hypotheses.weights)
+        return {name: risky @ self._shown(name) for name in self.prepared.knowledge.findings}
+
     @property
     def _any_stop(self) -> float:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self.prepared.ride_tables
-        listed = self.hypotheses
+        listed, risky = self.hypotheses, ~self._harmless
         fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, listed.weights)
         for name, places in self.prepared.stop_states.items():
-            fine = fine * (1.0 - self._shown(name)[:, places].sum(axis=1))
+            fine = fine * (1.0 - risky * self._shown(name)[:, places].sum(axis=1))
         return 1.0 - float(fine.sum())

@@ -4,8 +4,8 @@ Rules
 -----
 - A standing floor is the verdict at least, whatever is believed; it names its finding and who said,
   saw or measured it.
-- Above the floors belief counts: a finding that would set one, by its own chance, whatever caused
-  it, and the causes by theirs.
+- Above the floors belief counts: a finding that would set one, by its own chance unless set-up and
+  normal behaviour are all there is to it, and the causes by theirs.
 - Nothing says 'safe': the best verdict is 'no reason found to stop', with what was looked at and
   what was not.
 - Unseen, the best verdict is to ride gently until the five places were looked at.
@@ -56,7 +56,8 @@ def judge_ride(
 
     Parameters
     ----------
-    causes : posterior of each cause. findings : posterior of the states of each finding.
+    causes : posterior of each cause. findings : chance of the states of each finding with a cause
+    that is not harmless.
     floors : those that stand. looked, missing : places of the first look that were, and were not,
     looked at, in words. unseen : nobody of the shop has the bike in hand. any_stop : chance that
     there is some reason to stop, whichever; several small reasons make one large one. asked :
