@@ -70,11 +70,13 @@ class Act(Card):
     """Something that changes nothing in a chamber, but meets a hazard.
 
     ``loads``: it is ridden, bounced or loaded. ``posts``: it is posted or handed on.
-    ``sets_apart``: it is put away because a sign forbids opening it.
+    ``sets_apart``: it is put away because a sign forbids opening it. ``closed``: it cannot be done
+    while the device lies open.
     """
 
     says: Text
     loads: bool = False
+    closed: bool = False
     posts: bool = False
     sets_apart: bool = False
 
@@ -252,6 +254,11 @@ class Device(Card):
     def loading(self) -> frozenset[str]:
         """Acts that ride, bounce or load it."""
         return frozenset(word for word, act in self.acts.items() if act.loads)
+
+    @cached_property
+    def needing_it_closed(self) -> frozenset[str]:
+        """Acts that cannot be done while it lies open."""
+        return frozenset(word for word, act in self.acts.items() if act.closed)
 
     @cached_property
     def posting(self) -> tuple[str, ...]:

@@ -223,6 +223,9 @@ def _step(shelf: Shelf, sheet: Sheet, number: int, cautions: list[Caution]) -> H
         caution_boxes(cautions),
         tag("p", said_of(shelf.knowledge.device, step, {})),
         join(write_in(label) for label in [*asked, *step.records]),
+        tag("p", "Asked for once it is done: ", join(map(shelf.link, step.asks), ", "), ".")
+        if step.asks
+        else Html(),
         class_="step",
     )
 

@@ -28,7 +28,7 @@ from diagnose.knowledge.cross_checks.observers import observers_fit
 from diagnose.knowledge.cross_checks.pack import pack_fits
 from diagnose.knowledge.cross_checks.safety import floors_fit, hazards_fit
 from diagnose.knowledge.cross_checks.second_opinion import opinions_agree
-from diagnose.knowledge.cross_checks.stages import jobs_fit, sheets_fit
+from diagnose.knowledge.cross_checks.stages import asks_reached, jobs_fit, sheets_fit
 from diagnose.knowledge.loader import Knowledge, Lines
 
 __all__ = ["CHECKS", "find_problems"]
@@ -72,6 +72,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     words_are_the_devices,
     told_is_done,
     sheets_fit,
+    asks_reached,
     jobs_fit,
     hazards_fit,
     pack_fits,
