@@ -20,15 +20,14 @@ from diagnose.job.events import Compared, Event
 from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.options import makes_sense
 from diagnose.reasoning.reasoner import View
+from diagnose.reasoning.said_stages import expected_inside, looks_inside
 
 __all__ = ["compared", "expected", "uncovered"]
 
 
-def expected(desk: Desk, view: View, sheet: Sheet) -> tuple[str, ...]:
-    """What is seen inside what a sheet uncovers, if the plan is right: the likeliest causes."""
-    chambers = dict.fromkeys(step.uncovers for step in sheet.steps if step.uncovers)
-    causes = [c for chamber in chambers for c in view.decision.inside(sheet.id, chamber)]
-    return _looks(desk, causes)
+def expected(view: View, sheet: Sheet) -> tuple[str, ...]:
+    """Said before anything is opened: what is seen inside, if the plan is right."""
+    return tuple(f"Expected inside, {text}" for text in expected_inside(view.decision, sheet.id))
 
 
 def uncovered(desk: Desk, view: View, sheet: Sheet, person: str) -> Prompt | None:
@@ -44,7 +43,7 @@ def uncovered(desk: Desk, view: View, sheet: Sheet, person: str) -> Prompt | Non
             f"{INSIDE}{sheet.id}:{number}",
             "Open now. Is it what we expected?",
             answers=tuple(keyed([("yes", "Yes, so it looks"), ("no", "No, something else")])),
-            steps=_looks(desk, causes),
+            steps=tuple(f"Expected, {text}" for text in looks_inside(knowledge, causes)),
             why="A wrong call is caught here, before anything is renewed.",
             commands=("not_sure", "back", "why", "safety", "leave"),
         )
@@ -73,8 +72,3 @@ def _to_compare(view: View, sheet: Sheet, number: int) -> list[str]:
         for cause in row.causes
     }
     return [] if told.intersection(causes[:1]) else causes
-
-
-def _looks(desk: Desk, causes: list[str]) -> tuple[str, ...]:
-    cards = (desk.reasoner.knowledge.causes[cause] for cause in causes)
-    return tuple(f"Expected inside, {card.name}: {card.inside}" for card in cards)

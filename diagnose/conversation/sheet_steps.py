@@ -44,7 +44,7 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
     done, stop = "Done", "Stop here: close the job"
     if CAN_CLOSE in step.marks:
         done, stop = "Yes, we can close it again today", "No: it is not opened today"
-        wanted = [*expected(desk, view, stage), *wanted]
+        wanted = [*expected(view, stage), *wanted]
     device, unknown = desk.reasoner.knowledge.device, unknown_of(step, job.shock)
     others = [
         (f"{OTHER}{name}", f"Not this shock: it is {with_or_without(device, name, not wanted)}")

@@ -236,8 +236,8 @@ class Cause(Card):
     band of a context; scaled so that the mean over the bands' shares is 1. ``links``: finding ->
     chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
     at least that state. ``hazards``: what meets whoever rides, carries or posts it.
-    ``cures``: stage -> chance that the stage puts it right. ``inside``: what is seen of it once what
-    its remedy opens is open.
+    ``cures``: stage -> chance that the stage puts it right. ``inside``: what is seen once what its
+    remedy opens is open.
     """
 
     id: Id

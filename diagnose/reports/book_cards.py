@@ -84,6 +84,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
         ),
         Html() if remedy.job is None else tag("p", "All it takes: ", shelf.link(remedy.job), "."),
         tag("p", remedy.say) if remedy.say else Html(),
+        tag("p", "Once open: ", cause.inside, ".") if cause.inside else Html(),
         bullets(remedy.kit),
         cures,
         tag("h2", "Must come first"),

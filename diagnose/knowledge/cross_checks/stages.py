@@ -63,7 +63,9 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
 
 def asks_reached(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
     """What is only seen once a sheet has opened it is asked for by a step of a sheet."""
-    asked = {ask for sheet in knowledge.sheets.values() for step in sheet.steps for ask in step.asks}
+    asked = {
+        ask for sheet in knowledge.sheets.values() for step in sheet.steps for ask in step.asks
+    }
     conditions = knowledge.device.conditions
     for ident, check in knowledge.checks.items():
         for need in check.needs:
