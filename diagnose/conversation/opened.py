@@ -27,7 +27,9 @@ __all__ = ["compared", "expected", "uncovered"]
 
 def expected(view: View, sheet: Sheet) -> tuple[str, ...]:
     """Said before anything is opened: what is seen inside, if the plan is right."""
-    return tuple(f"Expected inside, {text}" for text in expected_inside(view.decision, sheet.id))
+    return tuple(
+        f"Expected inside, if it is {text}" for text in expected_inside(view.decision, sheet.id)
+    )
 
 
 def uncovered(desk: Desk, view: View, sheet: Sheet, person: str) -> Prompt | None:
@@ -43,7 +45,7 @@ def uncovered(desk: Desk, view: View, sheet: Sheet, person: str) -> Prompt | Non
             f"{INSIDE}{sheet.id}:{number}",
             "Open now. Is it what we expected?",
             answers=tuple(keyed([("yes", "Yes, so it looks"), ("no", "No, something else")])),
-            steps=tuple(f"Expected, {text}" for text in looks_inside(knowledge, causes)),
+            steps=tuple(f"Expected, if it is {text}" for text in looks_inside(knowledge, causes)),
             why="A wrong call is caught here, before anything is renewed.",
             commands=("not_sure", "back", "why", "safety", "leave"),
         )

@@ -256,11 +256,6 @@ class Device(Card):
         return frozenset(word for word, act in self.acts.items() if act.loads)
 
     @cached_property
-    def needing_it_closed(self) -> frozenset[str]:
-        """Acts that cannot be done while it lies open."""
-        return frozenset(word for word, act in self.acts.items() if act.closed)
-
-    @cached_property
     def posting(self) -> tuple[str, ...]:
         """Acts that post it or hand it on."""
         return tuple(word for word, act in self.acts.items() if act.posts)
@@ -294,6 +289,10 @@ class Device(Card):
     def effects(self, words: Iterable[str]) -> tuple[str, ...]:
         """Those of the words that change the device or prove something of it, in order."""
         return tuple(word for word in words if word not in self.acts)
+
+    def may_lie_open(self, words: Iterable[str]) -> bool:
+        """What is done changes nothing, and can be done while it lies open."""
+        return all(word in self.acts and not self.acts[word].closed for word in words)
 
     def right_for(self, effects: Iterable[str]) -> str:
         """The right that a step with these effects needs."""

@@ -114,9 +114,11 @@ class Decision:
         ]
 
     def inside(self, sheet: str, chamber: str) -> list[str]:
-        """The likely causes that a sheet is meant for and that are seen in a chamber, the likeliest
-        first; none that a look inside spoke against.
+        """The likely causes that a sheet of the plan is meant for and that are seen in a chamber,
+        the likeliest first; none that a look inside spoke against.
         """
+        if sheet not in self.plan_sheets:
+            return []
         knowledge, denied = self.prepared.knowledge, self.belief.job.denied
         meant = (knowledge.causes[c] for c in self.meant(knowledge.stage_of(sheet)))
         seen = (c.id for c in meant if c.inside and c.remedy.opens == chamber)

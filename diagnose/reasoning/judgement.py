@@ -153,7 +153,7 @@ def _unexplained(view: View) -> list[str]:
     names = [causes[c].name for c in view.job.unexplained if c in causes]
     if not names:
         return []
-    return [f"opened, it was not what was expected ({'; '.join(names)}), and unexplained."]
+    return [f"opened, it was not what was expected ({'; '.join(names)}); it is unexplained."]
 
 
 def _in_doubt(view: View) -> list[str]:

@@ -26,7 +26,6 @@ from diagnose.belief.hypotheses import Hypotheses
 from diagnose.belief.network import Evidence, Floats
 from diagnose.belief.reports import report_table
 from diagnose.job.state import JobState
-from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import (
     NONE,
@@ -188,15 +187,10 @@ def makes_sense(compiled: Compiled, check: Check, job: JobState, items: Iterable
     device = knowledge.device
     if device.unmet(check.needs, job.happened):
         return False
-    if job.set_back and _needs_it_closed(device, check):
+    if job.set_back and not device.may_lie_open(check.does):
         return False
     made = (knowledge.checks.get(ask) for ask, _ in job.reports)
     return not any(_outdone_by(better, check) for better in made if better is not None)
-
-
-def _needs_it_closed(device: Device, check: Check) -> bool:
-    """It does something to the device, or what cannot be done while that lies open."""
-    return bool(device.effects(check.does)) or not device.needing_it_closed.isdisjoint(check.does)
 
 
 def _outdone_by(done: Check, check: Check) -> bool:

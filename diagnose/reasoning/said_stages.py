@@ -67,7 +67,7 @@ def expected_inside(decision: Decision, sheet: str) -> list[str]:
 def looks_inside(knowledge: Knowledge, causes: Iterable[str]) -> list[str]:
     """What causes look like once what their remedies open is open."""
     cards = (knowledge.causes[cause] for cause in causes)
-    return [f"{card.name}: {card.inside}" for card in cards]
+    return [f"'{card.name}': {card.inside}" for card in cards]
 
 
 def _do_not_open(decision: Decision) -> StageLine:

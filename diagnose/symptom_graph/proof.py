@@ -157,7 +157,7 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
             before = [n for n in here_on if n < int(number)][-1:]
             if any(knowledge.sheets[ident].steps[n].uncovers for n in before):
                 for deed in (*checks["bench"], *checks["counter"]):
-                    if not deed.effects:
+                    if knowledge.device.may_lie_open(deed.acts):
                         _offer(knowledge, net, where, deed, where.place, reach)
     return net
 

@@ -114,9 +114,8 @@ def insides_told(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         opens = cause.remedy.opens
         if opens in shown and not cause.inside:
             what = f"inside: nobody says what it looks like in the opened '{opens}'."
-            yield lines.problem(
-                "causes", ident, (), what, "Say what is seen there, and what is sound."
-            )
+            hint = "Say what is seen there, and what is sound."
+            yield lines.problem("causes", ident, (), what, hint)
         elif opens == NOTHING and cause.inside:
             what = "inside: its remedy opens nothing."
             yield lines.problem("causes", ident, ("inside",), what, "Take it out.")
