@@ -600,10 +600,14 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     if not _refused(talk, keyed, shown, "no", stamp):
         yield "a check pumps a shock in the middle of a sheet"
     marked = [e for e in begin if not isinstance(e, SheetChosen)]
-    spacers = Prompt("question", "bench_spacers", "", answers=(_answer("no"),))
-    keyed = [*marked, Acknowledged(hazards=list(KEYS), step="bench_spacers", **stamp)]
-    if not _refused(talk, keyed, spacers, "no", stamp):
-        yield "a check opens the shock before notes and 'can we close it again'"
+    # What opens is a step of a sheet; what it uncovers is asked for there, and does nothing itself.
+    for check in knowledge.checks.values():
+        if not knowledge.device.opening & {*check.does}:
+            continue
+        opens = Prompt("question", check.id, "", answers=(_answer(check.answers[0].state),))
+        keyed = [*marked, Acknowledged(hazards=list(KEYS), step=check.id, **stamp)]
+        if not _refused(talk, keyed, opens, check.answers[0].state, stamp):
+            yield "a check opens the shock before notes and 'can we close it again'"
 
 
 def _answer(word: str) -> Any:
