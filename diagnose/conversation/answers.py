@@ -227,6 +227,12 @@ def _stepped(
             where=ident,
             next_step="Go through the sheet in its order.",
         )
+    if job.set_back:
+        raise RefusedError(
+            "what was found inside is not what was expected.",
+            where=ident,
+            next_step="Answer what is asked, then choose to go on with the sheet.",
+        )
     knowledge = desk.reasoner.knowledge
     if state.startswith(OTHER):
         name = state.removeprefix(OTHER)

@@ -5,13 +5,15 @@ Reaches conversation.sheet_steps, knowledge.cross_checks, reasoning.options and 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import Prompt
+from diagnose.conversation.prompts import Prompt, keyed
+from diagnose.errors import RefusedError
 from diagnose.job.events import (
     NOT_SURE,
     Answered,
@@ -188,6 +190,12 @@ def test_something_else_inside_sets_the_sheet_back_and_stays_unexplained(
     assert after.belief.causes["can_seal_worn"] < before.belief.causes["can_seal_worn"]
     said = judge(TALK.reasoner, after)
     assert not said.sure_enough and any("unexplained" in text for text in said.warnings)
+    stale = prompt(answered(begun, "yes"))
+    step = replace(
+        stale, id=f"step:{SHEET.id}:{OPEN + 1}", answers=tuple(keyed([("done", "Done")]))
+    )
+    with pytest.raises(RefusedError, match="not what was expected"):
+        TALK.reply(events, step, "done", **STAMP)
     # The questions go on, as far as they fit what lies open; then somebody chooses.
     asked = []
     while (here := prompt(events)).id != "decide":
