@@ -600,14 +600,13 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     if not _refused(talk, keyed, shown, "no", stamp):
         yield "a check pumps a shock in the middle of a sheet"
     marked = [e for e in begin if not isinstance(e, SheetChosen)]
-    # What opens is a step of a sheet; what it uncovers is asked for there, and does nothing itself.
-    for check in knowledge.checks.values():
-        if not knowledge.device.opening & {*check.does}:
-            continue
-        opens = Prompt("question", check.id, "", answers=(_answer(check.answers[0].state),))
-        keyed = [*marked, Acknowledged(hazards=list(KEYS), step=check.id, **stamp)]
-        if not _refused(talk, keyed, opens, check.answers[0].state, stamp):
-            yield "a check opens the shock before notes and 'can we close it again'"
+    # No check of this pack opens; one that did would wait all the same.
+    opener = other.model_copy(update={"does": sorted(knowledge.device.opening), "reading": None})
+    would = knowledge.model_copy(update={"checks": {**knowledge.checks, other.id: opener}})
+    opens = Prompt("question", opener.id, "", answers=(_answer("no"),))
+    keyed = [*marked, Acknowledged(hazards=list(KEYS), step=opener.id, **stamp)]
+    if not _refused(Conversation(StubReasoner(would, 0)), keyed, opens, "no", stamp):  # type: ignore[arg-type]
+        yield "a check opens the shock before notes and 'can we close it again'"
 
 
 def _answer(word: str) -> Any:

@@ -78,6 +78,12 @@ def test_what_holds_a_deed_back(
     assert reason(knowledge, ident, **facts) == expected
 
 
+def test_a_check_that_would_open_waits_for_the_notes(knowledge: Knowledge) -> None:
+    card = knowledge.checks["bench_spacers"].model_copy(update={"does": ["opened"]})
+    would = knowledge.model_copy(update={"checks": {**knowledge.checks, card.id: card}})
+    assert reason(would, card.id, marks=set()) == WRITTEN
+
+
 def test_with_the_can_off_nothing_is_trapped_any_more(knowledge: Knowledge) -> None:
     off = {"air": False, "negative": False, "charge": True}
     assert reason(knowledge, "step:full_service:8", sign=True, chambers=off) == ""
