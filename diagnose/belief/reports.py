@@ -23,6 +23,7 @@ from diagnose.knowledge.models import Check, Pace, Reliability, Spread, Symptom
 
 __all__ = [
     "confusion",
+    "denial",
     "paced_likelihood",
     "reading_likelihood",
     "reliability_of",
@@ -70,6 +71,15 @@ def report_table(
         * knowledge.chance(reliability.false_alarm),
         knowledge.chance(reliability.grade),
     )
+
+
+def denial(knowledge: Knowledge) -> float:
+    """Likelihood ratio, 0..1, of a cause when whoever looked inside says that it is not that.
+
+    He errs as the pack says of one who tells what he saw himself (`Reporters.passed_on`).
+    """
+    seen = knowledge.pack.reporters.passed_on
+    return (1.0 - knowledge.chance(seen.hit)) / (1.0 - knowledge.chance(seen.false_alarm))
 
 
 def confusion(states: int, hit: float, false_alarm: float, grade: float) -> Floats:

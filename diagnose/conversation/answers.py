@@ -8,9 +8,11 @@ from typing import Any
 from diagnose.conversation.agreements import approve, decline, quote
 from diagnose.conversation.guarding import Desk, admit, happenings, same_state
 from diagnose.conversation.handing_on import hand_on, ready
+from diagnose.conversation.opened import compared
 from diagnose.conversation.prompts import (
     APPROVAL,
     DECIDE,
+    INSIDE,
     LOOK,
     MAIN,
     NOTHING,
@@ -126,6 +128,8 @@ def chosen(
         return _looked(desk, events, state, stamp)
     if ident == DECIDE:
         return _decided(desk, events, state, stamp)
+    if ident.startswith(INSIDE):
+        return compared(desk.reasoner.view(fold(events)), ident, state, stamp)
     if ident.startswith("step:"):
         return _stepped(desk, events, ident, state, stamp)
     if ident.startswith(READY):
@@ -193,7 +197,9 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
     if state == "to_bench":
         return hand_on(stamp, to=stamp["person"])
     if state == "sheet":
-        stage = openable(desk.reasoner, desk.reasoner.view(fold(events)))
+        job = fold(events)
+        back = sheet_in_hand(desk.reasoner, job) if job.set_back else None
+        stage = back or openable(desk.reasoner, desk.reasoner.view(job))
         if stage is None:
             raise RefusedError(
                 "no sheet is left to go through.", where=DECIDE, next_step="Close the job."
@@ -220,6 +226,12 @@ def _stepped(
             "another step of this sheet comes first.",
             where=ident,
             next_step="Go through the sheet in its order.",
+        )
+    if job.set_back:
+        raise RefusedError(
+            "what was found inside is not what was expected.",
+            where=ident,
+            next_step="Answer what is asked, then choose to go on with the sheet.",
         )
     knowledge = desk.reasoner.knowledge
     if state.startswith(OTHER):

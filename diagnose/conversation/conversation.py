@@ -19,7 +19,7 @@ from typing import Any
 from diagnose.conversation.answers import chosen, chosen_several, last_reply, measured
 from diagnose.conversation.batch import Result, check_list
 from diagnose.conversation.closing import closing_prompt, closing_reply, is_closing
-from diagnose.conversation.endings import closed, decide, first_words, told, told_reply
+from diagnose.conversation.endings import closed, decide, first_words, set_back, told, told_reply
 from diagnose.conversation.guarding import Desk, other_key, read_whole, signed, unread
 from diagnose.conversation.prompts import (
     COMMANDS,
@@ -135,7 +135,7 @@ class Conversation:
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
         stage = sheet_in_hand(self.reasoner, job)
-        if stage is not None:
+        if stage is not None and not job.set_back:
             return sheet_step(self._desk, job, view, stage, person)
         reading = twice(self._desk, job, view, person)
         if reading is not None:
@@ -146,7 +146,7 @@ class Conversation:
         if prompt is None and ident is not None:
             prompt = ask(self._desk, view, ident, person)
         if prompt is None:
-            return decide(self._desk, view)
+            return set_back(self._desk, view, stage) if stage else decide(self._desk, view)
         return replace(prompt, first_words=first_words(self._desk, view))
 
     def again(self, events: Sequence[Event], ident: str, person: str = "") -> Prompt:

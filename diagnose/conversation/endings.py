@@ -11,6 +11,7 @@ from diagnose.errors import InputError
 from diagnose.job.agreement import agreed_words
 from diagnose.job.events import Event
 from diagnose.job.state import JobState, fold
+from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.chosen_sheet import declined, openable
 from diagnose.reasoning.judgement import AnswerLine, CautionLine, caution_lines, judge
 from diagnose.reasoning.reasoner import View
@@ -20,6 +21,7 @@ __all__ = [
     "decide",
     "first_words",
     "refused",
+    "set_back",
     "told",
     "told_reply",
 ]
@@ -106,6 +108,18 @@ def refused(desk: Desk, view: View, text: str) -> Prompt:
     stage = openable(desk.reasoner, view)
     if stage is not None and stage.id == desk.reasoner.knowledge.device.stages.shut:
         rows.insert(0, ("sheet", f"Go through the sheet: {stage.name}"))
+    return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
+
+
+def set_back(desk: Desk, view: View, sheet: Sheet) -> Prompt:
+    """The call where something else was found inside, and no look at what lies open is left."""
+    rows = [
+        ("sheet", f"Go on through the sheet: {sheet.name}"),
+        ("close", "Close the job: what was found"),
+        ("leave", "Save and leave"),
+    ]
+    text = "It is not what we expected inside, and no look that is left is worth its minutes. "
+    text = f"{text}Call before anything is renewed."
     return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
 
 

@@ -25,6 +25,7 @@ __all__ = [
     "COMPLAINT",
     "DECIDE",
     "FOUND",
+    "INSIDE",
     "LOOK",
     "MAIN",
     "MORE",
@@ -58,7 +59,7 @@ MORE, SIGHT, LOOK = "anything_else", "first_sight", "five_places"
 DECIDE, FOUND, TOLD = "decide", "found", "told"
 
 #: what the ids of prompts about a stage, a check or a step begin with
-APPROVAL, READY, SUPERVISOR = "approval:", "ready:", "supervisor:"
+APPROVAL, READY, SUPERVISOR, INSIDE = "approval:", "ready:", "supervisor:", "inside:"
 
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"

@@ -118,7 +118,7 @@ def ask(desk: Desk, view: View, ident: str, person: str) -> Prompt:
         cautions = before(desk, deed, view.job, person)
     if isinstance(card, Check):
         answers += offer(desk, card, len(answers) + 1) if view.job.at == "bench" else ()
-        steps = (*_too_late(desk, view, card), *warning(desk, view.job, card), *steps)
+        steps = (*_unmet(desk, view, card), *warning(desk, view.job, card), *steps)
     return Prompt(
         "readings" if step.readings else "question",
         ident,
@@ -151,10 +151,10 @@ def _none(desk: Desk, view: View, card: Asked, key: int) -> list[AnswerLine]:
     ]
 
 
-def _too_late(desk: Desk, view: View, check: Check) -> tuple[str, ...]:
-    """Said before a check that is asked for by hand though what it needs is gone."""
+def _unmet(desk: Desk, view: View, check: Check) -> tuple[str, ...]:
+    """Said before a check that is asked for by hand though what it needs is not there."""
     gone = desk.reasoner.knowledge.device.unmet(check.needs, view.job.happened)
-    return tuple(f"Too late for this: {c.says}. What was read before that counts." for c in gone)
+    return tuple(f"It cannot be made now: {c.says}. What was seen before counts." for c in gone)
 
 
 def _own_words(view: View, ident: str) -> str:

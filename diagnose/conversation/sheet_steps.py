@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.conversation.endings import refused
 from diagnose.conversation.guarding import Desk, before, held, what_forbids
+from diagnose.conversation.opened import expected, uncovered
 from diagnose.conversation.prompts import APPROVAL, OTHER, Prompt, keyed, spoken
 from diagnose.job.agreement import agreed_words
 from diagnose.job.gate import reason_words
@@ -20,7 +21,10 @@ __all__ = ["sheet_step"]
 
 
 def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str) -> Prompt:
-    """The next step of the sheet in hand, or what stands before it."""
+    """The next step of the sheet in hand, what the last one uncovered, or what stands before it."""
+    found = uncovered(desk, view, stage, person)
+    if found is not None:
+        return found
     number = next_step(job, stage)
     step, deed = stage.steps[number], step_deed(desk.reasoner.knowledge, stage, number)
     reason = what_forbids(desk, view, deed)
@@ -40,6 +44,7 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
     done, stop = "Done", "Stop here: close the job"
     if CAN_CLOSE in step.marks:
         done, stop = "Yes, we can close it again today", "No: it is not opened today"
+        wanted = [*expected(view, stage), *wanted]
     device, unknown = desk.reasoner.knowledge.device, unknown_of(step, job.shock)
     others = [
         (f"{OTHER}{name}", f"Not this shock: it is {with_or_without(device, name, not wanted)}")
@@ -50,10 +55,19 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
         deed.ident,
         f"{deed.name} of {len(stage.steps)}. {said_of(device, step, job.shock)}",
         answers=tuple(keyed([("done", done), ("stop", stop), *others])),
-        steps=(*wanted, *blanks),
+        steps=(*_otherwise(desk, view, stage), *wanted, *blanks),
         cautions=before(desk, deed, job, person),
         commands=("safety", "leave"),
     )
+
+
+def _otherwise(desk: Desk, view: View, stage: Sheet) -> tuple[str, ...]:
+    """Said where what was found since no longer speaks for the sheet in hand."""
+    knowledge, plan = desk.reasoner.knowledge, view.decision.plan_sheets
+    if stage.id in plan or stage.id == knowledge.device.stages.shut or not view.job.steps:
+        return ()
+    names = " and ".join(knowledge.sheets[ident].name for ident in plan)
+    return (f"What was found speaks for another plan now: {names}. Call before going on.",)
 
 
 def _approval(desk: Desk, view: View, stage: Sheet) -> Prompt:

@@ -31,6 +31,7 @@ __all__ = [
     "Closed",
     "ClosingBegun",
     "ClosingNoted",
+    "Compared",
     "Complained",
     "Described",
     "Event",
@@ -267,6 +268,19 @@ class Stepped(_Event):
     number: int
 
 
+class Compared(_Event):
+    """What a step uncovered was held against what the plan expects inside: is it that?
+
+    ``causes``: whose insides were shown; ``stage``, ``number``: as of the step.
+    """
+
+    kind: Literal["compared"] = "compared"
+    stage: str
+    number: int
+    causes: list[str]
+    state: Literal["yes", "no", "not_sure"]
+
+
 class Understood(_Event):
     """The readings of the customer's words were confirmed as shown, less those struck out."""
 
@@ -422,6 +436,7 @@ Event = Annotated[
     | CheckReadied
     | SheetChosen
     | Stepped
+    | Compared
     | Understood
     | HandedOver
     | Resumed

@@ -36,6 +36,7 @@ from diagnose.job.events import (
     Closed,
     ClosingBegun,
     ClosingNoted,
+    Compared,
     Complained,
     Described,
     Event,
@@ -176,6 +177,8 @@ class JobState:
     ``quoted``: the quote that waits for an answer, ``quotes`` how often one was made since the last
     answer. ``awaited``: first readings whose second half is to come, read after ``awaited_epoch``
     physical events. ``kit``: item -> where it is.
+    ``compared``: what was uncovered against what was expected; ``set_back``: it was something else,
+    and nobody chose to go on with the sheet since.
     ``here_since``: when it came to where it is; ``begun``: work there has begun. ``ready``,
     ``referred``: see the events.
     """
@@ -201,6 +204,8 @@ class JobState:
     read: frozenset[tuple[str, str]] = frozenset()
     epoch: int = 0
     steps: tuple[tuple[str, int], ...] = ()
+    compared: tuple[Compared, ...] = ()
+    set_back: bool = False
     confirmed: bool = False
     booked: bool = False
     approved: Approved | None = None
@@ -230,6 +235,17 @@ class JobState:
         """Questions and checks that need not be put: answered, not known, left out, asleep."""
         asleep = {self.awaited.ask} if self.awaited is not None else set()
         return frozenset({ask for ask, _ in self.reports} | self.unsure | {*self.skipped} | asleep)
+
+    @property
+    def unexplained(self) -> tuple[str, ...]:
+        """Causes that the last look inside spoke against, as long as none was found that fits."""
+        told = [c for c in self.compared if c.state != NOT_SURE]
+        return tuple(told[-1].causes) if told and told[-1].state == "no" else ()
+
+    @property
+    def denied(self) -> frozenset[str]:
+        """Causes that a look inside spoke against."""
+        return frozenset(c for row in self.compared if row.state == "no" for c in row.causes)
 
     @property
     def untouched(self) -> bool:
@@ -276,7 +292,7 @@ def undoable(events: Iterable[Event]) -> int | None:
     kinds = (
         Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood,
         SheetChosen, CheckReadied, FirstHalfChosen, SecondHalfChosen, WentOn, ClosingBegun,
-        ClosingNoted, LookLeft, SightLeft, WordsLeft, MoreLeft, NoteLeft,
+        ClosingNoted, LookLeft, SightLeft, WordsLeft, MoreLeft, NoteLeft, Compared,
     )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
@@ -385,7 +401,11 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
         case CheckReadied():
             return _choose(state, ready_checks=state.choices.ready_checks | {event.check})
         case SheetChosen():
+            state = replace(state, set_back=False)
             return _choose(state, sheets=(*state.choices.sheets, event.stage))
+        case Compared():
+            compared = (*state.compared, event)
+            return replace(state, compared=compared, set_back=event.state == "no")
         case ClosingBegun():
             return _choose(state, ending=Ending())
         case ClosingNoted() if state.choices.ending is not None:

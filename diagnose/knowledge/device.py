@@ -70,11 +70,13 @@ class Act(Card):
     """Something that changes nothing in a chamber, but meets a hazard.
 
     ``loads``: it is ridden, bounced or loaded. ``posts``: it is posted or handed on.
-    ``sets_apart``: it is put away because a sign forbids opening it.
+    ``sets_apart``: it is put away because a sign forbids opening it. ``closed``: it cannot be done
+    while the device lies open.
     """
 
     says: Text
     loads: bool = False
+    closed: bool = False
     posts: bool = False
     sets_apart: bool = False
 
@@ -287,6 +289,10 @@ class Device(Card):
     def effects(self, words: Iterable[str]) -> tuple[str, ...]:
         """Those of the words that change the device or prove something of it, in order."""
         return tuple(word for word in words if word not in self.acts)
+
+    def may_lie_open(self, words: Iterable[str]) -> bool:
+        """What is done changes nothing, and can be done while it lies open."""
+        return all(word in self.acts and not self.acts[word].closed for word in words)
 
     def right_for(self, effects: Iterable[str]) -> str:
         """The right that a step with these effects needs."""

@@ -236,7 +236,8 @@ class Cause(Card):
     band of a context; scaled so that the mean over the bands' shares is 1. ``links``: finding ->
     chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
     at least that state. ``hazards``: what meets whoever rides, carries or posts it.
-    ``cures``: stage -> chance that the stage puts it right.
+    ``cures``: stage -> chance that the stage puts it right. ``inside``: what is seen once what its
+    remedy opens is open.
     """
 
     id: Id
@@ -251,6 +252,7 @@ class Cause(Card):
     ]
     cures: dict[Id, Chance]
     remedy: Remedy
+    inside: str = ""
     ride: Verdict
     hazards: list[Id] = []
     about: Text
@@ -473,6 +475,8 @@ class Step(Card):
     ``does``: as of a check; the step's cautions follow from it and from its marks.
     ``marks``: what the step achieves, in words of device.yaml.
     ``asks_sheet``: data sheet fields whose values belong in the step.
+    ``asks``: checks of what it uncovered, asked for once it is done; made already, not again.
+    ``uncovers``: the chamber whose inside is seen once it is done: is it what the plan expects?
     ``applies_when``: features of those devices that have this step at all.
     """
 
@@ -481,6 +485,8 @@ class Step(Card):
     does: list[Id] = []
     asks_sheet: list[Id] = []
     records: list[Text] = []
+    asks: list[Id] = []
+    uncovers: Id | None = None
     applies_when: dict[Id, bool] = {}
 
 

@@ -29,6 +29,9 @@ Rules
 - Before a stage that the customer has not agreed to, the question is ``approval:STAGE`` with the
   answers ``agreed``, ``declined`` and ``ask_later`` (or ``leave``, once it waits); after a refusal
   the text ``told`` asks what the customer was told, and may be skipped.
+- Where a step of a sheet opened something, ``inside:SHEET:NUMBER`` asks whether it is what its
+  ``steps`` say that was expected: ``yes``, ``no`` or ``not_sure``. After ``no`` the questions go
+  on, then ``decide`` offers ``sheet`` to go on.
 - The end of a job is a row of questions: ``found``, then ``closing:`` more, words, ended, stage,
   minutes, parts, test, passed, left. An empty answer takes the ``default`` of its question. What
   was found may be several: ``{"answer": ["one", "other"]}``, by state, key or text.

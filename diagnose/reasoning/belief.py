@@ -21,6 +21,7 @@ from diagnose.belief.compiled import network_for
 from diagnose.belief.hypotheses import KEEP, MOST, Hypotheses, likeliest
 from diagnose.belief.lattice import Lattice
 from diagnose.belief.network import Floats, Network
+from diagnose.belief.reports import denial
 from diagnose.complaint.recogniser import Understanding
 from diagnose.job.state import JobState
 from diagnose.reasoning.evidence import Item, combine, gather, unsaid
@@ -89,8 +90,14 @@ class Belief:
 
     @cached_property
     def network(self) -> Network:
-        """The compiled network under the prior of this job."""
-        return network_for(self.prepared.compiled, self.job.shock, self.job.opened_at)
+        """The compiled network under the prior of this job, less what a look inside denied."""
+        network = network_for(self.prepared.compiled, self.job.shock, self.job.opened_at)
+        denied = [i for i, cause in enumerate(network.causes) if cause in self.job.denied]
+        if not denied:
+            return network
+        odds = network.odds.copy()
+        odds[denied] *= denial(self.prepared.knowledge)
+        return network.with_odds(odds)
 
     @cached_property
     def _lattice(self) -> Lattice:

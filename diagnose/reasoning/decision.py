@@ -27,6 +27,9 @@ __all__ = ["Decision"]
 #: chance from which a cause is named as what an outcome is for
 _LIKELY = 0.05
 
+#: causes of which it is said what they look like inside
+_SHOWN = 2
+
 
 @dataclass(frozen=True, eq=False)
 class Decision:
@@ -110,6 +113,17 @@ class Decision:
             if cause != UNLISTED and chance >= _LIKELY and model.meant_for(cause, stage)
         ]
 
+    def inside(self, sheet: str, chamber: str) -> list[str]:
+        """The likely causes that a sheet of the plan is meant for and that are seen in a chamber,
+        the likeliest first; none that a look inside spoke against.
+        """
+        if sheet not in self.plan_sheets:
+            return []
+        knowledge, denied = self.prepared.knowledge, self.belief.job.denied
+        meant = (knowledge.causes[c] for c in self.meant(knowledge.stage_of(sheet)))
+        seen = (c.id for c in meant if c.inside and c.remedy.opens == chamber)
+        return [cause for cause in seen if cause not in denied][:_SHOWN]
+
     @property
     def cost(self) -> float:
         """Expected cost of the plan [currency]."""
@@ -122,8 +136,11 @@ class Decision:
 
     @property
     def sure_enough(self) -> bool:
-        """It may be opened: nothing forbids it, and the plan is likely to cure all."""
-        return not self.belief.signs and self.cured >= SURE
+        """It may be opened: nothing forbids it, the plan is likely to cure all, and what was found
+        inside, if anything was, is explained.
+        """
+        unexplained = self.belief.job.unexplained
+        return not self.belief.signs and not unexplained and self.cured >= SURE
 
     @property
     def opens(self) -> bool:

@@ -139,11 +139,21 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
         sure_enough=decision.sure_enough,
         warnings=[
             *warnings,
+            *_unexplained(view),
             *_in_doubt(view),
             *_reading_warnings(belief),
             *_unsettled(belief),
         ],
     )
+
+
+def _unexplained(view: View) -> list[str]:
+    """What was expected inside and was not there."""
+    causes = view.belief.prepared.knowledge.causes
+    names = [causes[c].name for c in view.job.unexplained if c in causes]
+    if not names:
+        return []
+    return [f"opened, it was not what was expected ({'; '.join(names)}); it is unexplained."]
 
 
 def _in_doubt(view: View) -> list[str]:

@@ -105,7 +105,8 @@ class StageLine(Part):
     """One outcome of the plan.
 
     ``name``: of what is done: of the outcome, or of the small ``job`` that is done in its place.
-    ``cures``: chance that the whole plan cures every present cause.
+    ``cures``: chance that the whole plan cures every present cause. ``inside``: what is seen once
+    it is open if the call is right, by the likeliest causes.
     """
 
     id: str
@@ -119,6 +120,8 @@ class StageLine(Part):
     parts: float
     kit: list[str]
     reason: str
+    # Judgements that older versions kept have none.
+    inside: list[str] = []
 
     @property
     def sheet(self) -> str:

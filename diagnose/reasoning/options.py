@@ -6,7 +6,8 @@ Rules
 - What was answered, skipped, not known, or does not apply to this shock is not offered again; nor
   is what was struck out of the words, unless a floor may rest on it: that is asked for itself.
 - What is only seen with something else waits until that was reported (`in_place`), and what needs
-  the shock as it came in, or opened, is offered only while it is so (`Device.unmet`).
+  the shock as it came in, or opened, is offered only while it is so (`Device.unmet`). Where a
+  sheet was set back in its middle, what lies open is only looked at.
 - No check that loads the shock is offered while there is a reason to stop, none that lets air out
   or pumps while a sign of trapped gas stands, unless it is there to clear the sign, and none that
   fills while a part that holds pressure may be damaged.
@@ -48,6 +49,7 @@ __all__ = [
     "can_look_at",
     "candidates",
     "find_card",
+    "makes_sense",
     "options_for",
     "parts_of",
     "reporter_of",
@@ -140,7 +142,6 @@ def candidates(
     # What was only heard may be asked: an answer says it more surely, and how much of it.
     told = {i.finding for i in items if i.by == "customer" and not i.words}
     seen = {i.finding for i in items if i.by != "customer"}
-    read = [c for ask, _ in job.reports if (c := knowledge.checks.get(ask)) is not None]
     done, device = job.dealt_with, knowledge.device
     floored = {floor.finding for floor in knowledge.floors}
     counter = job.at == "counter"
@@ -156,20 +157,13 @@ def candidates(
             if _applies(compiled, card, job) and in_place(compiled, items, card.observes):
                 result.append(card)
     for check in knowledge.checks.values():
-        if check.id in done or not _applies(compiled, check, job):
+        if not makes_sense(compiled, check, job, items):
             continue
         if check.at == "bench" and counter:
             continue
         if check.at == "counter" and not can_look_at(check, job):
             continue
-        about = check.findings
-        if check.at == "counter" and seen.issuperset(about):
-            continue
-        if not any(in_place(compiled, items, finding) for finding in about):
-            continue
-        if any(_outdone_by(better, check) for better in read):
-            continue
-        if device.unmet(check.needs, job.happened):
+        if check.at == "counter" and seen.issuperset(check.findings):
             continue
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue
@@ -181,6 +175,22 @@ def candidates(
             continue
         result.append(check)
     return result
+
+
+def makes_sense(compiled: Compiled, check: Check, job: JobState, items: Iterable[Item]) -> bool:
+    """Nobody made it yet, the shock has what it looks at, and it is as the check needs it."""
+    knowledge, items = compiled.knowledge, list(items)
+    if check.id in job.dealt_with or not _applies(compiled, check, job):
+        return False
+    if not any(in_place(compiled, items, finding) for finding in check.findings):
+        return False
+    device = knowledge.device
+    if device.unmet(check.needs, job.happened):
+        return False
+    if job.set_back and not device.may_lie_open(check.does):
+        return False
+    made = (knowledge.checks.get(ask) for ask, _ in job.reports)
+    return not any(_outdone_by(better, check) for better in made if better is not None)
 
 
 def _outdone_by(done: Check, check: Check) -> bool:

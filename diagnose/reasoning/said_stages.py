@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.lines import JobLine, Range, StageLine
 
-__all__ = ["plausible_range", "stage_lines"]
+__all__ = ["expected_inside", "looks_inside", "plausible_range", "stage_lines"]
 
 #: chance from which a stage counts as plausible when an inspection is booked
 _PLAUSIBLE = 0.08
@@ -50,7 +51,23 @@ def _stage_line(decision: Decision, stage: str, sheet: str) -> StageLine:
         parts=round(parts, 2),
         kit=list(dict.fromkeys(kit)),
         reason=reason,
+        inside=expected_inside(decision, sheet),
     )
+
+
+def expected_inside(decision: Decision, sheet: str) -> list[str]:
+    """What is seen in what a sheet uncovers, if the call is right: a line a cause."""
+    knowledge = decision.prepared.knowledge
+    steps = knowledge.sheets[sheet].steps
+    chambers = dict.fromkeys(step.uncovers for step in steps if step.uncovers is not None)
+    seen = [cause for chamber in chambers for cause in decision.inside(sheet, chamber)]
+    return looks_inside(knowledge, seen)
+
+
+def looks_inside(knowledge: Knowledge, causes: Iterable[str]) -> list[str]:
+    """What causes look like once what their remedies open is open."""
+    cards = (knowledge.causes[cause] for cause in causes)
+    return [f"'{card.name}': {card.inside}" for card in cards]
 
 
 def _do_not_open(decision: Decision) -> StageLine:

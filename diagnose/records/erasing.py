@@ -36,6 +36,7 @@ PLAIN_KINDS = frozenset(
         "begun",
         "booked",
         "check_readied",
+        "compared",
         "closing_begun",
         "closing_noted",
         "described",

@@ -84,6 +84,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
         ),
         Html() if remedy.job is None else tag("p", "All it takes: ", shelf.link(remedy.job), "."),
         tag("p", remedy.say) if remedy.say else Html(),
+        tag("p", "Once open: ", cause.inside, ".") if cause.inside else Html(),
         bullets(remedy.kit),
         cures,
         tag("h2", "Must come first"),
@@ -223,6 +224,9 @@ def _step(shelf: Shelf, sheet: Sheet, number: int, cautions: list[Caution]) -> H
         caution_boxes(cautions),
         tag("p", said_of(shelf.knowledge.device, step, {})),
         join(write_in(label) for label in [*asked, *step.records]),
+        tag("p", "Asked for once it is done: ", join(map(shelf.link, step.asks), ", "), ".")
+        if step.asks
+        else Html(),
         class_="step",
     )
 

@@ -235,6 +235,9 @@ def _causes(judgement: Judgement, knowledge: Knowledge) -> Iterable[Part]:
 def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
     yield Para(stage.name, strong=True)
     yield Para(f"{stage.reason[:1].upper()}{stage.reason[1:]}")
+    if stage.inside:
+        yield Para("Once open, if the call is right; something else: stop and call.")
+        yield Items(tuple(stage.inside))
     if lacks:
         what = ", ".join(lacks).replace("_", " ")
         yield Para(f"Not in this shop ({what}): it is not opened here, it is referred out.", True)

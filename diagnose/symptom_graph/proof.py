@@ -153,6 +153,12 @@ def route_graph(knowledge: Knowledge) -> nx.DiGraph:
             later = [n for n in here_on if n > int(number)]
             after = f"step:{ident}:{later[0]}" if later else "bench"
             _offer(knowledge, net, where, sheets[ident, int(number)], after, reach)
+            # What the step before uncovered is looked at, and nothing else is done there.
+            before = [n for n in here_on if n < int(number)][-1:]
+            if any(knowledge.sheets[ident].steps[n].uncovers for n in before):
+                for deed in (*checks["bench"], *checks["counter"]):
+                    if knowledge.device.may_lie_open(deed.acts):
+                        _offer(knowledge, net, where, deed, where.place, reach)
     return net
 
 

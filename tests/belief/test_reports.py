@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.belief.reports import confusion, reading_likelihood, text_likelihood
+from diagnose.belief.reports import confusion, denial, reading_likelihood, text_likelihood
+from tests.real_pack import shop_knowledge
 
 CHANCE = st.floats(0.01, 0.99)
 STATES = st.integers(2, 5)
@@ -41,6 +42,13 @@ def test_a_graded_report_by_hand() -> None:
 
 MISREAD = 1e-3
 PRIOR = np.array([0.9, 0.1])
+
+
+def test_a_look_inside_that_denies_a_cause_by_hand() -> None:
+    """Seen nine times in ten where it is, four times in a hundred where it is not."""
+    seen = shop_knowledge().pack.reporters.passed_on
+    assert (seen.hit, seen.false_alarm) == (0.9, 0.04)
+    assert denial(shop_knowledge()) == pytest.approx(0.1 / 0.96)
 
 
 def test_words_that_were_not_understood_say_nothing() -> None:

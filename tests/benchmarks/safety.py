@@ -55,9 +55,10 @@ def main() -> None:
 
 def _sheet_keys(talk: Conversation, ident: str) -> int:
     events: list[Event] = [HandedOver(to="AB", at="bench"), SheetChosen(stage=ident)]
+    asks = {ask for step in talk.reasoner.knowledge.sheets[ident].steps for ask in step.asks}
     for _ in range(200):
         prompt = talk.prompt(events, "AB")
-        if not prompt.id.startswith(("approval:", "step:")):
+        if not prompt.id.startswith(("approval:", "step:", "inside:")) and prompt.id not in asks:
             break
         events += talk.reply(events, prompt, prompt.answers[0].key, person="AB")
     return sum(isinstance(e, Acknowledged) for e in events)

@@ -98,7 +98,7 @@ class Plans(StubReasoner):
     def view(self, job: Any) -> Any:
         view = super().view(job)
         view.advice.step, view.belief.signs = None, []
-        view.decision = stub_decision([self.stage], False)
+        view.decision = stub_decision(self, [self.stage], False)
         return view
 
 

@@ -25,6 +25,7 @@ from diagnose.job.events import (
     Opened,
     Resumed,
     SheetChosen,
+    Skipped,
     Stepped,
 )
 from diagnose.job.state import LONG_BREAK, fold, long_break
@@ -212,6 +213,7 @@ def test_a_step_for_another_kind_of_shock_is_told_so_and_falls_away(knowledge: K
         SheetChosen(stage=stage.id, **STAMP),
         Approved(stages=[stage.id], **STAMP),
         *(Stepped(stage=stage.id, number=n, **STAMP) for n in range(first)),
+        *(Skipped(ask=ask, **STAMP) for step in stage.steps[:first] for ask in step.asks),
     ]
     with stubbed():
         conversation = talk(knowledge)

@@ -15,6 +15,7 @@ from diagnose.job.events import (
     Approved,
     Booked,
     Closed,
+    Compared,
     Complained,
     Described,
     Event,
@@ -25,6 +26,7 @@ from diagnose.job.events import (
     Noted,
     Opened,
     Resumed,
+    SheetChosen,
     Skipped,
     Understood,
     Withdrawn,
@@ -169,6 +171,20 @@ def test_resuming_ends_acknowledgements_and_nothing_else() -> None:
 def test_person_and_time_are_those_of_the_latest_event_that_has_them() -> None:
     job = fold([said("dry", person="AA", time="2026-03-02T09:00"), Noted(text="x")])
     assert (job.person, job.time) == ("AA", "2026-03-02T09:00")
+
+
+def test_something_else_inside_is_unexplained_until_something_fits() -> None:
+    def looked(state: Any, *causes: str) -> Compared:
+        return Compared(stage="s", number=4, causes=list(causes), state=state)
+
+    other = [looked("no", "seal", "core")]
+    assert fold(other).set_back and fold(other).unexplained == ("seal", "core")
+    on = [*other, SheetChosen(stage="s")]
+    assert not fold(on).set_back and fold(on).unexplained
+    unsure = [*on, looked("not_sure", "ring")]
+    assert fold(unsure).unexplained and fold(unsure).denied == {"seal", "core"}
+    fits = fold([*on, looked("yes", "ring")])
+    assert not fits.unexplained and not fits.set_back and fits.denied == {"seal", "core"}
 
 
 EVENTS = st.lists(

@@ -44,6 +44,12 @@ def test_what_only_meets_a_hazard_is_not_kept_with_a_job() -> None:
     assert DEVICE.effects(["touched", "vented", "can_off"]) == ("vented", "can_off")
 
 
+def test_what_lies_open_is_only_looked_at() -> None:
+    assert DEVICE.may_lie_open([]) and DEVICE.may_lie_open(["cleaned", "pushed_in"])
+    for word in ("loaded", "gauged", "leak_sought", "vented", "air_proved_empty"):
+        assert not DEVICE.may_lie_open(["cleaned", word]), word
+
+
 def test_a_condition_holds_until_it_is_spoiled(tmp_path: Path) -> None:
     conditions = {
         "full": {"says": "it is empty", "made_by": ["filled"], "spoiled_by": ["poured"]},

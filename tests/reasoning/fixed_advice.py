@@ -21,7 +21,7 @@ class FixedAdvice(StubReasoner):
         view = super().view(job)
         open_ = self.advice and self.advice not in {ask for ask, _ in job.reports}
         view.advice = stub_advice([self.advice] if open_ else [], 0 if open_ else None)
-        view.decision, view.belief.signs = stub_decision([self.stage], False), []
+        view.decision, view.belief.signs = stub_decision(self, [self.stage], False), []
         if not self.understood:
             view.belief.items, view.belief.complained = [], False
         return view

@@ -9,7 +9,7 @@ import pytest
 from diagnose.job.events import Filed, Stepped
 from diagnose.job.facts import Facts
 from diagnose.reports.job_sheet import job_sheet, job_sheet_parts
-from diagnose.reports.paper import Head, StepPart, Warn
+from diagnose.reports.paper import Head, Items, StepPart, Warn
 from diagnose.symptom_graph.cautions import required_cautions
 from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read
@@ -103,6 +103,14 @@ def test_what_the_shop_cannot_close_again_gets_the_referral_sheet_instead() -> N
     parts = job_sheet_parts(judgement, job, knowledge(), lacking)
     heads = [p.text for p in parts if isinstance(p, Head) and p.text.startswith("Sheet: ")]
     assert heads == [f"Sheet: {knowledge().stages[knowledge().device.stages.refer].name}"]
+
+
+def test_what_is_expected_inside_is_printed_with_the_plan() -> None:
+    judgement, job = judged(LEAK)
+    inside = [text for line in [judgement.stage, *judgement.also_stages] for text in line.inside]
+    said = [t for p in job_sheet_parts(judgement, job, knowledge()) if isinstance(p, Items)
+            for t in p.items]  # fmt: skip
+    assert inside and {*inside} <= {*said}
 
 
 def test_a_step_that_is_done_is_marked() -> None:

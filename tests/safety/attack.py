@@ -95,7 +95,7 @@ class StubReasoner:
                 signs=signs,
                 causes=dict.fromkeys(list(self.knowledge.causes)[:3], 0.1),
             ),
-            decision=stub_decision(sheets, bool(signs)),
+            decision=stub_decision(self, sheets, bool(signs), expecting=2),
             advice=stub_advice(options, pick),
             in_doubt=(),
         )
@@ -118,10 +118,22 @@ class StubReasoner:
         return None
 
 
-def stub_decision(sheets: Sequence[str], shut: bool) -> Any:
-    """A decision that plans these sheets, and for now none but the shut one."""
-    planned = tuple(sheets)
-    return SimpleNamespace(plan_sheets=planned, sheets=("do_not_open",) if shut else planned)
+def stub_decision(prepared: Any, sheets: Sequence[str], shut: bool, expecting: int = 0) -> Any:
+    """A decision that plans these sheets, and for now none but the shut one.
+
+    ``expecting``: so many causes are expected inside whatever is opened.
+    """
+    planned, causes = tuple(sheets), prepared.knowledge.causes.values()
+
+    def inside(sheet: str, chamber: str) -> list[str]:
+        return [c.id for c in causes if c.inside and c.remedy.opens == chamber][:expecting]
+
+    return SimpleNamespace(
+        prepared=prepared,
+        plan_sheets=planned,
+        sheets=("do_not_open",) if shut else planned,
+        inside=inside,
+    )
 
 
 def stub_advice(options: Sequence[str], pick: int | None) -> Any:

@@ -600,9 +600,12 @@ def _conversation_guards(knowledge: Knowledge) -> Iterator[str]:
     if not _refused(talk, keyed, shown, "no", stamp):
         yield "a check pumps a shock in the middle of a sheet"
     marked = [e for e in begin if not isinstance(e, SheetChosen)]
-    spacers = Prompt("question", "bench_spacers", "", answers=(_answer("no"),))
-    keyed = [*marked, Acknowledged(hazards=list(KEYS), step="bench_spacers", **stamp)]
-    if not _refused(talk, keyed, spacers, "no", stamp):
+    # No check of this pack opens; one that did would wait all the same.
+    opener = other.model_copy(update={"does": sorted(knowledge.device.opening), "reading": None})
+    would = knowledge.model_copy(update={"checks": {**knowledge.checks, other.id: opener}})
+    opens = Prompt("question", opener.id, "", answers=(_answer("no"),))
+    keyed = [*marked, Acknowledged(hazards=list(KEYS), step=opener.id, **stamp)]
+    if not _refused(Conversation(StubReasoner(would, 0)), keyed, opens, "no", stamp):  # type: ignore[arg-type]
         yield "a check opens the shock before notes and 'can we close it again'"
 
 

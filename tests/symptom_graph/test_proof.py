@@ -99,6 +99,17 @@ def test_notes_taken_out_of_a_sheet_leave_no_route_to_its_opening(knowledge: Kno
     assert "step:air_can_service:5" not in done
 
 
+def test_the_looks_in_the_middle_of_a_sheet_are_routes_too(knowledge: Knowledge) -> None:
+    net = route_graph(knowledge)
+    inside = {
+        node[1]
+        for node, data in net.nodes(data=True)
+        if "deed" in data and not data["deed"].stage and node[2].place.startswith("step:")
+    }
+    assert "bench_top_out_can_off" in inside
+    assert all(knowledge.device.may_lie_open(knowledge.checks[c].does) for c in inside)
+
+
 def test_demands_follow_from_the_deed_and_the_state(knowledge: Knowledge) -> None:
     deed = next(d for d in all_deeds(knowledge) if d.ident == "bench_core")
     full = dict.fromkeys(("air", "negative", "charge"), True)

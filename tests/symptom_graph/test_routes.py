@@ -65,7 +65,7 @@ def test_no_key_outlives_a_physical_event() -> None:
         ("step:do_not_open:0", {"sign": True}, ""),
         ("bench_core", {"marks": set()}, ""),
         ("bench_core", {"sign": True}, "sign"),
-        ("bench_spacers", {"marks": set()}, WRITTEN),
+        ("bench_spacers", {"marks": set()}, ""),
         ("bench_guarded_fill", {"sign": True}, ""),
         ("bench_gauge_while_short", {"sign": True}, ""),
         ("look_pulls_back", {"sign": True}, "sign"),
@@ -76,6 +76,12 @@ def test_what_holds_a_deed_back(
     knowledge: Knowledge, ident: str, facts: dict[str, object], expected: str
 ) -> None:
     assert reason(knowledge, ident, **facts) == expected
+
+
+def test_a_check_that_would_open_waits_for_the_notes(knowledge: Knowledge) -> None:
+    card = knowledge.checks["bench_spacers"].model_copy(update={"does": ["opened"]})
+    would = knowledge.model_copy(update={"checks": {**knowledge.checks, card.id: card}})
+    assert reason(would, card.id, marks=set()) == WRITTEN
 
 
 def test_with_the_can_off_nothing_is_trapped_any_more(knowledge: Knowledge) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.bench import acts_are_shared, readings_fit, tools_are_known
-from diagnose.knowledge.cross_checks.causes import causes_fit, look_alikes_settled
+from diagnose.knowledge.cross_checks.causes import causes_fit, insides_told, look_alikes_settled
 from diagnose.knowledge.cross_checks.deeds import told_is_done
 from diagnose.knowledge.cross_checks.device import device_fits, words_are_the_devices
 from diagnose.knowledge.cross_checks.findings import findings_fit, seen_with_holds
@@ -28,7 +28,7 @@ from diagnose.knowledge.cross_checks.observers import observers_fit
 from diagnose.knowledge.cross_checks.pack import pack_fits
 from diagnose.knowledge.cross_checks.safety import floors_fit, hazards_fit
 from diagnose.knowledge.cross_checks.second_opinion import opinions_agree
-from diagnose.knowledge.cross_checks.stages import jobs_fit, sheets_fit
+from diagnose.knowledge.cross_checks.stages import asks_reached, jobs_fit, sheets_fit
 from diagnose.knowledge.loader import Knowledge, Lines
 
 __all__ = ["CHECKS", "find_problems"]
@@ -72,6 +72,8 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     words_are_the_devices,
     told_is_done,
     sheets_fit,
+    asks_reached,
+    insides_told,
     jobs_fit,
     hazards_fit,
     pack_fits,

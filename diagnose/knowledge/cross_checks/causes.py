@@ -14,9 +14,9 @@ from diagnose.knowledge.cross_checks.common import (
     near,
 )
 from diagnose.knowledge.loader import Knowledge, Lines
-from diagnose.knowledge.models import Finding
+from diagnose.knowledge.models import NOTHING, Finding
 
-__all__ = ["causes_fit", "look_alikes_settled"]
+__all__ = ["causes_fit", "insides_told", "look_alikes_settled"]
 
 #: two causes are told apart by a state that one shows this many times as often as the other
 TELLING = 2.0
@@ -104,6 +104,21 @@ def causes_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     if stage not in knowledge.stages:
                         hint = near(stage, knowledge.stages)
                         yield at((kind, n, "stage"), f"no stage '{stage}'.", hint)
+
+
+def insides_told(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """What a sheet uncovers is told by every cause whose remedy opens it, and by no other."""
+    sheets = knowledge.sheets.values()
+    shown = {step.uncovers for sheet in sheets for step in sheet.steps}
+    for ident, cause in knowledge.causes.items():
+        opens = cause.remedy.opens
+        if opens in shown and not cause.inside:
+            what = f"inside: nobody says what it looks like in the opened '{opens}'."
+            hint = "Say what is seen there, and what is sound."
+            yield lines.problem("causes", ident, (), what, hint)
+        elif opens == NOTHING and cause.inside:
+            what = "inside: its remedy opens nothing."
+            yield lines.problem("causes", ident, ("inside",), what, "Take it out.")
 
 
 def look_alikes_settled(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:

@@ -9,7 +9,7 @@ from diagnose.knowledge.cross_checks.common import Where, near, need_hint
 from diagnose.knowledge.loader import Knowledge, Lines
 from diagnose.knowledge.models import NOTHING
 
-__all__ = ["jobs_fit", "sheets_fit"]
+__all__ = ["asks_reached", "jobs_fit", "sheets_fit"]
 
 
 def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
@@ -38,6 +38,18 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                     what = f"applies_when: no field '{feature}' with words in 'says'."
                     place: Where = ("steps", number, "applies_when", feature)
                     yield at(place, what, near(feature, flags))
+            for n, ident_asked in enumerate(step.asks):
+                place = ("steps", number, "asks", n)
+                check = knowledge.checks.get(ident_asked)
+                if check is None or check.at != "bench":
+                    what = f"asks: no check of the bench '{ident_asked}'."
+                    yield at(place, what, near(ident_asked, knowledge.checks))
+                elif done := knowledge.device.effects(check.does):
+                    what = f"asks: '{ident_asked}' does something to it: {', '.join(done)}."
+                    yield at(place, what, "Name a check that only looks at what is open.")
+            if step.uncovers is not None and step.uncovers not in sheet.opens:
+                what = f"uncovers: this sheet leaves '{step.uncovers}' shut."
+                yield at(("steps", number, "uncovers"), what, near(step.uncovers, sheet.opens))
             for n, ask in enumerate(step.asks_sheet):
                 if ask not in askable:
                     what = f"asks_sheet: no data sheet answers '{ask}'."
@@ -47,6 +59,20 @@ def sheets_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         for name in sheet.includes:
             if name not in knowledge.stages:
                 yield at(("includes",), f"no stage '{name}'.", near(name, knowledge.stages))
+
+
+def asks_reached(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """What is only seen once a sheet has opened it is asked for by a step of a sheet."""
+    asked = {
+        ask for sheet in knowledge.sheets.values() for step in sheet.steps for ask in step.asks
+    }
+    conditions = knowledge.device.conditions
+    for ident, check in knowledge.checks.items():
+        for need in check.needs:
+            if need in conditions and conditions[need].made_by and ident not in asked:
+                what = f"needs: '{need}' is only so in the middle of a sheet, and none asks for it."
+                hint = "Name the check in 'asks' of the step that uncovers it."
+                yield lines.problem("checks", ident, ("needs",), what, hint)
 
 
 def jobs_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
