@@ -112,7 +112,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
 def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
     """The same items where the trouble comes and goes: not seen is then often not there just now.
 
-    Only of what the customer complains of, and only what a look or check did not find.
+    Only of what the customer complains of and a look at the counter did not find; the bench looks for
+    it as it comes: cold, hot, after strokes.
     """
     passing = compiled.knowledge.pack.comes_and_goes
     ill = {
@@ -126,7 +127,7 @@ def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
 
     def seen(item: Item) -> Item:
         healthy = item.state == compiled.states(item.finding)[0]
-        if item.by == "customer" or item.finding not in ill or not healthy:
+        if item.by != "counter" or item.finding not in ill or not healthy:
             return item
         least = unseen * float(item.likelihood[0])
         return replace(item, likelihood=np.maximum(item.likelihood, least))
