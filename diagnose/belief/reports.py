@@ -140,7 +140,7 @@ def reading_likelihood(
     """
     spread = np.hypot(deviations, uncertainty)
     away = (value - means) / spread
-    # Further out than the outermost state is that state still, and not one that merely spreads more.
+    # Further out than the outermost state is still that state, not one that merely spreads more.
     away[means == means.min()] = np.maximum(away[means == means.min()], 0.0)
     away[means == means.max()] = np.minimum(away[means == means.max()], 0.0)
     log = -0.5 * away**2 - np.log(spread * math.sqrt(2.0 * math.pi))

@@ -19,7 +19,7 @@ from diagnose.belief.compiled import UNLISTED
 from diagnose.belief.network import Floats
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.prepared import Prepared
-from diagnose.strategy.plans import Plan
+from diagnose.strategy.plans import MEANT, Plan, included
 from diagnose.strategy.policy import SURE
 
 __all__ = ["Decision"]
@@ -112,6 +112,22 @@ class Decision:
             for cause, chance in self.belief.causes.items()
             if cause != UNLISTED and chance >= _LIKELY and model.meant_for(cause, stage)
         ]
+
+    @cached_property
+    def within(self) -> tuple[str, ...]:
+        """Outcomes that an outcome of the plan contains and that another fault needs, a likely one.
+
+        Two faults of which one opening takes in both are two all the same.
+        """
+        model, listed = self.prepared.cost_model, self.belief.hypotheses
+        if not self.opens:
+            return ()
+        planned = set(self.plan.stages)
+        held = set().union(*(included(self.prepared.knowledge, s) for s in self.plan.stages))
+        named = [s for s in self.prepared.knowledge.stages if s in held - planned]
+        own = {s: model.fits(s, listed.present) for s in (*planned, *named)}
+        beside = np.any([own[s] for s in planned], axis=0)
+        return tuple(s for s in named if float(listed.weights @ (own[s] & beside)) >= MEANT)
 
     def inside(self, sheet: str, chamber: str) -> list[str]:
         """The likely causes that a sheet of the plan is meant for and that are seen in a chamber,

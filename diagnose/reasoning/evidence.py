@@ -112,8 +112,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
 def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
     """The same items where the trouble comes and goes: not seen is then often not there just now.
 
-    Only of what the customer complains of and a look at the counter did not find; the bench looks for
-    it as it comes: cold, hot, after strokes.
+    Only of what the customer complains of and a look at the counter did not find; the bench looks
+    for it as it comes: cold, hot, after strokes.
     """
     passing = compiled.knowledge.pack.comes_and_goes
     ill = {

@@ -106,7 +106,8 @@ class StageLine(Part):
 
     ``name``: of what is done: of the outcome, or of the small ``job`` that is done in its place.
     ``cures``: chance that the whole plan cures every present cause. ``inside``: what is seen once
-    it is open if the call is right, by the likeliest causes.
+    it is open if the call is right, by the likeliest causes. ``within``: another fault's outcome,
+    done in the same opening as the one before it, whose minutes and parts hold it.
     """
 
     id: str
@@ -122,6 +123,7 @@ class StageLine(Part):
     reason: str
     # Judgements that older versions kept have none.
     inside: list[str] = []
+    within: bool = False
 
     @property
     def sheet(self) -> str:

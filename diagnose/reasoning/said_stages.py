@@ -21,6 +21,7 @@ def stage_lines(decision: Decision) -> list[StageLine]:
     """What to call now, the first line for certain; then what else the plan holds."""
     done = zip(decision.plan.stages, decision.plan_sheets, strict=True)
     lines = [_stage_line(decision, stage, sheet) for stage, sheet in done]
+    lines += [_within(decision, stage) for stage in decision.within]
     return [_do_not_open(decision), *lines] if decision.belief.signs else lines
 
 
@@ -52,6 +53,22 @@ def _stage_line(decision: Decision, stage: str, sheet: str) -> StageLine:
         kit=list(dict.fromkeys(kit)),
         reason=reason,
         inside=expected_inside(decision, sheet),
+    )
+
+
+def _within(decision: Decision, stage: str) -> StageLine:
+    """Another fault's outcome that the plan's own opening takes in."""
+    line = _stage_line(decision, stage, stage)
+    return line.model_copy(
+        update={
+            "minutes": 0.0,
+            "parts": 0.0,
+            "expected_cost": 0.0,
+            "kit": [],
+            "inside": [],
+            "within": True,
+            "reason": f"a fault of its own, in the same opening; {line.reason}",
+        }
     )
 
 

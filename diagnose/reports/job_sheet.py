@@ -89,8 +89,9 @@ def job_sheet_parts(
     if judgement.shut:
         # The plan once cleared is another sheet's, printed when it is cleared.
         stages = stages[:1]
-    own = [s.sheet for s in stages if not lacking.get(s.sheet)]
-    if len(own) < len(stages) and not judgement.shut:
+    worked = [s for s in stages if not s.within]
+    own = [s.sheet for s in worked if not lacking.get(s.sheet)]
+    if len(own) < len(worked) and not judgement.shut:
         own.append(refer)
     sheets = [knowledge.sheets[ident] for ident in dict.fromkeys(own or [refer])]
     said: set[str] = set()
@@ -241,6 +242,8 @@ def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
     if lacks:
         what = ", ".join(lacks).replace("_", " ")
         yield Para(f"Not in this shop ({what}): it is not opened here, it is referred out.", True)
+    if stage.within:
+        return
     rows = [
         ("minutes", f"{stage.minutes:.0f}"),
         ("parts", f"{stage.parts:.0f} {stage.currency}"),

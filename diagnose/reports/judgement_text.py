@@ -28,7 +28,7 @@ def stage_block(stage: StageLine, width: int, title: str) -> list[str]:
     """One outcome of the plan."""
     lines = wrapped(f"{title}{stage.name}", width)
     money = f"about {stage.minutes:.0f} min, parts about {stage.parts:.0f} {stage.currency}"
-    lines += wrapped(money, width, "  ")
+    lines += [] if stage.within else wrapped(money, width, "  ")
     lines += wrapped(stage.reason, width, "  ")
     if stage.kit:
         lines += wrapped(f"kit: {', '.join(stage.kit)}", width, "  ")

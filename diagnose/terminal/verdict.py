@@ -41,6 +41,9 @@ def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]
 
 def _stage(stage: StageLine, title: str, width: int) -> Block:
     lines = wrap([("heading", f"{title}{stage.name}")], width)
+    if stage.within:
+        lines += wrap([("", "in the same opening, counted above")], width, "  ")
+        return Block(tuple(lines))
     figures = f"about {stage.minutes:.0f} min, parts about {stage.parts:.0f} {stage.currency}"
     if stage.cures:
         figures += f"; cures it in {100.0 * stage.cures:.0f} of 100"
