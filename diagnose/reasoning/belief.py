@@ -11,7 +11,7 @@ Rules
 from __future__ import annotations
 
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -172,7 +172,7 @@ class Belief:
         # Words may change how others read, before and after them; what each meant stays said.
         prepared, job = self.prepared, self.job
         others = [w for w in job.wordings if w != job.complaint]
-        apart = [prepared.hear(replace(job, complaint=words)) for words in others]
+        apart = [prepared.hear_apart(words) for words in others]
         heard = [self.heard, *apart]
         return claims(prepared.compiled, job, heard, self.items, prepared.measure)
 

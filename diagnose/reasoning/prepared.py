@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -112,8 +113,31 @@ class Prepared:
         return card
 
     def hear(self, job: JobState) -> Understanding:
-        """What the customer's words say, the shock's history included."""
-        return self._heard(self.words(job))
+        """What the customer's words say, the shock's history included.
+
+        They are heard together, since later words may change how earlier ones read. What was told
+        apart is heard apart, too: two words at the door must not drown in a story told later.
+        """
+        whole = self._heard(self.words(job))
+        if len(job.said) < 2:
+            return whole
+        counts = self.knowledge.pack.hearing.counts
+        heard = {said.symptom: said for said in whole.heard}
+        start = 0
+        for text in job.said:
+            start = max(job.complaint.find(text, start), start)
+            for said in self._heard(text).heard:
+                known = heard.get(said.symptom)
+                if known is None or (known.certainty < counts <= said.certainty):
+                    heard[said.symptom] = replace(
+                        said, start=said.start + start, end=said.end + start
+                    )
+            start += len(text)
+        return replace(whole, heard=tuple(sorted(heard.values(), key=lambda said: said.start)))
+
+    def hear_apart(self, words: str) -> Understanding:
+        """What some of the words say by themselves."""
+        return self._heard(words)
 
     @staticmethod
     def words(job: JobState) -> str:
