@@ -10,7 +10,8 @@ where those over the whole table are off by less than one (tests/benchmarks/sets
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
 
@@ -36,27 +37,39 @@ class Hypotheses:
     present : (sets, causes). weights : (sets,) sum 1 over the list.
     chances : (sets, sum of states) prior-to-evidence chance of each finding state in each set.
     coverage : share of the listed sets' weight in all that were considered.
+    astray : (sets,) sets that are weighed as if the customer's story were about something else;
+    a set may be listed both ways.
     """
 
     present: Bools
     weights: Floats
     chances: Floats
     coverage: float
+    astray: Bools
+
+    def scaled(self, share: float, *, astray: bool) -> Hypotheses:
+        """The same sets as a part of a larger list."""
+        marked = np.full(len(self.weights), astray)
+        return replace(self, weights=share * self.weights, astray=marked)
 
 
-def likeliest(pairs: Hypotheses, triples: Hypotheses, keep: float, most: int) -> Hypotheses:
-    """The likeliest sets of a whole table, for looking ahead; see `SetTable.posterior`."""
-    everything = np.concatenate([pairs.weights, triples.weights])
+def likeliest(tables: Sequence[Hypotheses], keep: float, most: int) -> Hypotheses:
+    """The likeliest sets of whole tables, for looking ahead; see `SetTable.posterior`."""
+    everything = np.concatenate([table.weights for table in tables])
     whole = float(everything.sum())
     order = np.argsort(everything)[::-1][:most]
     reached = np.cumsum(everything[order]) / whole
     order = order[: int(np.searchsorted(reached, keep)) + 1]
-    base = len(pairs.weights)
-    low, high = order[order < base], order[order >= base] - base
-    present = np.concatenate([pairs.present[low], triples.present[high]])
-    chances = np.concatenate([pairs.chances[low], triples.chances[high]])
-    kept = np.concatenate([pairs.weights[low], triples.weights[high]])
-    return Hypotheses(present, kept / kept.sum(), chances, float(kept.sum()) / whole)
+    rows, start = [], 0
+    for table in tables:
+        end = start + len(table.weights)
+        rows.append(order[(order >= start) & (order < end)] - start)
+        start = end
+    present, kept, chances, astray = (
+        np.concatenate([getattr(t, name)[r] for t, r in zip(tables, rows, strict=True)])
+        for name in ("present", "weights", "chances", "astray")
+    )
+    return Hypotheses(present, kept / kept.sum(), chances, float(kept.sum()) / whole, astray)
 
 
 class SetTable:
@@ -99,8 +112,8 @@ class SetTable:
         all_of_it = float(weights.sum() + rest.sum())
         weights, rest = weights / all_of_it, rest / all_of_it
         return (
-            Hypotheses(self.present, weights, self.chances, float(weights.sum())),
-            Hypotheses(triples, rest, chances, float(rest.sum())),
+            _believed(self.present, weights, self.chances),
+            _believed(triples, rest, chances),
         )
 
     def posterior(
@@ -113,11 +126,17 @@ class SetTable:
         network : that of this shock, with its prior.
         keep : share of the considered weight to keep. most : largest number of sets.
         """
-        return likeliest(*self.whole(network, evidence), keep, most)
+        return likeliest(self.whole(network, evidence), keep, most)
 
     def weigh(self, network: Network, evidence: Evidence) -> Floats:
         """(sets,) unnormalised weights of all sets of up to two causes."""
         return _weigh(self.present, self.chances, network, evidence)
+
+
+def _believed(present: Bools, weights: Floats, chances: Floats) -> Hypotheses:
+    """A table of sets in which the story is believed."""
+    astray = np.zeros(len(weights), dtype=bool)
+    return Hypotheses(present, weights, chances, float(weights.sum()), astray)
 
 
 def _weigh(present: Bools, chances: Floats, network: Network, evidence: Evidence) -> Floats:

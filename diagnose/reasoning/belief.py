@@ -37,7 +37,7 @@ from diagnose.reasoning.options import WITHOUT_HANDS, state_chances
 from diagnose.reasoning.prepared import Prepared
 from diagnose.reasoning.ride import RideCall, judge_ride
 from diagnose.reasoning.surprise import Surprise, surprise_of
-from diagnose.reasoning.trusted_words import as_trusted
+from diagnose.reasoning.trusted_words import seen_first, told, trust
 
 __all__ = ["Belief"]
 
@@ -63,17 +63,32 @@ class Belief:
         return self.prepared.hear(self.job)
 
     @cached_property
+    def _reported(self) -> list[Item]:
+        """Every piece of evidence, in the order in which it came."""
+        prepared = self.prepared
+        return gather(prepared.compiled, self.job, self.heard, prepared.measure)
+
+    @cached_property
     def items(self) -> list[Item]:
-        """Every piece of evidence, in the order in which it came, words as far as trusted."""
-        prepared, job = self.prepared, self.job
-        items = gather(prepared.compiled, job, self.heard, prepared.measure)
-        return as_trusted(prepared.compiled, prepared.sets, self.network, items)
+        """Every piece of evidence; words that were outdone by what was seen weigh nothing."""
+        return seen_first(self._reported)
+
+    @cached_property
+    def trusted(self) -> float:
+        """Chance, 0..1, that the customer's story is of this shock."""
+        prepared = self.prepared
+        return trust(prepared.compiled, prepared.sets, self.network, self._reported)
 
     @cached_property
     def evidence(self) -> dict[int, Floats]:
-        """Finding index -> (states,) likelihood."""
+        """Finding index -> (states,) likelihood, the story believed."""
         compiled = self.prepared.compiled
         return unsaid(compiled, self.job, self.items) | combine(compiled, self.items)
+
+    @cached_property
+    def seen(self) -> dict[int, Floats]:
+        """Finding index -> (states,) likelihood of what nobody told."""
+        return combine(self.prepared.compiled, [i for i in self.items if not told(i)])
 
     @property
     def complained(self) -> bool:
@@ -100,19 +115,18 @@ class Belief:
         return network.with_odds(odds)
 
     @cached_property
-    def _lattice(self) -> Lattice:
-        return Lattice(self.network, self.evidence)
-
-    @cached_property
-    def _marginals(self) -> tuple[float, Floats]:
-        """Weight of the evidence, and (causes,) chance of each cause, in network order."""
-        total, joint = self._lattice.marginals()
-        return float(total[0]), joint[0] / total[0]
+    def _sums(self) -> list[tuple[float, Lattice]]:
+        """The exact sum with the story and without it, and how much belief each has."""
+        believed = (self.trusted, self.evidence), (1.0 - self.trusted, self.seen)
+        return [(share, Lattice(self.network, e)) for share, e in believed if share > 0.0]
 
     @cached_property
     def causes(self) -> dict[str, float]:
         """Chance of each cause, exact up to `slack`, descending."""
-        chances = self._marginals[1]
+        chances = np.zeros(len(self.network.causes))
+        for share, lattice in self._sums:
+            total, joint = lattice.marginals()
+            chances += share * joint[0] / total[0]
         order = np.argsort(-chances, kind="stable")
         return {self.prepared.compiled.causes[i]: float(chances[i]) for i in order}
 
@@ -121,7 +135,11 @@ class Belief:
         """(plans + 1,) chance that each plan cures all; the last, that there is nothing to cure."""
         cures = self.prepared.cost_model.cures.T
         nothing = np.zeros((1, cures.shape[1]))  # no cause has odds: the empty set alone is left
-        result: Floats = self._lattice.total(np.concatenate([cures, nothing])) / self._marginals[0]
+        factors = np.concatenate([np.ones((1, cures.shape[1])), cures, nothing])
+        result: Floats = np.zeros(len(factors) - 1)
+        for share, lattice in self._sums:
+            total = lattice.total(factors)
+            result += share * total[1:] / total[0]
         return result
 
     @property
@@ -137,17 +155,24 @@ class Belief:
     @property
     def slack(self) -> float:
         """Largest possible error of a chance."""
-        return self._lattice.slack
+        return sum(share * lattice.slack for share, lattice in self._sums)
 
     @cached_property
-    def sets(self) -> tuple[Hypotheses, Hypotheses]:
-        """Every set of up to two causes with its chance, and triples of the likeliest causes."""
-        return self.prepared.sets.whole(self.network, self.evidence)
+    def sets(self) -> tuple[Hypotheses, ...]:
+        """Every set of up to two causes with its chance, and triples of the likeliest causes: with
+        the story, then without it.
+        """
+        whole = self.prepared.sets.whole
+        believed = [t.scaled(self.trusted, astray=False) for t in whole(self.network, self.evidence)]
+        if self.trusted == 1.0:
+            return tuple(believed)
+        rest = 1.0 - self.trusted
+        return *believed, *(t.scaled(rest, astray=True) for t in whole(self.network, self.seen))
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
         """The likeliest sets of causes, for whatever looks ahead and for the findings."""
-        return likeliest(*self.sets, KEEP, MOST)
+        return likeliest(self.sets, KEEP, MOST)
 
     @cached_property
     def findings(self) -> dict[str, Floats]:
@@ -158,7 +183,12 @@ class Belief:
         }
 
     def _shown(self, finding: str) -> Floats:
-        return state_chances(self.prepared.compiled, finding, self.hypotheses, self.evidence)
+        return state_chances(self.prepared.compiled, finding, self.hypotheses, *self.known)
+
+    @property
+    def known(self) -> tuple[dict[int, Floats], dict[int, Floats]]:
+        """What is known with the story, and without it."""
+        return self.evidence, self.seen
 
     @cached_property
     def surprise(self) -> Surprise:
@@ -222,7 +252,7 @@ class Belief:
             missing,
             job.channel in WITHOUT_HANDS,
             # What the sum could not settle counts as a reason to stop.
-            min(1.0, self._any_stop + self._lattice.unlisted),
+            min(1.0, self._any_stop + sum(s * lattice.unlisted for s, lattice in self._sums)),
             asked,
         )
 

@@ -56,8 +56,10 @@ class Decision:
         self, of_pairs: Floats, table: Callable[[npt.NDArray[np.bool_]], Floats]
     ) -> Floats:
         """(plans,) mean of a table over the sets; that of the pairs is worked out once a pack."""
-        pairs, triples = self.belief.sets
-        result: Floats = pairs.weights @ of_pairs + triples.weights @ table(triples.present)
+        pairs = self.prepared.sets.present
+        result: Floats = np.zeros(of_pairs.shape[1])
+        for sets in self.belief.sets:
+            result += sets.weights @ (of_pairs if sets.present is pairs else table(sets.present))
         return result
 
     @cached_property

@@ -77,7 +77,7 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
         prepared.compiled,
         _cards(belief, job, gated),
         belief.hypotheses,
-        belief.evidence,
+        belief.known,
         job,
         prepared.money,
         _spoken(belief),

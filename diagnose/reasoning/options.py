@@ -236,7 +236,7 @@ def options_for(
     compiled: Compiled,
     cards: Iterable[Symptom | Check],
     hypotheses: Hypotheses,
-    evidence: Evidence,
+    evidence: tuple[Evidence, Evidence],
     job: JobState,
     money: Economics,
     spoken: Collection[str] = (),
@@ -244,7 +244,7 @@ def options_for(
     """Options with prices [currency] and the chance of each answer in each fault set.
 
     What a frame question asks for is open in that question and by itself.
-    ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
+    ``evidence``: with the story, and without it. ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
     """
     cards = list(cards)
     rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute
@@ -261,7 +261,7 @@ def options_for(
         # What tells of several findings is worth the most that it tells of one.
         for finding in card.findings:
             seen = card.model_copy(update={"observes": finding})
-            chances = state_chances(compiled, finding, hypotheses, evidence)
+            chances = state_chances(compiled, finding, hypotheses, *evidence)
             outcomes = chances @ report_table(compiled.knowledge, seen, by)
             result.append(
                 replace(
@@ -319,13 +319,23 @@ def _framed(
 
 
 def state_chances(
-    compiled: Compiled, finding: str, hypotheses: Hypotheses, evidence: Evidence
+    compiled: Compiled,
+    finding: str,
+    hypotheses: Hypotheses,
+    evidence: Evidence,
+    seen: Evidence,
 ) -> Floats:
-    """(sets, states) chance of each state of a finding in each set, after its own evidence."""
+    """(sets, states) chance of each state of a finding in each set, after its own evidence.
+
+    ``seen``: the evidence without the story, for the sets in which it is astray.
+    """
     f = compiled.network.finding_index[finding]
     start, end = compiled.network.state_offsets[f : f + 2]
     chances = hypotheses.chances[:, int(start) : int(end)]
-    if f in evidence:
-        chances = chances * evidence[f]
-        chances = chances / np.maximum(chances.sum(axis=1, keepdims=True), 1e-300)
-    return chances
+    if f not in evidence and f not in seen:
+        return chances
+    nothing = np.ones(int(end - start))
+    astray = hypotheses.astray[:, None]
+    chances = chances * np.where(astray, seen.get(f, nothing), evidence.get(f, nothing))
+    result: Floats = chances / np.maximum(chances.sum(axis=1, keepdims=True), 1e-300)
+    return result

@@ -1,17 +1,18 @@
-"""How far the customer's words are trusted beside what is known otherwise.
+"""How far the customer's story is trusted beside what is known otherwise.
 
 Rules
 -----
-- The words of one complaint share an error: the story may be about something else, or be heard
-  wrongly throughout. So they are trusted together: fully until something else is known, and then
-  as far as that bears them out, words that are borne out never more than as they were heard.
+- A story shares an error: it may be about something else, be somebody's theory, or be heard wrongly
+  throughout. So belief is one of two: that the story is of this shock, and that it is astray, when
+  it says nothing. What is seen and measured moves the weight between them, so that a check of what
+  was only told is worth its minutes, and one that does not bear it out puts the story aside.
 - Eyes outdo words: what a look or reading speaks against weighs nothing of what was said of it. It
-  stays in the record, with what outdid it, and still tells how far the other words are trusted.
+  stays in the record, with what outdid it, and still tells how far the story is trusted.
 - Only belief is weighed here; floors go by what was said.
 
 The measure is that of data conflict between two bodies of evidence, Jensen et al. 1991, *Analysis
-in HUGIN of data conflict*: P(words, rest) / (P(words) P(rest)). A complaint that is astray, a share
-of all that the pack states, fits whatever else is known with measure 1.
+in HUGIN of data conflict*: P(story, rest) / (P(story) P(rest)). A story that is astray, a share of
+all that the pack states, fits whatever else is known with measure 1.
 """
 
 from __future__ import annotations
@@ -26,47 +27,42 @@ from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Network
 from diagnose.reasoning.evidence import CLEARLY, Item, product
 
-__all__ = ["as_trusted", "trust"]
+__all__ = ["seen_first", "told", "trust"]
 
 
-def as_trusted(
-    compiled: Compiled, sets: SetTable, network: Network, items: Sequence[Item]
-) -> list[Item]:
-    """The same items, the words among them weighed as far as they are trusted.
+def seen_first(items: Sequence[Item]) -> list[Item]:
+    """The same items; words that a look or reading speaks against weigh nothing."""
+    return [_outdone(item, items) if item.words else item for item in items]
 
-    Parameters
-    ----------
-    network : of this shock, before any evidence.
-    """
-    share = trust(compiled, sets, network, items)
-    return [_weighed(item, share, items) if item.words else item for item in items]
+
+def told(item: Item) -> bool:
+    """It is part of the customer's story."""
+    return item.by == "customer"
 
 
 def trust(compiled: Compiled, sets: SetTable, network: Network, items: Sequence[Item]) -> float:
-    """How far the words are trusted, 0..1, beside how they were heard.
+    """Chance, 0..1, that the story is of this shock; 1 where there is none.
 
-    The certainty with which they were heard is that of complaints as they come, astray or not;
-    this is by how much what else is known makes it less that they are of this shock.
+    Parameters
+    ----------
+    network : of this shock, before any evidence. items : as they were reported.
     """
-    words = [item for item in items if item.words]
-    rest = [item for item in items if not item.words]
-    if not words or not rest:
+    story = [item for item in items if told(item)]
+    rest = [item for item in items if not told(item)]
+    if not story:
         return 1.0
 
     def weight(some: Sequence[Item]) -> float:
         return float(sets.weigh(network, product(compiled, some)).sum())
 
-    fit = weight(items) * weight([]) / (weight(words) * weight(rest))
+    fit = weight(items) * weight([]) / (weight(story) * weight(rest)) if rest else 1.0
     astray = compiled.knowledge.pack.reporters.astray
-    return min(1.0, fit / ((1.0 - astray) * fit + astray))
+    return (1.0 - astray) * fit / ((1.0 - astray) * fit + astray)
 
 
-def _weighed(item: Item, share: float, items: Sequence[Item]) -> Item:
-    """With chance ``share`` the words say what was heard, else nothing (see `text_likelihood`)."""
-    outdone_by = next((i.ask for i in reversed(items) if _outdoes(i, item)), "")
-    if outdone_by:
-        return replace(item, likelihood=np.ones(len(item.likelihood)), outdone_by=outdone_by)
-    return replace(item, likelihood=share * item.likelihood + (1.0 - share))
+def _outdone(item: Item, items: Sequence[Item]) -> Item:
+    by = next((i.ask for i in reversed(items) if _outdoes(i, item)), "")
+    return replace(item, likelihood=np.ones(len(item.likelihood)), outdone_by=by) if by else item
 
 
 def _outdoes(look: Item, words: Item) -> bool:

@@ -124,7 +124,7 @@ def _remembered(
             if sets is present:
                 return result
         made = work_out(model, present)
-        model.remembered[work_out.__name__] = [(present, made), *kept[:1]]
+        model.remembered[work_out.__name__] = [(present, made), *kept[:2]]
         return made
 
     return table
