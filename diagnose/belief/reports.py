@@ -141,8 +141,10 @@ def reading_likelihood(
     spread = np.hypot(deviations, uncertainty)
     away = (value - means) / spread
     # Further out than the outermost state is still that state, not one that merely spreads more.
-    away[means == means.min()] = np.maximum(away[means == means.min()], 0.0)
-    away[means == means.max()] = np.minimum(away[means == means.max()], 0.0)
+    lowest, highest = np.flatnonzero(means == means.min()), np.flatnonzero(means == means.max())
+    if len(lowest) == len(highest) == 1:
+        away[lowest] = np.maximum(away[lowest], 0.0)
+        away[highest] = np.minimum(away[highest], 0.0)
     log = -0.5 * away**2 - np.log(spread * math.sqrt(2.0 * math.pi))
     likelihood: Floats = np.maximum(np.exp(log - log.max()), misread)
     return likelihood

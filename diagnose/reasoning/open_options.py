@@ -38,8 +38,7 @@ def asked_at_counter(knowledge: Knowledge, job: JobState) -> int:
 
     asked = {ask for ask, _ in job.reports if counts(ask)}
     asked |= {a for a in job.unsure | set(job.skipped) if a not in look}
-    framed = {row.ask: frame.id for frame in knowledge.frames.values() for row in frame.rows}
-    asked = {framed.get(ask, ask) for ask in asked}
+    asked = _as_questions(knowledge, asked)
     looked = job.choices.look_left or any(ask in look for ask, _ in job.reports)
     return len(asked) + looked + job.choices.words_left + asked_for_more(job)
 
@@ -50,10 +49,17 @@ def asked_for_more(job: JobState) -> bool:
 
 
 def asked_at_bench(knowledge: Knowledge, job: JobState) -> int:
-    """How many checks the bench made or tried to make."""
-    tried = {ask for ask, by in job.reports if by == "bench"} | job.unsure | set(job.skipped)
+    """How many checks and looks the bench made, and checks that it tried to make."""
     checks = knowledge.checks
-    return sum(ask in checks and checks[ask].at == "bench" for ask in tried)
+    tried = {a for a in job.unsure | set(job.skipped) if a in checks and checks[a].at == "bench"}
+    made = {ask for ask, by in job.reports if by == "bench"}
+    return len(_as_questions(knowledge, made | tried))
+
+
+def _as_questions(knowledge: Knowledge, asks: set[str]) -> set[str]:
+    """The same with the rows of a frame question counted as one."""
+    framed = {row.ask: frame.id for frame in knowledge.frames.values() for row in frame.rows}
+    return {framed.get(ask, ask) for ask in asks}
 
 
 def open_now(belief: Belief) -> list[Option]:

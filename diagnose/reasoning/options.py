@@ -244,7 +244,8 @@ def options_for(
     """Options with prices [currency] and the chance of each answer in each fault set.
 
     What a frame question asks for is open in that question and by itself.
-    ``evidence``: with the story, and without it. ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
+    ``evidence``: with the story, and without it. ``spoken``: findings that the customer spoke of,
+    so that silence in a frame denies none of them.
     """
     cards = list(cards)
     rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute

@@ -37,7 +37,7 @@ def seen_first(items: Sequence[Item]) -> list[Item]:
 
 def told(item: Item) -> bool:
     """It is part of the customer's story."""
-    return item.by == "customer"
+    return bool(item.words)
 
 
 def trust(compiled: Compiled, sets: SetTable, network: Network, items: Sequence[Item]) -> float:

@@ -90,3 +90,12 @@ def test_a_vaguer_reading_says_less() -> None:
     ]
     assert ratios == sorted(ratios)
     assert ratios[-1] > 0.5
+
+
+def test_further_out_than_the_outermost_state_is_that_state() -> None:
+    """A gauge at nothing is not above the maximum, however much that state spreads."""
+    means, deviations = np.array([0.97, 1.3, 1.9]), np.array([0.11, 0.14, 0.3])
+    assert reading_likelihood(0.0, 0.0, means, deviations, MISREAD).argmax() == 0
+    assert reading_likelihood(9.0, 0.0, means, deviations, MISREAD).argmax() == 2
+    # where states differ by their spread alone, far out is the one that spreads
+    assert reading_likelihood(20.0, 0.0, np.zeros(2), np.array([3.0, 17.0]), MISREAD).argmax() == 1

@@ -100,9 +100,9 @@ def test_the_table_of_sets_agrees_with_the_exact_sum(events: list[Event]) -> Non
 def test_nothing_is_worked_out_before_it_is_asked_for() -> None:
     belief = belief_of(*ANSWERS[2])
     assert belief.floors == []
-    assert "_lattice" not in vars(belief)
+    assert "_sums" not in vars(belief)
     assert belief.ride.reason
-    assert "_lattice" in vars(belief)
+    assert "_sums" in vars(belief)
     assert "surprise" not in vars(belief)
 
 

@@ -58,6 +58,9 @@ def test_costs_are_those_of_the_chances_of_all_sets(ident: str) -> None:
     decision = decided(ident)
     reasoner = pack_reasoner(CASES[ident].pack)
     sets = reasoner.sets
-    long = sets.posterior(decision.belief.network, decision.belief.evidence, 1.0, 10**6)
-    costs = long.weights @ reasoner.cost_model.costs(long.present)
+    belief = decision.belief
+    costs = 0.0
+    for share, known in zip((belief.trusted, 1.0 - belief.trusted), belief.known, strict=True):
+        long = sets.posterior(belief.network, known, 1.0, 10**6)
+        costs = costs + share * (long.weights @ reasoner.cost_model.costs(long.present))
     assert decision.costs == pytest.approx(costs, rel=0.03)
