@@ -41,6 +41,9 @@ from diagnose.reasoning.trusted_words import seen_first, told, trust
 
 __all__ = ["Belief"]
 
+#: chance that a finding came from nothing, above which it is not explained
+_UNEXPLAINED = 0.5
+
 
 @dataclass(frozen=True, eq=False)
 class Belief:
@@ -189,6 +192,25 @@ class Belief:
     def known(self) -> tuple[dict[int, Floats], dict[int, Floats]]:
         """What is known with the story, and without it."""
         return self.evidence, self.seen
+
+    @cached_property
+    def unexplained(self) -> list[str]:
+        """Findings that a look or check of the shop showed and that hardly any likely cause brings
+        about: half of their chance and more is that of coming from nothing.
+        """
+        network, listed = self.network, self.hypotheses
+        found = []
+        for item in self.items:
+            f = network.finding_index[item.finding]
+            place = self.prepared.compiled.states(item.finding).index(item.state)
+            if item.by == "customer" or place == 0 or item.finding in found:
+                continue
+            start, end = network.state_offsets[f : f + 2]
+            shown = listed.chances[:, int(start) + place : int(end)].sum(axis=1)
+            nothing = float(network.findings[f].leak[place - 1]) / np.maximum(shown, 1e-300)
+            if float(listed.weights @ np.minimum(nothing, 1.0)) > _UNEXPLAINED:
+                found.append(item.finding)
+        return found
 
     @cached_property
     def surprise(self) -> Surprise:

@@ -154,10 +154,10 @@ class Decision:
 
     @property
     def sure_enough(self) -> bool:
-        """It may be opened: nothing forbids it, the plan is likely to cure all, and what was found
-        inside, if anything was, is explained.
+        """It may be opened: nothing forbids it, the plan is likely to cure all, and what was seen,
+        inside or outside, is explained.
         """
-        unexplained = self.belief.job.unexplained
+        unexplained = self.belief.job.unexplained or self.belief.unexplained
         return not self.belief.signs and not unexplained and self.cured >= SURE
 
     @property

@@ -148,12 +148,16 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
 
 
 def _unexplained(view: View) -> list[str]:
-    """What was expected inside and was not there."""
-    causes = view.belief.prepared.knowledge.causes
-    names = [causes[c].name for c in view.job.unexplained if c in causes]
-    if not names:
-        return []
-    return [f"opened, it was not what was expected ({'; '.join(names)}); it is unexplained."]
+    """What was expected inside and was not there, and what was seen and fits nothing likely."""
+    knowledge = view.belief.prepared.knowledge
+    names = [knowledge.causes[c].name for c in view.job.unexplained if c in knowledge.causes]
+    said = []
+    if names:
+        said.append(f"opened, it was not what was expected ({'; '.join(names)}); it is unexplained.")
+    seen = [knowledge.findings[finding].name for finding in view.belief.unexplained]
+    if seen:
+        said.append(f"not explained by what is likely: {'; '.join(seen)}.")
+    return said
 
 
 def _in_doubt(view: View) -> list[str]:
