@@ -179,8 +179,8 @@ class JobState:
     physical events. ``kit``: item -> where it is.
     ``compared``: what was uncovered against what was expected; ``set_back``: it was something else,
     and nobody chose to go on with the sheet since.
-    ``here_since``: when it came to where it is; ``begun``: work there has begun. ``ready``,
-    ``referred``: see the events.
+    ``here_since``: when it came to where it is, ``came_at``: by which event; ``begun``: work there
+    has begun. ``ready``, ``referred``: see the events.
     """
 
     at: str = "counter"
@@ -219,6 +219,7 @@ class JobState:
     ready: bool = False
     referred: Referred | None = None
     here_since: str = ""
+    came_at: int = 0
     begun: bool = False
     closed: Closed | None = None
     last_judged: dict[str, Any] | None = None
@@ -460,6 +461,7 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
                 ready=False,
                 referred=None,
                 here_since=event.time,
+                came_at=number,
                 begun=state.begun and event.at == state.at,
             )
         case Resumed():

@@ -589,12 +589,14 @@ class Floor(Card):
     trapped), ``fill`` (nothing is filled before the bench looked). ``stage``: an outcome that the
     plan then holds. ``say``: the caution to say before any question. ``lifted_by``: checks whose
     healthy answer takes it away; left out: every look and check of the same finding, by a better
-    witness.
+    witness. ``suspected_by``: findings by which a customer may mean it, so that it is looked for
+    before anything else.
     """
 
     finding: Id
     at_least: Id
     why: Text
+    suspected_by: list[Id] = []
     at_most: Id | None = None
     by: list[Literal["customer", "counter", "bench"]] = ["counter", "bench"]
     believed: bool = True
@@ -647,14 +649,6 @@ class OverMaximum(Card):
     state: Id
 
 
-class ComesAndGoes(Card):
-    """Findings of which any says that the trouble is not always there, and how often what the
-    customer complains of is then not to be found when it is looked for."""
-
-    findings: list[Id] = Field(min_length=1)
-    unseen: Chance
-
-
 class EachDesk(Card):
     """A number of each desk."""
 
@@ -664,6 +658,15 @@ class EachDesk(Card):
     def at(self, desk: str) -> float:
         """That of the counter or of the bench."""
         return self.counter if desk == "counter" else self.bench
+
+
+class ComesAndGoes(Card):
+    """Findings of which any says that the trouble is not always there, and how often what the
+    customer complains of is then not to be found when a desk looks for it.
+    """
+
+    findings: list[Id] = Field(min_length=1)
+    unseen: EachDesk
 
 
 class Economics(Card):

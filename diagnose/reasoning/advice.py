@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.reasoning.coming_first import as_found, deciding, probe
+from diagnose.reasoning.coming_first import as_found, deciding, probe, suspected
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.open_options import open_now
 from diagnose.reasoning.weighing import weighed
@@ -129,5 +129,5 @@ def first_of(decision: Decision, options: Sequence[Option], outlook: Outlook) ->
     else:
         # What forbids opening or filling is settled before anything is weighed by cost.
         settled, first = probe(belief, ids)
-        step = first if settled else as_found(belief, ids) or step
+        step = first if settled else suspected(belief, ids) or as_found(belief, ids) or step
     return Advice(decision, options, outlook, step)

@@ -166,11 +166,13 @@ class Belief:
         the story, then without it.
         """
         whole = self.prepared.sets.whole
-        believed = [t.scaled(self.trusted, astray=False) for t in whole(self.network, self.evidence)]
+        told = whole(self.network, self.evidence)
+        believed = [sets.scaled(self.trusted, astray=False) for sets in told]
         if self.trusted == 1.0:
             return tuple(believed)
         rest = 1.0 - self.trusted
-        return *believed, *(t.scaled(rest, astray=True) for t in whole(self.network, self.seen))
+        silent = whole(self.network, self.seen)
+        return *believed, *(sets.scaled(rest, astray=True) for sets in silent)
 
     @cached_property
     def hypotheses(self) -> Hypotheses:

@@ -13,7 +13,7 @@ from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.floors import forbidding, same_thing
 from diagnose.symptom_graph.cautions import must_acknowledge
 
-__all__ = ["as_found", "deciding", "probe"]
+__all__ = ["as_found", "deciding", "probe", "suspected"]
 
 
 def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
@@ -26,7 +26,22 @@ def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
     first = [c for s in stops for c in s.lifts]
     vague = belief.prepared.vague
     first += [i.ask for i in belief.items if i.words and (i.finding, i.state) in vague]
-    return next((ident for ident in open_ids if ident in first), None)
+    said_first = next((ident for ident in open_ids if ident in first), None)
+    return said_first or suspected(belief, open_ids)
+
+
+def suspected(belief: Belief, open_ids: Sequence[str]) -> str | None:
+    """The look for a sign that the customer may have meant by another word."""
+    compiled = belief.prepared.compiled
+    checks = compiled.knowledge.checks
+    told = {
+        item.finding
+        for item in belief.items
+        if item.by == "customer" and item.state != compiled.states(item.finding)[0]
+    }
+    meant = {f.finding for f in compiled.knowledge.floors if not told.isdisjoint(f.suspected_by)}
+    looks = (c for c in open_ids if c in checks and checks[c].at == "counter")
+    return next((c for c in looks if checks[c].observes in meant), None)
 
 
 def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:

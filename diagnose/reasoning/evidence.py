@@ -112,8 +112,7 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
 def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
     """The same items where the trouble comes and goes: not seen is then often not there just now.
 
-    Only of what the customer complains of and a look at the counter did not find; the bench looks
-    for it as it comes: cold, hot, after strokes.
+    Only of what the customer complains of and a look or check did not find.
     """
     passing = compiled.knowledge.pack.comes_and_goes
     ill = {
@@ -123,13 +122,11 @@ def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
     }
     if passing is None or ill.isdisjoint(passing.findings):
         return items
-    unseen = compiled.knowledge.chance(passing.unseen)
-
     def seen(item: Item) -> Item:
         healthy = item.state == compiled.states(item.finding)[0]
-        if item.by != "counter" or item.finding not in ill or not healthy:
+        if item.by == "customer" or item.finding not in ill or not healthy:
             return item
-        least = unseen * float(item.likelihood[0])
+        least = passing.unseen.at(item.by) * float(item.likelihood[0])
         return replace(item, likelihood=np.maximum(item.likelihood, least))
 
     return [seen(item) for item in items]

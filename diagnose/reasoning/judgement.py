@@ -153,7 +153,8 @@ def _unexplained(view: View) -> list[str]:
     names = [knowledge.causes[c].name for c in view.job.unexplained if c in knowledge.causes]
     said = []
     if names:
-        said.append(f"opened, it was not what was expected ({'; '.join(names)}); it is unexplained.")
+        expected = "; ".join(names)
+        said.append(f"opened, it was not what was expected ({expected}); it is unexplained.")
     seen = [knowledge.findings[finding].name for finding in view.belief.unexplained]
     if seen:
         said.append(f"not explained by what is likely: {'; '.join(seen)}.")

@@ -52,7 +52,7 @@ def asked_at_bench(knowledge: Knowledge, job: JobState) -> int:
     """How many checks and looks the bench made, and checks that it tried to make."""
     checks = knowledge.checks
     tried = {a for a in job.unsure | set(job.skipped) if a in checks and checks[a].at == "bench"}
-    made = {ask for ask, by in job.reports if by == "bench"}
+    made = {ask for (ask, _), report in job.reports.items() if report.number > job.came_at}
     return len(_as_questions(knowledge, made | tried))
 
 
