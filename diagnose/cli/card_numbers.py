@@ -139,13 +139,15 @@ def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
         if number.kind != "odds":
             near = [min(max(v, number.low), number.high) for v in neighbours(scale, number.value)]
         moved = [(value, float(way.at(value)[place])) for value in near]
-        rows.append((way, moved, max(abs(p - view.belief.causes[cause]) for _, p in moved)))
+        now = float(view.belief.halves[0][1][place])
+        rows.append((way, moved, max(abs(p - now) for _, p in moved)))
     rows.sort(key=lambda row: -row[2])
+    chance = float(view.belief.halves[0][1][place])
     if arguments.json:
         print_json(
             {
                 "cause": cause,
-                "probability": view.belief.causes[cause],
+                "probability": chance,
                 "numbers": [
                     {
                         "number": _named(_of(way.number)),
@@ -162,7 +164,7 @@ def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
         )
         return 0
     say(
-        f"{cause}: {view.belief.causes[cause]:.1%}. Exact functions of {len(rows)} numbers; a step"
+        f"{cause}: {chance:.1%} by the story. Exact functions of {len(rows)} numbers; a step"
         " of one number at a time:",
         *(
             f"  {_named(_of(way.number))}, now {way.number.value:.3g}: "
@@ -215,8 +217,9 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     if arguments.json:
         print_json(
             {
-                "why": _weights(told[0]),
-                "why_not": _weights(told[1]),
+                "trusted": view.belief.trusted,
+                "why": _weights(told[0], view),
+                "why_not": _weights(told[1], view),
                 "next_step": {"id": call.next_step.id, "why": call.next_step.why},
                 "would_change": call.would_change,
             }
@@ -235,6 +238,11 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
             *(f"  {w.weight:+.2f} {names[w.finding]}" for w in row.weights),
             f"  {row.log_odds:+.2f} in all (log-odds). {carried if row.weights else ''}",
         )
+    if view.belief.trusted < 1.0:
+        say(
+            f"The story is believed to be of this shock with {view.belief.trusted:.0%}; the weights"
+            " are those of the story believed."
+        )
     step = call.next_step
     say(f"Next: {step.question or step.kind.replace('_', ' ')} {step.why}")
     if call.would_change:
@@ -244,9 +252,12 @@ def explain(arguments: argparse.Namespace, context: Context) -> int:
     return 0
 
 
-def _weights(told: Explanation) -> dict[str, Any]:
+def _weights(told: Explanation, view: View) -> dict[str, Any]:
+    place = view.belief.network.cause_index[told.cause]
     return {
         "cause": told.cause,
+        "by_the_story": float(view.belief.halves[0][1][place]),
+        "without_it": float(view.belief.halves[-1][1][place]),
         "prior": told.prior,
         "weights": [{"finding": w.finding, "weight": w.weight} for w in told.weights],
         "log_odds": told.log_odds,

@@ -56,7 +56,7 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
-from diagnose.reasoning.open_options import asked_at_bench, asked_for_more
+from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter, asked_for_more
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -123,8 +123,7 @@ class Conversation:
             return understood(view)
         if not view.belief.complained and not job.choices.words_left:
             return main(self._desk)
-        # What is not asked before the first look is not asked any more: an older job goes on.
-        if not asked_for_more(job) and not look_begun(self._desk, job):
+        if self._more_stands(job):
             return more(self._desk)
         places = look(self._desk, job)
         if places is not None:
@@ -132,6 +131,16 @@ class Conversation:
             return sight or places
         ident = advised(self._desk, view)
         return decide(self._desk, view) if ident is None else ask(self._desk, view, ident, person)
+
+    def _more_stands(self, job: JobState) -> bool:
+        """The open question: once the words are settled, and before anything else is asked.
+
+        What is not asked then is not asked any more: an older job goes on.
+        """
+        if asked_for_more(job) or job.choices.look_left or look_begun(self._desk, job):
+            return False
+        asked = asked_at_counter(self.reasoner.knowledge, job) - job.choices.words_left
+        return job.confirmed or not asked
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
         stage = sheet_in_hand(self.reasoner, job)

@@ -117,7 +117,9 @@ def said_so(
     if ident == UNDERSTOOD and state == NONE:
         return chosen_readings(desk, events, [], stamp)
     symptom, _, word = state.partition("=")
-    return [Answered(ask=symptom, state=word, by="customer", **stamp)]
+    answer = Answered(ask=symptom, state=word, by="customer", **stamp)
+    # Which complaint it is settles the words.
+    return [answer, Understood(**stamp)] if ident == MAIN else [answer]
 
 
 def chosen_readings(

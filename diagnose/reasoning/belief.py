@@ -124,12 +124,20 @@ class Belief:
         return [(share, Lattice(self.network, e)) for share, e in believed if share > 0.0]
 
     @cached_property
-    def causes(self) -> dict[str, float]:
-        """Chance of each cause, exact up to `slack`, descending."""
-        chances = np.zeros(len(self.network.causes))
+    def halves(self) -> list[tuple[float, Floats]]:
+        """The two of which belief is one, how much it is of each: with the story, and without it;
+        (causes,) chances in network order.
+        """
+        halves = []
         for share, lattice in self._sums:
             total, joint = lattice.marginals()
-            chances += share * joint[0] / total[0]
+            halves.append((share, joint[0] / total[0]))
+        return halves
+
+    @cached_property
+    def causes(self) -> dict[str, float]:
+        """Chance of each cause, exact up to `slack`, descending."""
+        chances = sum(share * each for share, each in self.halves)
         order = np.argsort(-chances, kind="stable")
         return {self.prepared.compiled.causes[i]: float(chances[i]) for i in order}
 

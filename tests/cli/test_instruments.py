@@ -37,8 +37,10 @@ def test_weights_of_an_explained_job_add_up(run: Run, job: Path) -> None:
         row = told[part]
         shown = row["prior"] + sum(w["weight"] for w in row["weights"])
         assert abs(shown - row["log_odds"]) <= 1e-9
-        chance = chances[row["cause"]]
+        chance, trusted = row["by_the_story"], told["trusted"]
         assert row["log_odds"] == pytest.approx(math.log(chance / (1.0 - chance)), abs=1e-3)
+        mixed = trusted * chance + (1.0 - trusted) * row["without_it"]
+        assert chances[row["cause"]] == pytest.approx(mixed, abs=1e-4)
     assert told["why"]["cause"] == judged["causes"][0]["id"]
     assert told["next_step"]["id"] == judged["next_step"]["id"]
 

@@ -17,7 +17,7 @@ def looked(channel: str) -> tuple[str, RideCall]:
     """The look's question, and the verdict once all was well."""
     events: list[Event] = [
         Opened(pack="rear_air_shock", knowledge="", channel=channel),  # type: ignore[arg-type]
-        Complained(text="the lockout does not hold"),
+        Complained(text="it squelches loudly"),
         Understood(),
         MoreLeft(),
         SightLeft(),
