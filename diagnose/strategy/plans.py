@@ -279,7 +279,7 @@ class CostModel:
         told, needed = set(called.stages), set(right.stages)
         if told == needed:
             return 0.0
-        return self.money.one_more if told < needed or needed < told else self.money.requote
+        return self.money.one_more if told < needed else self.money.requote
 
     def _wrong_work(self, called: Plan, right: Plan) -> float:
         """Cost of having done one plan where the other was right [currency].
