@@ -676,8 +676,7 @@ class Economics(Card):
     nothing was done, and it comes back. ``failed_in_shop``: a small job's own proof shows that it
     did not do. ``needless_opening``: what nothing called for was opened; ``needless_work``: it was
     worked on without opening it. ``requote``: the customer
-    was told a plan that the bench corrects; ``one_more``: that it holds, and another outcome beside
-    it, or one outcome less. ``ride_on_stop`` .. ``stop_for_nothing``: a verdict of
+    was told a plan that the bench corrects. ``ride_on_stop`` .. ``stop_for_nothing``: a verdict of
     the counter about the ride, and how it really was. ``interruption``: what one more question
     costs beside its minutes, where it is asked. ``patience``: questions after which none is asked.
     """
@@ -691,7 +690,6 @@ class Economics(Card):
     needless_opening: float = Field(ge=0)
     needless_work: float = Field(ge=0)
     requote: float = Field(gt=0)
-    one_more: float = Field(gt=0)
     ride_on_stop: float = Field(ge=0)
     gently_on_stop: float = Field(ge=0)
     ride_on_gently: float = Field(ge=0)

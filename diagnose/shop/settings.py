@@ -60,7 +60,6 @@ class Money(_Part):
     needless_opening: Annotated[float, Field(ge=0)] | None = None
     needless_work: Annotated[float, Field(ge=0)] | None = None
     requote: Annotated[float, Field(gt=0)] | None = None
-    one_more: Annotated[float, Field(gt=0)] | None = None
     ride_on_stop: Annotated[float, Field(ge=0)] | None = None
     gently_on_stop: Annotated[float, Field(ge=0)] | None = None
     ride_on_gently: Annotated[float, Field(ge=0)] | None = None

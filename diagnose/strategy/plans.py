@@ -270,16 +270,9 @@ class CostModel:
     @cached_property
     def wrong(self) -> dict[str, Floats]:
         """Desk -> (plans, plans) cost of having called the one plan where the other is right."""
-        requote = [[self._requote(called, right) for right in self.plans] for called in self.plans]
+        requote = self.money.requote * (1.0 - self._same)
         bench = [[self._wrong_work(called, right) for right in self.plans] for called in self.plans]
-        return {"counter": np.array(requote), "bench": np.array(bench)}
-
-    def _requote(self, called: Plan, right: Plan) -> float:
-        """Cost of having told the customer one plan where the other is right [currency]."""
-        told, needed = set(called.stages), set(right.stages)
-        if told == needed:
-            return 0.0
-        return self.money.one_more if told < needed else self.money.requote
+        return {"counter": requote, "bench": np.array(bench)}
 
     def _wrong_work(self, called: Plan, right: Plan) -> float:
         """Cost of having done one plan where the other was right [currency].
