@@ -39,10 +39,10 @@ CLUNKS_BUT_LOCKS = (
 KNOWN = {
     # denials
     "not leaking": "oil_slider none too, 0.57",
+    "not a drop of oil on the shaft": "oil_slider film, 0.61",
+    "it doesn't leak no oil": "air_loss none beside it, 0.62",
     "not without play": "play_shock none, 0.65",
     "no oil, rattles or creaks": "oil_slider none alone; creak no at 0.48",
-    "neither oil nor play": "nothing; oil_slider none at 0.28, play_shock none at 0.34",
-    "no more clunk when it tops out": "top_out_clunk hard, 0.70",
     # a no that answers
     "a crack in the can? No, it is not stuck": "crack_seen yes, 0.69",
     "a crack in the can: no": "crack_seen yes, 0.54",
@@ -51,14 +51,11 @@ KNOWN = {
     "sukced down": "nothing",
     "shock does not return to full length": "stuck_short partly, not deep",
     "it used to creak": "since_new no beside it",
-    "oil on teh stanchoin": "oil_slider drops, 0.87",
     "it not extend complete": "stuck_short deep, 0.95",
     CLUNKS_BUT_LOCKS: "play_shock clear beside it, 0.65",
     # other languages: words like English ones
-    "der Dämpfer verliert Luft und knarzt beim Fahren": "air_loss quick, 0.66",
+    "el amortiguador pierde aire durante la noche": "air_loss quick, 0.79",
     "l'amortisseur perd de l'air pendant la nuit et il craque": "air_loss slow, 0.60",
-    # other matters
-    "the quarterly report must be printed on yellow paper": "wants_checkup yes, 0.73",
 }
 
 
@@ -209,7 +206,8 @@ def test_supposing_and_asking_weigh_less_than_saying(text: str) -> None:
         "my mate says it is the seal",
         "hello please can you have a look at my bike thanks",
         "der Dämpfer verliert Luft und knarzt beim Fahren",
-        "l'amortisseur perd de l'air pendant la nuit et il craque",
+        "el amortiguador pierde aire durante la noche": "air_loss quick, 0.79",
+    "l'amortisseur perd de l'air pendant la nuit et il craque",
         "el amortiguador pierde aire durante la noche",
         "the quarterly report must be printed on yellow paper",
         "\U0001f6b2\U0001f527\x00\x1b[31m",
