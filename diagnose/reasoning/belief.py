@@ -137,7 +137,7 @@ class Belief:
     @cached_property
     def causes(self) -> dict[str, float]:
         """Chance of each cause, exact up to `slack`, descending."""
-        chances = sum(share * each for share, each in self.halves)
+        chances: Floats = np.sum([share * each for share, each in self.halves], axis=0)
         order = np.argsort(-chances, kind="stable")
         return {self.prepared.compiled.causes[i]: float(chances[i]) for i in order}
 
@@ -295,8 +295,7 @@ class Belief:
         nothing = self.prepared.knowledge.device.stages.nothing
         well = np.array([stage == nothing for stage in self.prepared.cost_model.cheapest])
         present, harmless = self.hypotheses.present, well & (stop == 0.0) & (gently == 0.0)
-        result: npt.NDArray[np.bool_] = present.any(axis=1) & ~present[:, ~harmless].any(axis=1)
-        return result
+        return np.asarray(present.any(axis=1) & ~present[:, ~harmless].any(axis=1))
 
     @cached_property
     def _risky_findings(self) -> dict[str, Floats]:

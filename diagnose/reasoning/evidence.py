@@ -116,12 +116,11 @@ def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
     """
     passing = compiled.knowledge.pack.comes_and_goes
     ill = {
-        i.finding
-        for i in items
-        if i.by == "customer" and i.state != compiled.states(i.finding)[0]
+        i.finding for i in items if i.by == "customer" and i.state != compiled.states(i.finding)[0]
     }
     if passing is None or ill.isdisjoint(passing.findings):
         return items
+
     def seen(item: Item) -> Item:
         healthy = item.state == compiled.states(item.finding)[0]
         if item.by == "customer" or item.finding not in ill or not healthy:
