@@ -41,6 +41,9 @@ from diagnose.reasoning.trusted_words import seen_first, told, trust
 
 __all__ = ["Belief"]
 
+#: chance of set-up and normal behaviour alone, above which they explain what was said
+_LIKELIER = 0.5
+
 #: chance that a finding came from nothing, above which it is not explained
 _UNEXPLAINED = 0.5
 
@@ -277,7 +280,7 @@ class Belief:
         }
         return judge_ride(
             self.prepared.compiled,
-            self.causes,
+            dict(zip(self.prepared.compiled.causes, self.halves[0][1].tolist(), strict=True)),
             self._risky_findings,
             self.floors,
             looked,
@@ -290,17 +293,27 @@ class Belief:
 
     @cached_property
     def _harmless(self) -> npt.NDArray[np.bool_]:
-        """(sets,) sets that are all set-up and normal behaviour: what they show is no danger."""
+        """(sets,) sets that are all set-up and normal behaviour: what they show is no danger, where
+        they are the likelier explanation; none before they are.
+        """
         stop, gently = self.prepared.ride_tables
         nothing = self.prepared.knowledge.device.stages.nothing
         well = np.array([stage == nothing for stage in self.prepared.cost_model.cheapest])
         present, harmless = self.hypotheses.present, well & (stop == 0.0) & (gently == 0.0)
-        return np.asarray(present.any(axis=1) & ~present[:, ~harmless].any(axis=1))
+        alone = np.asarray(present.any(axis=1) & ~present[:, ~harmless].any(axis=1))
+        return alone & (float(self._cautious @ alone) > _LIKELIER)
+
+    @property
+    def _cautious(self) -> Floats:
+        """(sets,) weights for the ride: the story is believed, since a doubt of it is no safety."""
+        told = np.where(self.hypotheses.astray, 0.0, self.hypotheses.weights)
+        result: Floats = told / told.sum()
+        return result
 
     @cached_property
     def _risky_findings(self) -> dict[str, Floats]:
         """Finding -> (states,) chance of each of its states with a cause that is not harmless."""
-        risky = np.where(self._harmless, 0.0, self.hypotheses.weights)
+        risky = np.where(self._harmless, 0.0, self._cautious)
         return {name: risky @ self._shown(name) for name in self.prepared.knowledge.findings}
 
     @property
@@ -308,7 +321,7 @@ class Belief:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self.prepared.ride_tables
         listed, risky = self.hypotheses, ~self._harmless
-        fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, listed.weights)
+        fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, self._cautious)
         for name, places in self.prepared.stop_states.items():
             fine = fine * (1.0 - risky * self._shown(name)[:, places].sum(axis=1))
         return 1.0 - float(fine.sum())
