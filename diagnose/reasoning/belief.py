@@ -122,9 +122,13 @@ class Belief:
 
     @cached_property
     def _sums(self) -> list[tuple[float, Lattice]]:
-        """The exact sum with the story and without it, and how much belief each has."""
-        believed = (self.trusted, self.evidence), (1.0 - self.trusted, self.seen)
-        return [(share, Lattice(self.network, e)) for share, e in believed if share > 0.0]
+        """The exact sum with the story, always, and without it where it may be astray; and how much
+        belief each has.
+        """
+        told = (self.trusted, Lattice(self.network, self.evidence))
+        if self.trusted == 1.0:
+            return [told]
+        return [told, (1.0 - self.trusted, Lattice(self.network, self.seen))]
 
     @cached_property
     def halves(self) -> list[tuple[float, Floats]]:
@@ -176,14 +180,17 @@ class Belief:
         """Every set of up to two causes with its chance, and triples of the likeliest causes: with
         the story, then without it.
         """
-        whole = self.prepared.sets.whole
-        told = whole(self.network, self.evidence)
-        believed = [sets.scaled(self.trusted, astray=False) for sets in told]
+        believed = [sets.scaled(self.trusted, astray=False) for sets in self._story_sets]
         if self.trusted == 1.0:
             return tuple(believed)
         rest = 1.0 - self.trusted
-        silent = whole(self.network, self.seen)
+        silent = self.prepared.sets.whole(self.network, self.seen)
         return *believed, *(sets.scaled(rest, astray=True) for sets in silent)
+
+    @cached_property
+    def _story_sets(self) -> tuple[Hypotheses, Hypotheses]:
+        """The sets with the story, whatever trust is left in it."""
+        return self.prepared.sets.whole(self.network, self.evidence)
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
@@ -198,8 +205,9 @@ class Belief:
             for name in self.prepared.knowledge.findings
         }
 
-    def _shown(self, finding: str) -> Floats:
-        return state_chances(self.prepared.compiled, finding, self.hypotheses, *self.known)
+    def _shown(self, finding: str, listed: Hypotheses | None = None) -> Floats:
+        sets = listed or self.hypotheses
+        return state_chances(self.prepared.compiled, finding, sets, *self.known)
 
     @property
     def known(self) -> tuple[dict[int, Floats], dict[int, Floats]]:
@@ -299,29 +307,30 @@ class Belief:
         stop, gently = self.prepared.ride_tables
         nothing = self.prepared.knowledge.device.stages.nothing
         well = np.array([stage == nothing for stage in self.prepared.cost_model.cheapest])
-        present, harmless = self.hypotheses.present, well & (stop == 0.0) & (gently == 0.0)
+        present, harmless = self._cautious.present, well & (stop == 0.0) & (gently == 0.0)
         alone = np.asarray(present.any(axis=1) & ~present[:, ~harmless].any(axis=1))
-        return alone & (float(self._cautious @ alone) > _LIKELIER)
+        return alone & (float(self._cautious.weights @ alone) > _LIKELIER)
 
-    @property
-    def _cautious(self) -> Floats:
-        """(sets,) weights for the ride: the story is believed, since a doubt of it is no safety."""
-        told = np.where(self.hypotheses.astray, 0.0, self.hypotheses.weights)
-        result: Floats = told / told.sum()
-        return result
+    @cached_property
+    def _cautious(self) -> Hypotheses:
+        """The likeliest sets for the ride: the story is believed, a doubt of it is no safety."""
+        return likeliest(self._story_sets, KEEP, MOST)
 
     @cached_property
     def _risky_findings(self) -> dict[str, Floats]:
         """Finding -> (states,) chance of each of its states with a cause that is not harmless."""
-        risky = np.where(self._harmless, 0.0, self._cautious)
-        return {name: risky @ self._shown(name) for name in self.prepared.knowledge.findings}
+        listed = self._cautious
+        risky = np.where(self._harmless, 0.0, listed.weights)
+        names = self.prepared.knowledge.findings
+        return {name: risky @ self._shown(name, listed) for name in names}
 
     @property
     def _any_stop(self) -> float:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self.prepared.ride_tables
-        listed, risky = self.hypotheses, ~self._harmless
-        fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, self._cautious)
+        listed, risky = self._cautious, ~self._harmless
+        fine = np.where(listed.present[:, stop > 0.0].any(axis=1), 0.0, listed.weights)
         for name, places in self.prepared.stop_states.items():
-            fine = fine * (1.0 - risky * self._shown(name)[:, places].sum(axis=1))
+            shown = self._shown(name, listed)[:, places].sum(axis=1)
+            fine = fine * (1.0 - risky * shown)
         return 1.0 - float(fine.sum())

@@ -13,6 +13,7 @@ from diagnose.reasoning.evidence import Item, gather
 from diagnose.reasoning.options import state_chances
 from diagnose.reasoning.trusted_words import seen_first, trust
 from tests.kettle import kettle_reasoner
+from tests.real_pack import shop_reasoner
 
 KETTLE = kettle_reasoner()
 NETWORK = network_for(KETTLE.compiled, {})
@@ -95,3 +96,64 @@ def test_an_answer_of_the_customer_is_no_look() -> None:
 def test_the_last_look_is_named(state: str) -> None:
     (words,) = [i for i in belief(DRIPS, look("dry"), look(state, "bench_leak")).items if i.words]
     assert words.outdone_by == ("bench_leak" if state == "dry" else "look_drips")
+
+
+def told_of(words: str, *looks: tuple[str, str]) -> Belief:
+    """A complaint at the counter, and what was seen there."""
+    seen = [Answered(ask=ask, state=state, by="counter") for ask, state in looks]
+    opened = Opened(pack="rear_air_shock", knowledge="", channel="bike_here")
+    return Belief(shop_reasoner(), fold([opened, Complained(text=words), *seen]))
+
+
+FIVE = tuple((ask, "no") for ask in shop_reasoner().knowledge.pack.look)
+
+
+@pytest.mark.parametrize("words", ["loses air every night", "goes flat during the ride"])
+def test_a_doubt_of_the_story_makes_no_ride(words: str) -> None:
+    """A spring that will not hold its air is not ridden freely (shared trade, common practice)."""
+    assert told_of(words, *FIVE).ride.verdict != "ride"
+
+
+def test_a_story_without_any_trust_still_counts_for_the_ride() -> None:
+    refuted = told_of("it squelches loudly", *FIVE)
+    before = refuted.ride
+    again = told_of("it squelches loudly", *FIVE)
+    object.__setattr__(again, "trusted", 0.0)
+    assert (again.ride.verdict, again.ride.stop) == (
+        before.verdict,
+        pytest.approx(before.stop, abs=0.01),
+    )
+    assert again.causes == pytest.approx(told_of("", *FIVE).causes, abs=1e-9)
+
+
+def test_what_set_up_explains_is_no_danger() -> None:
+    """The drop at each pump is the hose's (common practice): told so, it may be ridden."""
+    leak = told_of("loses air every night", *FIVE)
+    hose = [
+        Answered(ask="said_pump_only_loss", state="yes"),
+        Answered(ask="said_hiss_after_pump", state="puff"),
+        Answered(ask="look_bubbles_valve", state="none", by="counter"),
+    ]
+    job = fold(
+        [
+            Opened(pack="rear_air_shock", knowledge="", channel="bike_here"),
+            Complained(text="loses air every night"),
+            *(Answered(ask=ask, state=state, by="counter") for ask, state in FIVE),
+            *hose,
+        ]
+    )
+    explained = Belief(shop_reasoner(), job)
+    assert explained.causes["pump_hose_loss"] > leak.causes["pump_hose_loss"]
+    assert explained.ride.gently < leak.ride.gently
+
+
+def test_what_was_told_apart_is_heard_apart() -> None:
+    reasoner = shop_reasoner()
+    opened = Opened(pack="rear_air_shock", knowledge="")
+    said = [Complained(text=text) for text in ("feels dead", "I never weighed it down with bags")]
+    heard = {h.symptom: h for h in reasoner.hear(fold([opened, *said])).heard}
+    alone = {h.symptom: h for h in reasoner.hear(fold([opened, said[0]])).heard}
+    for symptom, reading in alone.items():
+        assert heard[symptom].certainty >= min(
+            reading.certainty, reasoner.knowledge.pack.hearing.counts
+        )
