@@ -18,7 +18,7 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.belief.network import Evidence, Floats, Network
+from diagnose.belief.network import Evidence, Floats, Indices, Network
 
 __all__ = ["Hypotheses", "SetTable", "likeliest"]
 
@@ -37,20 +37,20 @@ class Hypotheses:
     present : (sets, causes). weights : (sets,) sum 1 over the list.
     chances : (sets, sum of states) prior-to-evidence chance of each finding state in each set.
     coverage : share of the listed sets' weight in all that were considered.
-    astray : (sets,) sets that are weighed as if the customer's story were about something else;
-    a set may be listed both ways.
+    account : (sets,) number of the account of the job by which a set is weighed; a set may be
+    listed by several.
     """
 
     present: Bools
     weights: Floats
     chances: Floats
     coverage: float
-    astray: Bools
+    account: Indices
 
-    def scaled(self, share: float, *, astray: bool) -> Hypotheses:
+    def scaled(self, share: float, account: int) -> Hypotheses:
         """The same sets as a part of a larger list."""
-        marked = np.full(len(self.weights), astray)
-        return replace(self, weights=share * self.weights, astray=marked)
+        marked = np.full(len(self.weights), account)
+        return replace(self, weights=share * self.weights, account=marked)
 
 
 def likeliest(tables: Sequence[Hypotheses], keep: float, most: int) -> Hypotheses:
@@ -65,11 +65,11 @@ def likeliest(tables: Sequence[Hypotheses], keep: float, most: int) -> Hypothese
         end = start + len(table.weights)
         rows.append(order[(order >= start) & (order < end)] - start)
         start = end
-    present, kept, chances, astray = (
+    present, kept, chances, account = (
         np.concatenate([getattr(t, name)[r] for t, r in zip(tables, rows, strict=True)])
-        for name in ("present", "weights", "chances", "astray")
+        for name in ("present", "weights", "chances", "account")
     )
-    return Hypotheses(present, kept / kept.sum(), chances, float(kept.sum()) / whole, astray)
+    return Hypotheses(present, kept / kept.sum(), chances, float(kept.sum()) / whole, account)
 
 
 class SetTable:
@@ -134,9 +134,9 @@ class SetTable:
 
 
 def _believed(present: Bools, weights: Floats, chances: Floats) -> Hypotheses:
-    """A table of sets in which the story is believed."""
-    astray = np.zeros(len(weights), dtype=bool)
-    return Hypotheses(present, weights, chances, float(weights.sum()), astray)
+    """A table of sets by the first account."""
+    first = np.zeros(len(weights), dtype=np.intp)
+    return Hypotheses(present, weights, chances, float(weights.sum()), first)
 
 
 def _weigh(present: Bools, chances: Floats, network: Network, evidence: Evidence) -> Floats:

@@ -139,10 +139,10 @@ def _of_one(arguments: argparse.Namespace, caller: Caller, view: View) -> int:
         if number.kind != "odds":
             near = [min(max(v, number.low), number.high) for v in neighbours(scale, number.value)]
         moved = [(value, float(way.at(value)[place])) for value in near]
-        now = float(view.belief.halves[0][1][place])
+        now = float(view.belief.chances_if(True)[place])
         rows.append((way, moved, max(abs(p - now) for _, p in moved)))
     rows.sort(key=lambda row: -row[2])
-    chance = float(view.belief.halves[0][1][place])
+    chance = float(view.belief.chances_if(True)[place])
     if arguments.json:
         print_json(
             {
@@ -256,8 +256,8 @@ def _weights(told: Explanation, view: View) -> dict[str, Any]:
     place = view.belief.network.cause_index[told.cause]
     return {
         "cause": told.cause,
-        "by_the_story": float(view.belief.halves[0][1][place]),
-        "without_it": float(view.belief.halves[-1][1][place]),
+        "by_the_story": float(view.belief.chances_if(True)[place]),
+        "without_it": float(view.belief.chances_if(False)[place]),
         "prior": told.prior,
         "weights": [{"finding": w.finding, "weight": w.weight} for w in told.weights],
         "log_odds": told.log_odds,

@@ -661,12 +661,15 @@ class EachDesk(Card):
 
 
 class ComesAndGoes(Card):
-    """Findings of which any says that the trouble is not always there, and how often what the
-    customer complains of is then not to be found when a desk looks for it.
+    """Findings of which any says that the trouble is not always there; which others then ``hides``
+    with what the customer complains of, how often it is away when the shock comes in (``unseen``),
+    and how often a desk brings it out all the same, by warming, cooling or working it.
     """
 
     findings: list[Id] = Field(min_length=1)
-    unseen: EachDesk
+    hides: list[Id] = []
+    unseen: float = Field(gt=0, lt=1)
+    brought_out: EachDesk
 
 
 class Economics(Card):

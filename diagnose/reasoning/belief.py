@@ -10,6 +10,7 @@ Rules
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
@@ -24,6 +25,7 @@ from diagnose.belief.network import Floats, Network
 from diagnose.belief.reports import denial
 from diagnose.complaint.recogniser import Understanding
 from diagnose.job.state import JobState
+from diagnose.reasoning.accounts import Account, accounts_of, seen_first
 from diagnose.reasoning.evidence import Item, combine, gather, unsaid
 from diagnose.reasoning.floors import (
     Claim,
@@ -37,7 +39,6 @@ from diagnose.reasoning.options import WITHOUT_HANDS, state_chances
 from diagnose.reasoning.prepared import Prepared
 from diagnose.reasoning.ride import RideCall, judge_ride
 from diagnose.reasoning.surprise import Surprise, surprise_of
-from diagnose.reasoning.trusted_words import seen_first, told, trust
 
 __all__ = ["Belief"]
 
@@ -80,21 +81,30 @@ class Belief:
         return seen_first(self._reported)
 
     @cached_property
+    def accounts(self) -> tuple[Account, ...]:
+        """The ways to take what was reported, among which belief is divided."""
+        prepared = self.prepared
+        return accounts_of(prepared.compiled, prepared.sets, self.network, self._reported)
+
+    @property
     def trusted(self) -> float:
         """Chance, 0..1, that the customer's story is of this shock."""
-        prepared = self.prepared
-        return trust(prepared.compiled, prepared.sets, self.network, self._reported)
+        return sum(account.share for account in self.accounts if account.believes)
 
     @cached_property
+    def evidences(self) -> list[dict[int, Floats]]:
+        """By account: finding index -> (states,) likelihood."""
+        compiled = self.prepared.compiled
+        silence = unsaid(compiled, self.job, self.items)
+        return [
+            (silence if account.believes else {}) | combine(compiled, account.items)
+            for account in self.accounts
+        ]
+
+    @property
     def evidence(self) -> dict[int, Floats]:
         """Finding index -> (states,) likelihood, the story believed."""
-        compiled = self.prepared.compiled
-        return unsaid(compiled, self.job, self.items) | combine(compiled, self.items)
-
-    @cached_property
-    def seen(self) -> dict[int, Floats]:
-        """Finding index -> (states,) likelihood of what nobody told."""
-        return combine(self.prepared.compiled, [i for i in self.items if not told(i)])
+        return self.evidences[0]
 
     @property
     def complained(self) -> bool:
@@ -122,29 +132,41 @@ class Belief:
 
     @cached_property
     def _sums(self) -> list[tuple[float, Lattice]]:
-        """The exact sum with the story, always, and without it where it may be astray; and how much
-        belief each has.
-        """
-        told = (self.trusted, Lattice(self.network, self.evidence))
-        if self.trusted == 1.0:
-            return [told]
-        return [told, (1.0 - self.trusted, Lattice(self.network, self.seen))]
+        """The exact sum of each account, and how much of belief it is."""
+        return [
+            (account.share, Lattice(self.network, evidence))
+            for account, evidence in zip(self.accounts, self.evidences, strict=True)
+        ]
 
     @cached_property
-    def halves(self) -> list[tuple[float, Floats]]:
-        """The two of which belief is one, how much it is of each: with the story, and without it;
-        (causes,) chances in network order.
-        """
-        halves = []
-        for share, lattice in self._sums:
+    def _chances(self) -> list[Floats]:
+        """(causes,) chances in network order by each account."""
+        tables = []
+        for _, lattice in self._sums:
             total, joint = lattice.marginals()
-            halves.append((share, joint[0] / total[0]))
-        return halves
+            tables.append(joint[0] / total[0])
+        return tables
+
+    def chances_if(self, believed: bool) -> Floats:
+        """(causes,) chances in network order, the story believed or not; one where there is none."""
+        kept = [n for n, a in enumerate(self.accounts) if a.believes == believed]
+        shares = self._within(kept or range(len(self.accounts)))
+        result: Floats = np.sum([share * self._chances[n] for n, share in shares], axis=0)
+        return result
+
+    def _within(self, kept: Iterable[int]) -> list[tuple[int, float]]:
+        """Some of the accounts and how much of these each is, whatever they are of the whole."""
+        kept = list(kept)
+        whole = sum(self.accounts[n].share for n in kept)
+        if whole <= 0.0:
+            return [(kept[0], 1.0)]
+        return [(n, self.accounts[n].share / whole) for n in kept]
 
     @cached_property
     def causes(self) -> dict[str, float]:
         """Chance of each cause, exact up to `slack`, descending."""
-        chances: Floats = np.sum([share * each for share, each in self.halves], axis=0)
+        shares = [account.share for account in self.accounts]
+        chances: Floats = np.einsum("a,ac->c", shares, np.array(self._chances))
         order = np.argsort(-chances, kind="stable")
         return {self.prepared.compiled.causes[i]: float(chances[i]) for i in order}
 
@@ -176,21 +198,17 @@ class Belief:
         return sum(share * lattice.slack for share, lattice in self._sums)
 
     @cached_property
-    def sets(self) -> tuple[Hypotheses, ...]:
-        """Every set of up to two causes with its chance, and triples of the likeliest causes: with
-        the story, then without it.
-        """
-        believed = [sets.scaled(self.trusted, astray=False) for sets in self._story_sets]
-        if self.trusted == 1.0:
-            return tuple(believed)
-        rest = 1.0 - self.trusted
-        silent = self.prepared.sets.whole(self.network, self.seen)
-        return *believed, *(sets.scaled(rest, astray=True) for sets in silent)
+    def _listed(self) -> list[tuple[Hypotheses, Hypotheses]]:
+        """By account: every set of up to two causes, and triples of its likeliest causes."""
+        return [self.prepared.sets.whole(self.network, evidence) for evidence in self.evidences]
+
+    def _sets_of(self, shares: Iterable[tuple[int, float]]) -> tuple[Hypotheses, ...]:
+        return tuple(each.scaled(s, n) for n, s in shares for each in self._listed[n])
 
     @cached_property
-    def _story_sets(self) -> tuple[Hypotheses, Hypotheses]:
-        """The sets with the story, whatever trust is left in it."""
-        return self.prepared.sets.whole(self.network, self.evidence)
+    def sets(self) -> tuple[Hypotheses, ...]:
+        """Every set of up to two causes with its chance, and triples, account by account."""
+        return self._sets_of((n, a.share) for n, a in enumerate(self.accounts))
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
@@ -207,12 +225,7 @@ class Belief:
 
     def _shown(self, finding: str, listed: Hypotheses | None = None) -> Floats:
         sets = listed or self.hypotheses
-        return state_chances(self.prepared.compiled, finding, sets, *self.known)
-
-    @property
-    def known(self) -> tuple[dict[int, Floats], dict[int, Floats]]:
-        """What is known with the story, and without it."""
-        return self.evidence, self.seen
+        return state_chances(self.prepared.compiled, finding, sets, self.evidences)
 
     @cached_property
     def unexplained(self) -> list[str]:
@@ -288,7 +301,7 @@ class Belief:
         }
         return judge_ride(
             self.prepared.compiled,
-            dict(zip(self.prepared.compiled.causes, self.halves[0][1].tolist(), strict=True)),
+            dict(zip(self.prepared.compiled.causes, self.chances_if(True).tolist(), strict=True)),
             self._risky_findings,
             self.floors,
             looked,
@@ -314,7 +327,8 @@ class Belief:
     @cached_property
     def _cautious(self) -> Hypotheses:
         """The likeliest sets for the ride: the story is believed, a doubt of it is no safety."""
-        return likeliest(self._story_sets, KEEP, MOST)
+        believed = [n for n, account in enumerate(self.accounts) if account.believes]
+        return likeliest(self._sets_of(self._within(believed)), KEEP, MOST)
 
     @cached_property
     def _risky_findings(self) -> dict[str, Floats]:

@@ -106,29 +106,7 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
             of = source if n == 0 else f"{source}:beside"
             items.pop((item.finding, of), None)
             items[item.finding, of] = item
-    return _as_it_comes(compiled, list(items.values()))
-
-
-def _as_it_comes(compiled: Compiled, items: list[Item]) -> list[Item]:
-    """The same items where the trouble comes and goes: not seen is then often not there just now.
-
-    Only of what the customer complains of and a look or check did not find.
-    """
-    passing = compiled.knowledge.pack.comes_and_goes
-    ill = {
-        i.finding for i in items if i.by == "customer" and i.state != compiled.states(i.finding)[0]
-    }
-    if passing is None or ill.isdisjoint(passing.findings):
-        return items
-
-    def seen(item: Item) -> Item:
-        healthy = item.state == compiled.states(item.finding)[0]
-        if item.by == "customer" or item.finding not in ill or not healthy:
-            return item
-        least = passing.unseen.at(item.by) * float(item.likelihood[0])
-        return replace(item, likelihood=np.maximum(item.likelihood, least))
-
-    return [seen(item) for item in items]
+    return list(items.values())
 
 
 def reported(compiled: Compiled, report: Report, job: JobState, measure: Measure) -> list[Item]:

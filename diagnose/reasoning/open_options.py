@@ -83,7 +83,7 @@ def open_at(belief: Belief, at: str, *, gated: bool = True) -> list[Option]:
         prepared.compiled,
         _cards(belief, job, gated),
         belief.hypotheses,
-        belief.known,
+        list(zip(belief.evidences, (a.hidden for a in belief.accounts), strict=True)),
         job,
         prepared.money,
         _spoken(belief),

@@ -236,7 +236,7 @@ def options_for(
     compiled: Compiled,
     cards: Iterable[Symptom | Check],
     hypotheses: Hypotheses,
-    evidence: tuple[Evidence, Evidence],
+    accounts: Sequence[tuple[Evidence, Collection[str]]],
     job: JobState,
     money: Economics,
     spoken: Collection[str] = (),
@@ -244,8 +244,8 @@ def options_for(
     """Options with prices [currency] and the chance of each answer in each fault set.
 
     What a frame question asks for is open in that question and by itself.
-    ``evidence``: with the story, and without it. ``spoken``: findings that the customer spoke of,
-    so that silence in a frame denies none of them.
+    ``accounts``: of each account of the job its evidence and the findings that hide in it.
+    ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
     """
     cards = list(cards)
     rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute
@@ -262,7 +262,13 @@ def options_for(
         # What tells of several findings is worth the most that it tells of one.
         for finding in card.findings:
             seen = card.model_copy(update={"observes": finding})
-            chances = state_chances(compiled, finding, hypotheses, *evidence)
+            chances = state_chances(compiled, finding, hypotheses, [e for e, _ in accounts])
+            passing = compiled.knowledge.pack.comes_and_goes
+            if isinstance(card, Check) and passing is not None:
+                hides = np.array([finding in hidden for _, hidden in accounts])
+                away = hides[hypotheses.account] * (1.0 - passing.brought_out.at(card.at))
+                chances = chances * (1.0 - away[:, None])
+                chances[:, 0] += away
             outcomes = chances @ report_table(compiled.knowledge, seen, by)
             result.append(
                 replace(
@@ -323,20 +329,18 @@ def state_chances(
     compiled: Compiled,
     finding: str,
     hypotheses: Hypotheses,
-    evidence: Evidence,
-    seen: Evidence,
+    evidence: Sequence[Evidence],
 ) -> Floats:
     """(sets, states) chance of each state of a finding in each set, after its own evidence.
 
-    ``seen``: the evidence without the story, for the sets in which it is astray.
+    ``evidence``: that of each account of the job.
     """
     f = compiled.network.finding_index[finding]
     start, end = compiled.network.state_offsets[f : f + 2]
     chances = hypotheses.chances[:, int(start) : int(end)]
-    if f not in evidence and f not in seen:
+    if not any(f in each for each in evidence):
         return chances
     nothing = np.ones(int(end - start))
-    astray = hypotheses.astray[:, None]
-    chances = chances * np.where(astray, seen.get(f, nothing), evidence.get(f, nothing))
+    chances = chances * np.stack([e.get(f, nothing) for e in evidence])[hypotheses.account]
     result: Floats = chances / np.maximum(chances.sum(axis=1, keepdims=True), 1e-300)
     return result

@@ -186,8 +186,9 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
     }
     yield from _listed(knowledge, pack.id, pack.economics.source, money, chance=False)
     if pack.comes_and_goes is not None:
-        unseen = _flat(("comes_and_goes", "unseen"), dict(pack.comes_and_goes.unseen))
-        yield from _listed(knowledge, pack.id, pack.source, unseen, chance=False)
+        passing = _flat(("comes_and_goes", "brought_out"), dict(pack.comes_and_goes.brought_out))
+        passing |= {("comes_and_goes", "unseen"): pack.comes_and_goes.unseen}
+        yield from _listed(knowledge, pack.id, pack.source, passing, chance=False)
     reporters = pack.reporters
     errors = _reliability("customer", reporters.customer)
     errors |= _reliability("passed_on", reporters.passed_on)

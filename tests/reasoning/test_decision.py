@@ -106,7 +106,7 @@ def test_nothing_is_sure_enough_before_what_was_seen_is_explained() -> None:
     assert found.belief.unexplained == []
     bushing = np.array([[cause == "eyelet_bushing_worn" for cause in found.belief.network.causes]])
     chances = found.belief.network.state_chances(bushing)
-    alone = Hypotheses(bushing, np.ones(1), chances, 1.0, np.zeros(1, dtype=bool))
+    alone = Hypotheses(bushing, np.ones(1), chances, 1.0, np.zeros(1, dtype=int))
     other = bench("", **BOTH)
     object.__setattr__(other.belief, "hypotheses", alone)
     assert "oil_is_damper_oil" in other.belief.unexplained and not other.sure_enough

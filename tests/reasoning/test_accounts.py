@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from diagnose.reasoning.trusted_words import seen_first, trust
 
 from diagnose.belief.compiled import network_for
 from diagnose.job.events import Answered, Complained, Event, Opened
@@ -11,7 +12,6 @@ from diagnose.job.state import fold
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.evidence import Item, gather
 from diagnose.reasoning.options import state_chances
-from diagnose.reasoning.trusted_words import seen_first, trust
 from tests.kettle import kettle_reasoner
 from tests.real_pack import shop_reasoner
 
