@@ -12,6 +12,7 @@ from __future__ import annotations
 import os
 import statistics
 import sys
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -119,6 +120,7 @@ class Game:
     unknown: list[str]
     no_part: list[str]
     talk: list[str]
+    seconds: list[float]
 
     def met(self) -> dict[str, bool]:
         sheet = self.sheet
@@ -154,12 +156,15 @@ def play(reasoner: Reasoner, sheet: Sheet) -> Game:
     unknown: list[str] = []
     no_part: list[str] = []
     said: list[str] = []
+    seconds: list[float] = []
     calls = []
     for desk in ("counter", "bench"):
         if desk == "bench":
             events.append(HandedOver(to="", at="bench"))
         for _ in range(_LIMIT):
+            begin = time.perf_counter()
             prompt = talk.prompt(events)
+            seconds.append(time.perf_counter() - begin)
             if prompt.kind in ("judgement", "done"):
                 break
             if prompt.kind == "caution":
@@ -178,7 +183,7 @@ def play(reasoner: Reasoner, sheet: Sheet) -> Game:
             events.extend(new)
         calls.append(judge(reasoner, reasoner.view(fold(events))))
         said.append(f"-- {desk}: {calls[-1].stage.id} {calls[-1].ride}")
-    return Game(sheet, calls[0], calls[1], asked, unknown, no_part, said)
+    return Game(sheet, calls[0], calls[1], asked, unknown, no_part, said, seconds)
 
 
 def _said(new: Sequence[Event]) -> str:
@@ -277,6 +282,9 @@ def report(games: Sequence[Game], *, verbose: bool) -> None:
         f"not known {sum(len(g.unknown) for g in games)}, no such part "
         f"{sum(len(g.no_part) for g in games)} of {total} asked"
     )
+    took = sorted(s for game in games for s in game.seconds)
+    p99 = took[int(0.99 * len(took))]
+    print(f"next prompt: median {1e3 * statistics.median(took):.0f} ms, p99 {1e3 * p99:.0f} ms")
 
 
 if __name__ == "__main__":
