@@ -44,7 +44,7 @@ from diagnose.belief.network import Floats, Indices, Network
 __all__ = ["Listing"]
 
 #: sets opened at most
-OPENED = 3_000
+OPENED = 1_000
 
 #: sets opened in one go: at least so many, and one for so many that are open
 ROUND, SHARE = 100, 2
