@@ -56,7 +56,7 @@ from diagnose.job.state import JobState, fold
 from diagnose.reasoning.chosen_sheet import sheet_in_hand
 from diagnose.reasoning.hearing import heard_lines, not_heard_lines
 from diagnose.reasoning.judgement import HeardLine
-from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter, asked_for_more
+from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter
 from diagnose.reasoning.reasoner import Reasoner, View
 
 __all__ = ["Conversation"]
@@ -137,7 +137,7 @@ class Conversation:
 
         What is not asked then is not asked any more: an older job goes on.
         """
-        if asked_for_more(job) or job.choices.look_left or look_begun(self._desk, job):
+        if job.asked_for_more or job.choices.look_left or look_begun(self._desk, job):
             return False
         asked = asked_at_counter(self.reasoner.knowledge, job) - job.choices.words_left
         return job.confirmed or not asked

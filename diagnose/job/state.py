@@ -232,6 +232,11 @@ class JobState:
         return device.after_all(self.happened)
 
     @property
+    def asked_for_more(self) -> bool:
+        """The customer was asked what else there is, or went on by himself."""
+        return self.choices.more_left or len(self.said) > 1
+
+    @property
     def dealt_with(self) -> frozenset[str]:
         """Questions and checks that need not be put: answered, not known, left out, asleep."""
         asleep = {self.awaited.ask} if self.awaited is not None else set()

@@ -617,7 +617,8 @@ class Reporters(Card):
     heard wrongly throughout. ``in_numbers``: certainty of a mark and a number that were both named.
     ``misread``: chance that a reading is of something else, so that none counts for more against a
     state. ``known``: chance that who is asked can tell, by reporter. ``shared``: how far what one
-    reporter says is tempered, because it shares his errors: the power of its likelihood.
+    reporter says is tempered, because it shares his errors: the power of its likelihood. ``named``:
+    how often a customer who is asked what else there is names a thing that he could have noticed.
     """
 
     customer: Reliability
@@ -626,6 +627,7 @@ class Reporters(Card):
     astray: float = Field(gt=0, lt=1)
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
+    named: float = Field(default=0.0, ge=0, lt=1)
     known: dict[Id, float] = {}
     shared: dict[Id, float] = {}
     source: Id
@@ -818,6 +820,7 @@ class Pack(Card):
     equipment: dict[Id, Text] = {}
     tools: list[Text] = []
     told_by: dict[Id, list[Text]] = {}
+    told_freely: list[Text] = []
     as_left: list[Text] = []
     no_complaint: list[Id] = []
     as_found: list[Id] = []

@@ -121,12 +121,14 @@ class Belief:
 
     @cached_property
     def network(self) -> Network:
-        """The compiled network under the prior of this job, less what a look inside denied."""
+        """The compiled network under the prior of this job, less what a look inside denied, and
+        less what nobody named who was asked what else there is.
+        """
         network = network_for(self.prepared.compiled, self.job.shock, self.job.opened_at)
-        denied = [i for i, cause in enumerate(network.causes) if cause in self.job.denied]
-        if not denied:
-            return network
         odds = network.odds.copy()
+        if self.job.asked_for_more:
+            odds *= self.prepared.unsaid.factors({item.finding for item in self._reported})
+        denied = [i for i, cause in enumerate(network.causes) if cause in self.job.denied]
         odds[denied] *= denial(self.prepared.knowledge)
         return network.with_odds(odds)
 
@@ -148,7 +150,7 @@ class Belief:
         return tables
 
     def chances_if(self, believed: bool) -> Floats:
-        """(causes,) chances in network order, the story believed or not; one where there is none."""
+        """(causes,) chances in network order, the story believed or not; the same without one."""
         kept = [n for n, a in enumerate(self.accounts) if a.believes == believed]
         shares = self._within(kept or range(len(self.accounts)))
         result: Floats = np.sum([share * self._chances[n] for n, share in shares], axis=0)

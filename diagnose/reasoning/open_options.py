@@ -21,7 +21,6 @@ from diagnose.strategy.lookahead import Option
 __all__ = [
     "asked_at_bench",
     "asked_at_counter",
-    "asked_for_more",
     "open_at",
     "open_now",
     "open_rows",
@@ -40,12 +39,7 @@ def asked_at_counter(knowledge: Knowledge, job: JobState) -> int:
     asked |= {a for a in job.unsure | set(job.skipped) if a not in look}
     asked = _as_questions(knowledge, asked)
     looked = job.choices.look_left or any(ask in look for ask, _ in job.reports)
-    return len(asked) + looked + job.choices.words_left + asked_for_more(job)
-
-
-def asked_for_more(job: JobState) -> bool:
-    """The customer was asked what else there is, or went on by himself."""
-    return job.choices.more_left or len(job.said) > 1
+    return len(asked) + looked + job.choices.words_left + job.asked_for_more
 
 
 def asked_at_bench(knowledge: Knowledge, job: JobState) -> int:

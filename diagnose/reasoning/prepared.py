@@ -17,6 +17,7 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.device import HISTORY
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check, Economics, Frame, Symptom
+from diagnose.reasoning.left_unsaid import Unsaid
 from diagnose.reasoning.options import find_card
 from diagnose.reasoning.over_maximum import with_maximum
 from diagnose.remembered import Remembered
@@ -59,6 +60,10 @@ class Prepared:
     @cached_property
     def recogniser(self) -> Recogniser:
         return Recogniser(self.knowledge)
+
+    @cached_property
+    def unsaid(self) -> Unsaid:
+        return Unsaid(self.compiled)
 
     @cached_property
     def sets(self) -> SetTable:
