@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from diagnose.reasoning.trusted_words import seen_first, trust
 
 from diagnose.belief.compiled import network_for
-from diagnose.job.events import Answered, Complained, Event, Opened
+from diagnose.job.events import Answered, Complained, Event, HandedOver, Opened
 from diagnose.job.state import fold
+from diagnose.reasoning.accounts import accounts_of, seen_first
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.evidence import Item, gather
 from diagnose.reasoning.options import state_chances
@@ -31,7 +33,9 @@ def raw(*events: Event) -> list[Item]:
 
 
 def trusted(*events: Event) -> float:
-    return trust(KETTLE.compiled, KETTLE.sets, NETWORK, raw(*events))
+    found = accounts_of(KETTLE.compiled, KETTLE.sets, NETWORK, raw(*events))
+    assert sum(account.share for account in found) == pytest.approx(1.0)
+    return sum(account.share for account in found if account.believes)
 
 
 def look(state: str, ask: str = "look_drips") -> Answered:
@@ -50,7 +54,7 @@ def test_a_story_alone_is_trusted_but_for_those_that_are_astray() -> None:
 def test_belief_is_one_of_two() -> None:
     """With the story as it was told, and without a word of it."""
     told, silent, both = belief(DRIPS), belief(), belief(DRIPS)
-    object.__setattr__(told, "trusted", 1.0)
+    object.__setattr__(told, "accounts", (replace(both.accounts[0], share=1.0),))
     for cause, chance in both.causes.items():
         mixed = (1.0 - ASTRAY) * told.causes[cause] + ASTRAY * silent.causes[cause]
         assert chance == pytest.approx(mixed)
@@ -77,8 +81,8 @@ def test_a_look_at_what_was_only_told_is_expected_to_show_it_or_not() -> None:
     """In the sets in which the story is astray the look is as likely to find nothing as ever."""
     believed = belief(DRIPS)
     listed = believed.hypotheses
-    shown = state_chances(KETTLE.compiled, "drips", listed, *believed.known)[:, 0]
-    assert shown[listed.astray].min() > shown[~listed.astray].min()
+    shown = state_chances(KETTLE.compiled, "drips", listed, believed.evidences)[:, 0]
+    assert shown[listed.account == 1].min() > shown[listed.account == 0].min()
 
 
 def test_what_a_look_speaks_against_weighs_nothing_and_stays_in_the_record() -> None:
@@ -118,7 +122,9 @@ def test_a_story_without_any_trust_still_counts_for_the_ride() -> None:
     refuted = told_of("it squelches loudly", *FIVE)
     before = refuted.ride
     again = told_of("it squelches loudly", *FIVE)
-    object.__setattr__(again, "trusted", 0.0)
+    shares = [0.0 if account.believes else 1.0 for account in again.accounts]
+    moved = [replace(a, share=s) for a, s in zip(again.accounts, shares, strict=True)]
+    object.__setattr__(again, "accounts", tuple(moved))
     assert (again.ride.verdict, again.ride.stop) == (
         before.verdict,
         pytest.approx(before.stop, abs=0.01),
@@ -157,3 +163,42 @@ def test_what_was_told_apart_is_heard_apart() -> None:
         assert heard[symptom].certainty >= min(
             reading.certainty, reasoner.knowledge.pack.hearing.counts
         )
+
+
+def found(*events: Event) -> Belief:
+    """At the real counter, where something may come and go."""
+    opened = Opened(pack="rear_air_shock", knowledge="", channel="bike_here")
+    return Belief(shop_reasoner(), fold([opened, *events]))
+
+
+WEAK = Answered(ask="said_lockout_weak", state="nothing")
+HOT = Answered(ask="said_fades_hot", state="yes")
+FIRM = Answered(ask="look_lockout_weak", state="firm", by="counter")
+
+
+def test_what_comes_and_goes_may_be_away_for_all_looks_alike() -> None:
+    """The share stands in the pack (comes_and_goes)."""
+    passing = shop_reasoner().knowledge.pack.comes_and_goes
+    assert passing is not None
+    shows, hides = found(WEAK, HOT).accounts
+    assert (shows.kind, hides.kind) == ("shows", "hides")
+    assert hides.share == pytest.approx(passing.unseen)
+    assert [account.kind for account in found(WEAK).accounts] == ["shows"]
+
+
+def test_a_look_in_vain_speaks_for_its_being_away_and_against_no_cause_there() -> None:
+    before, after = found(WEAK, HOT), found(WEAK, HOT, FIRM)
+    assert after.accounts[1].share > before.accounts[1].share
+    (look,) = [item for item in after.accounts[1].items if item.ask == FIRM.ask]
+    assert look.likelihood == pytest.approx(look.likelihood[0])
+    stays = found(WEAK, FIRM).causes["lockout_gate_worn"] / found(WEAK).causes["lockout_gate_worn"]
+    comes = after.causes["lockout_gate_worn"] / before.causes["lockout_gate_worn"]
+    assert comes > stays
+
+
+def test_a_bench_brings_it_out_half_the_time() -> None:
+    told = [WEAK, HOT, HandedOver(to="", at="bench")]
+    vain = Answered(ask="bench_lockout", state="firm", by="bench")
+    (look,) = [i for i in found(*told, vain).accounts[1].items if i.ask == vain.ask]
+    (plain,) = [i for i in found(*told, vain).accounts[0].items if i.ask == vain.ask]
+    assert plain.likelihood[-1] < look.likelihood[-1] < look.likelihood[0]

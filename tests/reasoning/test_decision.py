@@ -63,9 +63,9 @@ def test_costs_are_those_of_the_chances_of_all_sets(ident: str) -> None:
     sets = reasoner.sets
     belief = decision.belief
     costs = 0.0
-    for share, known in zip((belief.trusted, 1.0 - belief.trusted), belief.known, strict=True):
-        long = sets.posterior(belief.network, known, 1.0, 10**6)
-        costs = costs + share * (long.weights @ reasoner.cost_model.costs(long.present))
+    for account, evidence in zip(belief.accounts, belief.evidences, strict=True):
+        long = sets.posterior(belief.network, evidence, 1.0, 10**6)
+        costs = costs + account.share * (long.weights @ reasoner.cost_model.costs(long.present))
     assert decision.costs == pytest.approx(costs, rel=0.03)
 
 

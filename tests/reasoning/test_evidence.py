@@ -239,16 +239,3 @@ def test_what_was_read_is_told_as_the_answer_that_says_the_same() -> None:
             Measured(ask="bench_sag", readings=readings, by="bench"), reasoner=shop_reasoner()
         )
         assert {answer_of(read, item, card) for item in read} == {state}
-
-
-@pytest.mark.parametrize(("passing", "least"), [(False, 0.0), (True, 0.6)])
-def test_what_comes_and_goes_is_not_ruled_out_by_one_look(passing: bool, least: float) -> None:
-    """The share stands in the pack (comes_and_goes)."""
-    reasoner = shop_reasoner()
-    said = [Answered(ask="said_lockout_weak", state="nothing")]
-    said += [Answered(ask="said_intermittent", state="yes")] if passing else []
-    job = fold([*said, Answered(ask="look_lockout_weak", state="firm", by="counter")])
-    items = gather(reasoner.compiled, job, reasoner.hear(job), reasoner.measure)
-    (look,) = [item for item in items if item.ask == "look_lockout_weak"]
-    share = float(look.likelihood[1:].min() / look.likelihood[0])
-    assert share == pytest.approx(least) if passing else share < 0.3

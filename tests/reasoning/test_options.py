@@ -119,7 +119,12 @@ def test_an_option_costs_its_minutes_and_its_preparation() -> None:
     view = KETTLE.view(job)
     cards = [find_card(KETTLE.compiled, ident) for ident in ("look_cord", "bench_heat")]
     look, heat = options_for(
-        KETTLE.compiled, cards, view.belief.hypotheses, view.belief.known, job, KETTLE.money
+        KETTLE.compiled,
+        cards,
+        view.belief.hypotheses,
+        [(evidence, ()) for evidence in view.belief.evidences],
+        job,
+        KETTLE.money,
     )
     assert look.price == pytest.approx(0.2 + 0.4)
     assert (look.act, heat.act, heat.act_price) == (None, "filled", 3.0)
