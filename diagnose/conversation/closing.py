@@ -340,7 +340,8 @@ def _closed(
         )
     outcomes = knowledge.device.stages
     usual = outcomes.nothing if ending.ended in _UNTOUCHED else outcomes.refer
-    sheet = ending.stage or (usual if ending.ended else judgement.stage.sheet)
+    called = judgement.hold or judgement.stage
+    sheet = ending.stage or (usual if ending.ended else called.sheet)
     if sheet not in knowledge.sheets:
         raise InputError(
             f"'{sheet[:40]}' is no stage and no small job.",

@@ -308,7 +308,7 @@ class Belief:
             self.floors,
             looked,
             missing,
-            job.channel in WITHOUT_HANDS,
+            job.channel in WITHOUT_HANDS and job.at == "counter" and not self._harmless.any(),
             # What the sum could not settle counts as a reason to stop.
             min(1.0, self._any_stop + sum(s * lattice.unlisted for s, lattice in self._sums)),
             asked,

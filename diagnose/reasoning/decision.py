@@ -78,7 +78,14 @@ class Decision:
     def stages(self) -> tuple[str, ...]:
         """What to call now: outcomes, the larger first."""
         shut = self.prepared.knowledge.device.stages.shut
-        return (shut,) if self.belief.signs else self.plan.stages
+        if not self.belief.signs:
+            return self.plan.stages
+        return (shut,) if self.held else (*self.plan.stages, shut)
+
+    @property
+    def held(self) -> bool:
+        """A sign forbids the plan, which opens something; what opens nothing may be called."""
+        return bool(self.belief.signs) and self.opens
 
     @cached_property
     def sheets(self) -> tuple[str, ...]:

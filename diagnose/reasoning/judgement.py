@@ -97,6 +97,17 @@ class Judgement(Part):
         """A sign forbids opening; the outcomes beside it are for once it is cleared."""
         return any("open" in floor.forbids for floor in self.floors)
 
+    @property
+    def hold(self) -> StageLine | None:
+        """That it is not opened until a sign is cleared; None where no sign stands."""
+        return next((s for s in (self.stage, *self.also_stages) if s.holds), None)
+
+    def beside(self, line: StageLine) -> str:
+        """What stands before an outcome that is not the first."""
+        if line.holds:
+            return "Until it is cleared: "
+        return "Once cleared: " if self.stage.holds else "And: "
+
     def kept(self) -> dict[str, Any]:
         """What a job keeps of it: all that was said, less the causes hardly believed and the
         texts of the next step, which stay with the knowledge whose fingerprint is kept.

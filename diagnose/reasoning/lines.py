@@ -107,7 +107,8 @@ class StageLine(Part):
     ``name``: of what is done: of the outcome, or of the small ``job`` that is done in its place.
     ``cures``: chance that the whole plan cures every present cause. ``inside``: what is seen once
     it is open if the call is right, by the likeliest causes. ``within``: another fault's outcome,
-    done in the same opening as the one before it, whose minutes and parts hold it.
+    done in the same opening as the one before it, whose minutes and parts hold it. ``holds``: it is
+    not opened until a sign is cleared, whatever else is planned.
     """
 
     id: str
@@ -124,6 +125,7 @@ class StageLine(Part):
     # Judgements that older versions kept have none.
     inside: list[str] = []
     within: bool = False
+    holds: bool = False
 
     @property
     def sheet(self) -> str:

@@ -8,7 +8,8 @@ Rules
   normal behaviour are all there is to it, and the causes by theirs.
 - Nothing says 'safe': the best verdict is 'no reason found to stop', with what was looked at and
   what was not.
-- Unseen, the best verdict is to ride gently until the five places were looked at.
+- Unseen, the best verdict is to ride gently until the five places were looked at, unless set-up
+  and normal behaviour are all there is to what was told.
 """
 
 from __future__ import annotations
@@ -59,7 +60,8 @@ def judge_ride(
     causes : posterior of each cause. findings : chance of the states of each finding with a cause
     that is not harmless.
     floors : those that stand. looked, missing : places of the first look that were, and were not,
-    looked at, in words. unseen : nobody of the shop has the bike in hand. any_stop : chance that
+    looked at, in words. unseen : nobody of the shop has the bike in hand, and set-up does not
+    explain what was told. any_stop : chance that
     there is some reason to stop, whichever; several small reasons make one large one. asked :
     findings that somebody was asked for or looked at.
     """

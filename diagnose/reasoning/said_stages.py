@@ -22,7 +22,10 @@ def stage_lines(decision: Decision) -> list[StageLine]:
     done = zip(decision.plan.stages, decision.plan_sheets, strict=True)
     lines = [_stage_line(decision, stage, sheet) for stage, sheet in done]
     lines += [_within(decision, stage) for stage in decision.within]
-    return [_do_not_open(decision), *lines] if decision.belief.signs else lines
+    if not decision.belief.signs:
+        return lines
+    hold = _do_not_open(decision)
+    return [hold, *lines] if decision.held else [*lines, hold]
 
 
 def _stage_line(decision: Decision, stage: str, sheet: str) -> StageLine:
@@ -102,6 +105,7 @@ def _do_not_open(decision: Decision) -> StageLine:
         minutes=card.minutes,
         parts=card.parts,
         kit=list(card.kit),
+        holds=True,
         reason=f"{sign.floor.why}. Cleared only at the bench by: {', '.join(checks)}.",
     )
 

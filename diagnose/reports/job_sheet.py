@@ -86,9 +86,9 @@ def job_sheet_parts(
     """
     refer = knowledge.device.stages.refer
     stages = [judgement.stage, *judgement.also_stages]
-    if judgement.shut:
+    if judgement.hold is not None:
         # The plan once cleared is another sheet's, printed when it is cleared.
-        stages = stages[:1]
+        stages = [judgement.hold]
     worked = [s for s in stages if not s.within]
     own = [s.sheet for s in worked if not lacking.get(s.sheet)]
     if len(own) < len(worked) and not judgement.shut:

@@ -79,9 +79,8 @@ def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6
         out += wrapped(f"{cause.name} - {word} ({cause.probability:.0%})", width, "  - ")
     out.append("")
     out += stage_block(judgement.stage, width, "Plan: ")
-    once = "Once cleared: " if judgement.shut else "And: "
     for stage in judgement.also_stages:
-        out += stage_block(stage, width, once)
+        out += stage_block(stage, width, judgement.beside(stage))
     span = judgement.range
     low, high = span.named
     spread = low if low == high else f"{low} to {high}"

@@ -93,7 +93,8 @@ def _chambers(job: JobState, device: Device) -> Iterable[Part]:
 
 
 def _why(judgement: Judgement) -> Iterable[Part]:
-    yield Para(f"{judgement.stage.name}: {judgement.stage.reason}")
+    line = judgement.hold or judgement.stage
+    yield Para(f"{line.name}: {line.reason}")
     rows = [
         f"{cause.name} ({chance_word(cause.probability)})"
         for cause in judgement.causes[:_MOST]

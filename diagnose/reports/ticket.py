@@ -134,9 +134,10 @@ def _plan(
     judgement: Judgement, job: JobState, knowledge: Knowledge, lacking: Lacking
 ) -> Iterable[Part]:
     stages = [judgement.stage, *judgement.also_stages]
-    if judgement.shut:
-        yield Para(judgement.stage.reason, strong=True)
-        stages = stages[:1]
+    if judgement.hold is not None:
+        yield Para(judgement.hold.reason, strong=True)
+        # What opens it once the sign is cleared contradicts 'leave it alone' until then.
+        stages = [judgement.hold] if judgement.stage.holds else [judgement.stage, judgement.hold]
     yield Items(tuple(f"{s.name}: {knowledge.sheets[s.sheet].plain}" for s in stages))
     elsewhere = [s.name for s in stages if lacking.get(s.sheet)]
     if elsewhere:

@@ -34,8 +34,7 @@ def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]
         ride = boxed(words, "box", width)
     ride += wrap([("", judgement.ride_reason)], width, "  ")
     blocks = [Block(tuple(ride)), _stage(judgement.stage, "Plan: ", width)]
-    beside = "Once cleared: " if judgement.shut else "And: "
-    blocks += [_stage(stage, beside, width) for stage in judgement.also_stages]
+    blocks += [_stage(line, judgement.beside(line), width) for line in judgement.also_stages]
     return blocks
 
 
