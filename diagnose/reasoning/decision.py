@@ -84,8 +84,12 @@ class Decision:
 
     @property
     def held(self) -> bool:
-        """A sign forbids the plan, which opens something; what opens nothing may be called."""
-        return bool(self.belief.signs) and self.opens
+        """A sign forbids the plan: it opens something, or goes out, and then as it is; what is done
+        here and opens nothing may be called.
+        """
+        stages = self.prepared.knowledge.stages
+        out = any(stages[stage].goes_out for stage in self.plan.stages)
+        return bool(self.belief.signs) and (self.opens or out)
 
     @cached_property
     def sheets(self) -> tuple[str, ...]:
