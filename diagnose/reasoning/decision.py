@@ -20,7 +20,7 @@ from diagnose.belief.network import Floats
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.prepared import Prepared
 from diagnose.strategy.plans import MEANT, Plan, included
-from diagnose.strategy.policy import SURE
+from diagnose.strategy.policy import BESIDE, SURE
 
 __all__ = ["Decision"]
 
@@ -84,12 +84,13 @@ class Decision:
 
     @property
     def held(self) -> bool:
-        """A sign forbids the plan: it opens something, or goes out, and then as it is; what is done
-        here and opens nothing may be called.
+        """A sign forbids the plan: it opens something, or goes out, and then as it is. What is done
+        here and opens nothing may be called once it is likely enough.
         """
         stages = self.prepared.knowledge.stages
-        out = any(stages[stage].goes_out for stage in self.plan.stages)
-        return bool(self.belief.signs) and (self.opens or out)
+        here = not self.opens and not any(stages[s].goes_out for s in self.plan.stages)
+        called = here and float(self.shares[self.place]) >= BESIDE
+        return bool(self.belief.signs) and not called
 
     @cached_property
     def sheets(self) -> tuple[str, ...]:

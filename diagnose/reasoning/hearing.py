@@ -70,7 +70,9 @@ def not_heard_lines(belief: Belief) -> tuple[NotHeardLine, ...]:
 def in_doubt(decision: Decision) -> tuple[HeardLine, ...]:
     """Readings to put to the customer now, all together; none where no answer would matter."""
     belief = decision.belief
-    asked = tuple(line for line in heard_lines(belief) if line.standing == "asked")
+    # Whether it was said that something is well is not worth a question.
+    lines = heard_lines(belief)
+    asked = tuple(line for line in lines if line.standing == "asked" and not line.denied)
     if not asked:
         return ()
     if belief.items and not any(_matters(decision, line) for line in asked):

@@ -6,10 +6,13 @@ from memory.
 
 from __future__ import annotations
 
-__all__ = ["AS_GOOD", "SURE", "USUAL"]
+__all__ = ["AS_GOOD", "BESIDE", "SURE", "USUAL"]
 
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
+
+#: chance that a plan which opens nothing is right, from which it is called beside a standing sign
+BESIDE = 0.7
 
 #: questions for which it counts how often people can answer, as if they had been asked before
 USUAL = 4.0

@@ -37,10 +37,10 @@ CLUNKS_BUT_LOCKS = (
 
 #: what single sentences are misheard as, of what counts; one that is heard rightly fails its test
 KNOWN = {
+    # spelt so that the amount is guessed
+    "oil on teh stanchoin": "oil_slider drops, 0.90",
     # denials
     "not leaking": "oil_slider none too, 0.57",
-    "not a drop of oil on the shaft": "oil_slider film, 0.61",
-    "it doesn't leak no oil": "air_loss none beside it, 0.62",
     "not without play": "play_shock none, 0.65",
     "no oil, rattles or creaks": "oil_slider none alone; creak no at 0.48",
     # a no that answers

@@ -110,3 +110,50 @@ def test_nothing_is_sure_enough_before_what_was_seen_is_explained() -> None:
     other = bench("", **BOTH)
     object.__setattr__(other.belief, "hypotheses", alone)
     assert "oil_is_damper_oil" in other.belief.unexplained and not other.sure_enough
+
+
+def at_the_counter(complaint: str, **found: str) -> Decision:
+    """Told and seen at the counter."""
+    reasoner = shop_reasoner()
+    told = {ask for ask in found if ask.startswith("said_")}
+    events: list[Event] = [
+        Opened(pack="rear_air_shock", knowledge="", channel="bike_here"),
+        Complained(text=complaint),
+        *(
+            Answered(ask=ask, state=state, by="customer" if ask in told else "counter")
+            for ask, state in found.items()
+        ),
+    ]
+    return Decision(Belief(reasoner, fold(events)))
+
+
+def test_what_opens_nothing_may_be_called_beside_a_sign() -> None:
+    """Let flat at full length it is no service, and not opened all the same (shared trade)."""
+    flat = at_the_counter(
+        "let all the air out for the flight, it drew itself in as it went",
+        look_stuck_short="deep",
+        said_short_before_air_out="no",
+        said_vented_fast="yes",
+    )
+    assert flat.belief.signs
+    assert (flat.plan.stages, flat.held) == (("no_service",), False)
+    assert flat.stages == ("no_service", "do_not_open")
+    assert flat.sheets == ("do_not_open",)
+    assert not flat.sure_enough
+
+
+def test_a_sign_holds_back_what_opens() -> None:
+    trapped = at_the_counter(
+        "it sank over the ride and pulls itself back in, nobody let air out",
+        look_stuck_short="deep",
+        look_pulls_back="yes",
+        said_short_before_air_out="yes",
+        said_gauge_while_short="near_usual",
+    )
+    assert (trapped.opens, trapped.held, trapped.stages) == (True, True, ("do_not_open",))
+
+
+def test_a_sign_holds_back_what_goes_out() -> None:
+    """The valve shows nothing while it carries: what is in it cannot be let out here."""
+    shut = at_the_counter("it carries me and the valve is dead", said_valve_dead="yes")
+    assert (shut.plan.stages[0], shut.held) == ("replace_or_refer", True)

@@ -156,6 +156,7 @@ def stubbed() -> Iterator[None]:
     real, lines = endings.judge, pricing.stage_lines
     said = SimpleNamespace(
         sure_enough=True,
+        hold=None,
         stage=SimpleNamespace(id="no_service", sheet="no_service", minutes=10.0, parts=0.0),
         also_stages=(),
         range=SimpleNamespace(call_before=100.0),

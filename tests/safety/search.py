@@ -361,13 +361,18 @@ class Search:
         ]
         if not cards:
             return self._answer(self.dice.choice(sorted(k.symptoms)), "customer")
+        accounts = list(
+            zip(view.belief.evidences, (a.hidden for a in view.belief.accounts), strict=True)
+        )
         options = options_for(
-            reasoner.compiled, cards, hypotheses, view.belief.known, view.job, reasoner.money
+            reasoner.compiled, cards, hypotheses, accounts, view.job, reasoner.money
         )
         if aim == "finding":
             row = starts[0].row
             bad = [k.findings[row.finding].states.index(state) for state in row.states]
-            chances = state_chances(reasoner.compiled, row.finding, hypotheses, *view.belief.known)
+            chances = state_chances(
+                reasoner.compiled, row.finding, hypotheses, view.belief.evidences
+            )
             shown = chances[:, bad].sum(axis=1)
         else:
             stop = np.array([c.ride.verdict == "stop_riding" for c in k.causes.values()])

@@ -76,6 +76,7 @@ STANDS: tuple[Stands, ...] = (
     _stop("broke_inside"),
     _stop("rebound_fast", "pogo"),
     _stop("oil_on_brake"),
+    _stop("brake_leaks"),
     _seen_stop("air_loss", "quick", "minutes"),
     _stop("will_not_take_air"),
     _stop("fill_fault", "comes_out", "blocked"),
@@ -93,7 +94,7 @@ STANDS: tuple[Stands, ...] = (
     _gently("squelch", "loud"),
     _gently("dead_spot", "long"),
     *map(_gently, ("misaligned", "reducer_wrong", "contact_in_travel", "bolt_overtight",
-                   "bushing_worn", "knock_elsewhere", "grinding", "hiss_in_stroke",
+                   "bushing_worn", "grinding", "hiss_in_stroke",
                    "loses_only_riding", "oil_adjuster", "oil_body_joint", "oil_is_damper_oil",
                    "oil_reservoir", "leaves_gas", "lockout_stuck", "firm_cable_off")),
 )  # fmt: skip
