@@ -30,7 +30,7 @@ from diagnose.belief.hypotheses import SetTable
 from diagnose.belief.network import Network
 from diagnose.reasoning.evidence import CLEARLY, Item, product
 
-__all__ = ["Account", "accounts_of", "seen_first", "told"]
+__all__ = ["Account", "accounts_of", "seen_first"]
 
 Kind = Literal["shows", "hides", "astray"]
 
@@ -61,7 +61,7 @@ def seen_first(items: Sequence[Item]) -> list[Item]:
     return [_outdone(item, items) if item.words else item for item in items]
 
 
-def told(item: Item) -> bool:
+def _told(item: Item) -> bool:
     """It is part of the customer's story."""
     return bool(item.words)
 
@@ -77,33 +77,28 @@ def accounts_of(
     """
     items = seen_first(reported)
     whole = Account("shows", 1.0, tuple(items))
-    rows: list[tuple[Account, float]] = []
-    story = [item for item in reported if told(item)]
-    rest = [item for item in reported if not told(item)]
+    story = [item for item in reported if _told(item)]
     hidden, unseen = _hidden(compiled, reported)
-    found = [_weakened(compiled, item, hidden) for item in reported]
+    if not story and not hidden:
+        return (whole,)
 
     def weight(some: Sequence[Item]) -> float:
         return float(sets.weigh(network, product(compiled, some)).sum())
 
     astray = compiled.knowledge.pack.reporters.astray if story else 0.0
-    if not (story and rest) and not hidden:
-        return (whole,) if not story else _shared([(whole, 1.0 - astray), (_silent(items), astray)])
     nothing = weight([])
-    rows.append((whole, (1.0 - astray) * (1.0 - unseen) * weight(reported) / nothing))
+    rows = [(whole, (1.0 - astray) * (1.0 - unseen) * weight(reported) / nothing)]
     if hidden:
+        found = [_weakened(compiled, item, hidden) for item in reported]
         # Words that only a vain look outdid stand again.
-        left = tuple(i for i in seen_first(found))
-        passing = Account("hides", 1.0, left, hidden)
+        passing = Account("hides", 1.0, tuple(seen_first(found)), hidden)
         rows.append((passing, (1.0 - astray) * unseen * weight(found) / nothing))
     if story:
+        rest = [item for item in reported if not _told(item)]
         apart = weight(story) * weight(rest) / nothing**2
-        rows.append((_silent(items), astray * apart))
+        silent = Account("astray", 1.0, tuple(i for i in items if not _told(i)))
+        rows.append((silent, astray * apart))
     return _shared(rows)
-
-
-def _silent(items: Sequence[Item]) -> Account:
-    return Account("astray", 1.0, tuple(i for i in items if not told(i)))
 
 
 def _shared(rows: Sequence[tuple[Account, float]]) -> tuple[Account, ...]:

@@ -247,7 +247,7 @@ def options_for(
     ``accounts``: of each account of the job its evidence and the findings that hide in it.
     ``spoken``: findings that the customer spoke of, so that silence in a frame denies none of them.
     """
-    cards = list(cards)
+    cards, passing = list(cards), compiled.knowledge.pack.comes_and_goes
     rate = money.counter_rate_per_minute if job.at == "counter" else money.rate_per_minute
     interruption = money.interruption.at(job.at)
     result = []
@@ -263,7 +263,6 @@ def options_for(
         for finding in card.findings:
             seen = card.model_copy(update={"observes": finding})
             chances = state_chances(compiled, finding, hypotheses, [e for e, _ in accounts])
-            passing = compiled.knowledge.pack.comes_and_goes
             if isinstance(card, Check) and passing is not None:
                 hides = np.array([finding in hidden for _, hidden in accounts])
                 away = hides[hypotheses.account] * (1.0 - passing.brought_out.at(card.at))

@@ -143,6 +143,7 @@ def test_what_opens_nothing_may_be_called_beside_a_sign() -> None:
 
 
 def test_a_sign_holds_back_what_opens() -> None:
+    """Short before anybody touched the valve, and it pulls (shared trade): trapped."""
     trapped = at_the_counter(
         "it sank over the ride and pulls itself back in, nobody let air out",
         look_stuck_short="deep",
