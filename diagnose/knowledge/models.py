@@ -586,11 +586,11 @@ class Floor(Card):
     whose report sets it. ``believed``: a chance of it counts for the ride, too. ``until_asked``:
     no floor; its chance counts only until somebody was asked for that finding. ``ride``: the
     verdict at least. ``forbids``: ``open`` (nothing is let out, filled or opened: gas may be
-    trapped), ``fill`` (nothing is filled before the bench looked). ``stage``: an outcome that the
-    plan then holds. ``say``: the caution to say before any question. ``lifted_by``: checks whose
-    healthy answer takes it away; left out: every look and check of the same finding, by a better
-    witness. ``suspected_by``: findings by which a customer may mean it, so that it is looked for
-    before anything else.
+    trapped), ``fill`` (nothing is filled before the bench looked), ``load`` (nobody presses or
+    bounces it to try it: a part may fail). ``stage``: an outcome that the plan then holds. ``say``:
+    the caution to say before any question. ``lifted_by``: checks whose healthy answer takes it
+    away; left out: every look and check of the same finding, by a better witness. ``suspected_by``:
+    findings by which a customer may mean it, so that it is looked for before anything else.
     """
 
     finding: Id
@@ -602,7 +602,7 @@ class Floor(Card):
     believed: bool = True
     until_asked: Id | None = None
     ride: RideWord = "ride"
-    forbids: list[Literal["open", "fill"]] = []
+    forbids: list[Literal["open", "fill", "load"]] = []
     stage: Id | None = None
     say: Id | None = None
     lifted_by: list[Id] | None = None
@@ -638,10 +638,12 @@ class Hearing(Card):
 
     ``counts``: from here on it weighs, and is shown as understood. ``asked``: from here on it is
     shown as a question, and its caution is said; it weighs nothing until it is confirmed.
+    ``plain``: from here on a sentence says by itself what the whole text does not.
     """
 
     counts: float = Field(gt=0, lt=1)
     asked: float = Field(gt=0, lt=1)
+    plain: float = Field(gt=0, lt=1)
 
 
 class OverMaximum(Card):

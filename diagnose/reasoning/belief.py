@@ -341,6 +341,19 @@ class Belief:
         return {name: risky @ self._shown(name, listed) for name in names}
 
     @property
+    def may_be_loaded(self) -> bool:
+        """No part that carries load or holds pressure was reported, or is likely, to fail."""
+        knowledge, stop = self.prepared.knowledge, self.prepared.ride_tables[0] > 0.0
+        fails = knowledge.device.load_hazard
+        failing = [
+            cause in knowledge.causes and fails in knowledge.causes[cause].hazards
+            for cause in self.prepared.compiled.causes
+        ]
+        listed = self._cautious
+        chance = float(listed.weights @ listed.present[:, stop & failing].any(axis=1))
+        return chance < knowledge.pack.stop_at and not forbidding(self.floors, "load")
+
+    @property
     def _any_stop(self) -> float:
         """Chance that some cause or some finding is a reason to stop, whichever it is."""
         stop, _ = self.prepared.ride_tables

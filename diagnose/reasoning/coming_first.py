@@ -31,17 +31,25 @@ def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
 
 
 def suspected(belief: Belief, open_ids: Sequence[str]) -> str | None:
-    """The look for a sign that the customer may have meant by another word."""
-    compiled = belief.prepared.compiled
-    checks = compiled.knowledge.checks
+    """The look for a sign that the customer may have meant by another word, as long as nobody spoke
+    of the sign itself: a look before a question, a question before what is done to the shock.
+    """
+    prepared, compiled = belief.prepared, belief.prepared.compiled
     told = {
         item.finding
         for item in belief.items
         if item.by == "customer" and item.state != compiled.states(item.finding)[0]
     }
-    meant = {f.finding for f in compiled.knowledge.floors if not told.isdisjoint(f.suspected_by)}
-    looks = (c for c in open_ids if c in checks and checks[c].at == "counter")
-    return next((c for c in looks if checks[c].observes in meant), None)
+    floors = prepared.knowledge.floors
+    meant = {f.finding for f in floors if not told.isdisjoint(f.suspected_by)}
+    meant -= {prepared.card(ask).observes for ask, _ in belief.job.reports}
+    cards = (prepared.card(c) for c in open_ids if c not in prepared.knowledge.frames)
+    looked_for = [c for c in cards if c.observes in meant]
+    handling = {"counter": 0, "bench": 2}
+    first = min(
+        looked_for, key=lambda c: handling[c.at] if isinstance(c, Check) else 1, default=None
+    )
+    return None if first is None else first.id
 
 
 def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:

@@ -111,8 +111,8 @@ def _cards(belief: Belief, job: JobState, gated: bool) -> list[Symptom | Check]:
         prepared.compiled,
         job,
         belief.items,
-        stop=gated and belief.ride.stop >= knowledge.pack.stop_at,
         trapped=trapped,
+        load=not gated or belief.may_be_loaded,
         fill=not gated or not forbidding(belief.floors, "fill"),
         shop_has=prepared.shop_has,
     )

@@ -8,9 +8,10 @@ Rules
 - What is only seen with something else waits until that was reported (`in_place`), and what needs
   the shock as it came in, or opened, is offered only while it is so (`Device.unmet`). Where a
   sheet was set back in its middle, what lies open is only looked at.
-- No check that loads the shock is offered while there is a reason to stop, none that lets air out
-  or pumps while a sign of trapped gas stands, unless it is there to clear the sign, and none that
-  fills while a part that holds pressure may be damaged.
+- No check that loads the shock is offered while a part that carries load or holds pressure may
+  fail, none that lets air out or pumps while a sign of trapped gas stands, unless it is there to
+  clear the sign, and none that fills while a part that holds pressure may be damaged. Lost air and
+  lost damping stop a ride and no hand on the saddle.
 """
 
 from __future__ import annotations
@@ -124,8 +125,8 @@ def candidates(
     job: JobState,
     items: Iterable[Item],
     *,
-    stop: bool,
     trapped: set[str] | None,
+    load: bool = True,
     fill: bool = True,
     shop_has: frozenset[str] | None = None,
 ) -> list[Symptom | Check]:
@@ -133,8 +134,8 @@ def candidates(
 
     Parameters
     ----------
-    stop : a reason to stop riding is believed. trapped : checks that clear the standing signs, or
-    None where no sign stands. fill : it may be filled. shop_has : equipment of the shop, None:
+    trapped : checks that clear the standing signs, or None where no sign stands. load : it may be
+    pressed and bounced. fill : it may be filled. shop_has : equipment of the shop, None:
     everything.
     """
     knowledge = compiled.knowledge
@@ -167,7 +168,7 @@ def candidates(
             continue
         if shop_has is not None and not set(check.shop_needs) <= shop_has:
             continue
-        if stop and device.loading & set(check.does):
+        if not load and device.loading & set(check.does):
             continue
         if not fill and device.filling & set(check.does):
             continue

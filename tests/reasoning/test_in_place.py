@@ -56,7 +56,7 @@ def test_a_look_is_offered_once_it_makes_sense(reasoner: Reasoner) -> None:
     def offered(*events: Event) -> set[str]:
         job = fold([Opened(pack="kettle", knowledge=""), *events, HandedOver(to="", at="bench")])
         items = reasoner.view(job).belief.items
-        cards = candidates(reasoner.compiled, job, items, stop=False, trapped=None)
+        cards = candidates(reasoner.compiled, job, items, trapped=None)
         return {card.id for card in cards}
 
     assert "look_cord" not in offered()

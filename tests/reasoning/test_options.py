@@ -38,7 +38,7 @@ def offered(*events: Event, channel: str = "bike_here", **options: Any) -> set[s
     opened = Opened(pack="", knowledge="", channel=channel)  # type: ignore[arg-type]
     job = fold([opened, *events])
     items = gather(compiled, job, KETTLE.hear(job), measure_check)
-    given = {"stop": False, "trapped": None, **options}
+    given = {"trapped": None, **options}
     return {card.id for card in candidates(compiled, job, items, **given)}
 
 
@@ -78,7 +78,7 @@ def test_nobody_looks_over_the_telephone(channel: str) -> None:
 def test_nothing_is_loaded_while_there_is_a_reason_to_stop() -> None:
     bench = HandedOver(to="", at="bench")
     assert "bench_heat" in offered(bench)
-    assert "bench_heat" not in offered(bench, stop=True)
+    assert "bench_heat" not in offered(bench, load=False)
 
 
 def test_a_sign_keeps_hands_off_what_does_something_unless_it_clears_the_sign() -> None:
@@ -144,7 +144,7 @@ def test_what_was_read_over_night_is_not_read_for_a_quarter_of_an_hour() -> None
             [Opened(pack="", knowledge=""), bench, Answered(ask=ask, state=state, by="bench")]
         )
         items = gather(shop.compiled, job, shop.hear(job), measure_check)
-        return {c.id for c in candidates(shop.compiled, job, items, stop=False, trapped=None)}
+        return {c.id for c in candidates(shop.compiled, job, items, trapped=None)}
 
     assert "bench_short_gauge" not in after("bench_overnight_gauge", "none")
     assert "bench_overnight_gauge" in after("bench_short_gauge", "none")

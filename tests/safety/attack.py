@@ -89,6 +89,7 @@ class StubReasoner:
                 items=[SimpleNamespace(by="counter", finding="", ask="", state="", words="")],
                 complained=True,
                 ride=SimpleNamespace(stop=0.0),
+                may_be_loaded=True,
                 heard=Understanding(),
                 floors=floors,
                 first_words=[],

@@ -145,6 +145,7 @@ TRAPPED: dict[str, Row] = {
     "pulls_back": (("yes",), _CLEARS),
     "stays_short_with_air": (("partly", "yes"), ("bench_length",)),
     "valve_dead": (("yes",), ("bench_valve_dead",)),
+    "shaft_returns": (("yes",), ("bench_shaft_returns",)),
 }
 
 DAMAGED: dict[str, Row] = {

@@ -61,6 +61,7 @@ STOP_STATES: dict[str, tuple[str, ...]] = {
     "rebound_fast": ("pogo",),
     "ring_not_home": ("yes",),
     "shaft_bent": ("yes",),
+    "shaft_returns": ("yes",),
     "short_before_air_out": ("yes",),
     "slider_scored": ("deep",),
     "stays_short_with_air": ("partly", "yes"),
@@ -96,6 +97,7 @@ SIGNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "short_before_air_out": (("yes",), _ALL),
     "stays_short_with_air": (("partly", "yes"), ("bench",)),
     "valve_dead": (("yes",), _ALL),
+    "shaft_returns": (("yes",), _ALL),
 }
 
 
@@ -112,6 +114,31 @@ CLEARED_BY: dict[str, set[str]] = {
     "short_before_air_out": {"bench_length", "bench_guarded_fill"},
     "stays_short_with_air": {"bench_length"},
     "valve_dead": set(),
+    "shaft_returns": {"bench_shaft_returns"},
+}
+
+#: finding -> states in which nobody presses or bounces it to try it, whoever reports them
+NOT_LOADED: dict[str, tuple[str, ...]] = {
+    "bolt_bent_missing": ("yes",),
+    "bolt_loose": ("yes",),
+    "bolt_thread_bad": ("thread",),
+    "broke_inside": ("yes",),
+    "bubbles_wall": ("yes",),
+    "can_damaged": ("yes",),
+    "can_unscrewing": ("yes",),
+    "crack_place": ("frame", "link", "eyelet", "can"),
+    "crack_seen": ("suspect", "yes"),
+    "direct_mount_moves": ("yes",),
+    "gauge_while_short": ("some", "near_usual"),
+    "pressure_high": ("over_max",),
+    "pulls_back": ("yes",),
+    "ring_not_home": ("yes",),
+    "shaft_bent": ("yes",),
+    "shaft_returns": ("yes",),
+    "short_before_air_out": ("yes",),
+    "slider_scored": ("deep",),
+    "stuck_short": ("partly", "deep", "long"),
+    "wrong_size": ("yes",),
 }
 
 #: what a customer may say, and what is said back before any question
@@ -374,7 +401,7 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
                 yield f"'{check}' does not clear '{finding}'"
     for at in ("counter", "bench"):
         job = state.JobState(at=at)
-        for card in options.candidates(compiled, job, [], stop=False, trapped=None, fill=False):
+        for card in options.candidates(compiled, job, [], trapped=None, fill=False):
             if {"pumped", "refilled"} & set(getattr(card, "does", [])):
                 yield f"'{card.id}' fills what may be damaged"
     for ident in ("no_service", "air_can_service", "damper_service"):
@@ -385,16 +412,21 @@ def fills(knowledge: Knowledge) -> Iterator[str]:
 
 
 def offers(knowledge: Knowledge) -> Iterator[str]:
-    """Nothing loads a shock that must not be ridden; nothing is done under a sign."""
+    """Nothing loads what may fail under a hand; nothing is done under a sign."""
     compiled = _compiled(knowledge)
+    for finding, states in NOT_LOADED.items():
+        for by, state_ in product(_ALL, states):
+            told = floors.Claim(finding, "somebody", by, state_)
+            if not floors.forbidding(standing(compiled, told), "load"):
+                yield f"'{finding}' {state_}, said by {by}, is loaded to try it"
     for at in ("counter", "bench"):
         job = state.JobState(at=at)
         if any(
             "loaded" in getattr(c, "does", ())
-            for c in options.candidates(compiled, job, [], stop=True, trapped=None)
+            for c in options.candidates(compiled, job, [], load=False, trapped=None)
         ):
-            yield f"a check at the {at} loads a shock that must not be ridden"
-        for card in options.candidates(compiled, job, [], stop=False, trapped={"bench_length"}):
+            yield f"a check at the {at} loads a shock of which a part may fail"
+        for card in options.candidates(compiled, job, [], trapped={"bench_length"}):
             done = knowledge.device.effects(getattr(card, "does", ()))
             if done and card.id != "bench_length":
                 yield f"'{card.id}' is offered under a sign of trapped gas"

@@ -55,6 +55,7 @@ STANDS: tuple[Stands, ...] = (
     _trapped("pulls_back", "yes"),
     _trapped("stays_short_with_air", "partly", "yes", by=("counter", "bench")),
     Stands("valve_dead", ("yes",), "ride_gently", ALL, shut=True, dry=True, stage=_NEW),
+    Stands("shaft_returns", ("yes",), "stop_riding", ALL, shut=True, own=("bench_shaft_returns",)),
     _stop("stuck_short", "long", dry=True, stage=_NEW),
     _stop("ring_not_home", dry=True),
     _stop("bubbles_wall", dry=True, stage=_NEW),
