@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -24,6 +25,8 @@ from diagnose.remembered import Remembered
 from diagnose.strategy.plans import CostModel
 
 __all__ = ["Prepared"]
+
+_SENTENCE = re.compile(r"\S.*?(?:[.!?;]+(?=\s)|\n|$)", re.DOTALL)
 
 
 class Prepared:
@@ -120,24 +123,28 @@ class Prepared:
     def hear(self, job: JobState) -> Understanding:
         """What the customer's words say, the shock's history included.
 
-        They are heard together, since later words may change how earlier ones read. What was told
-        apart is heard apart, too: two words at the door must not drown in a story told later.
+        They are heard together, since later words may change how earlier ones read, and each
+        sentence by itself: two words at the door must not drown in a story told later. What a
+        sentence says plainly counts where the whole does not say it; where the whole says that it
+        is well (another bike is, or it was not meant so), it is asked.
         """
-        whole = self._heard(self.words(job))
-        if len(job.said) < 2:
-            return whole
-        counts = self.knowledge.pack.hearing.counts
+        text = self.words(job)
+        whole, marks = self._heard(text), self.knowledge.pack.hearing
         heard = {said.symptom: said for said in whole.heard}
-        start = 0
-        for text in job.said:
-            start = max(job.complaint.find(text, start), start)
-            for said in self._heard(text).heard:
+        for sentence in _SENTENCE.finditer(text):
+            if sentence.group() == text:
+                continue
+            for said in self._heard(sentence.group()).heard:
                 known = heard.get(said.symptom)
-                if known is None or (known.certainty < counts <= said.certainty):
-                    heard[said.symptom] = replace(
-                        said, start=said.start + start, end=said.end + start
-                    )
-            start += len(text)
+                if said.certainty < marks.plain:
+                    continue
+                certainty = said.certainty
+                if known is not None and known.certainty >= marks.counts:
+                    if known.denied <= said.denied:
+                        continue
+                    certainty = marks.asked
+                start, end = said.start + sentence.start(), said.end + sentence.start()
+                heard[said.symptom] = replace(said, certainty=certainty, start=start, end=end)
         return replace(whole, heard=tuple(sorted(heard.values(), key=lambda said: said.start)))
 
     def hear_apart(self, words: str) -> Understanding:
@@ -152,8 +159,8 @@ class Prepared:
 
     @cached_property
     def _heard(self) -> Remembered[str, Understanding]:
-        # The words of a job are heard together and apart.
-        return Remembered(self._understand, most=16)
+        # The words of a job are heard together and by sentences.
+        return Remembered(self._understand, most=64)
 
     def _understand(self, words: str) -> Understanding:
         return with_maximum(self.knowledge, self.recogniser.understand(words), words)
