@@ -1,7 +1,7 @@
 """A recogniser that hears what it is told to, so that tests rest on no reading of real words.
 
 ``creak 0.4 oil_slider 0.9 wibble`` is heard as two symptoms, with these certainties, in their first
-unhealthy state; other words are not understood.
+unhealthy state, ``well_creak 0.9`` in its healthy one; other words are not understood.
 """
 
 from __future__ import annotations
@@ -26,23 +26,24 @@ class Spelled:
         self._knowledge = knowledge
 
     def understand(self, text: str) -> Understanding:
-        heard, rest = [], text
+        heard, rest = {}, text
         for match in _SPELLED.finditer(text):
-            symptom = f"said_{match.group(1)}"
+            name = match.group(1).removeprefix("well_")
+            symptom, denied = f"said_{name}", name != match.group(1)
             finding = self._knowledge.symptoms[symptom].observes
-            state = self._knowledge.findings[finding].states[1]
-            heard.append(
-                Heard(
-                    symptom,
-                    state,
-                    float(match.group(2)),
-                    match.group(),
-                    start=match.start(),
-                    end=match.end(),
-                )
+            state = self._knowledge.findings[finding].states[0 if denied else 1]
+            # One reading a symptom, as of any text: what was said last.
+            heard[symptom] = Heard(
+                symptom,
+                state,
+                float(match.group(2)),
+                match.group(),
+                denied,
+                start=match.start(),
+                end=match.end(),
             )
             rest = rest.replace(match.group(), " ")
-        return Understanding(tuple(heard), tuple(re.findall(r"[a-z_]+", rest)))
+        return Understanding(tuple(heard.values()), tuple(re.findall(r"[a-z_]+", rest)))
 
     def ready(self) -> None:
         """Nothing has to be fetched."""

@@ -106,9 +106,10 @@ class Knowledge(BaseModel):
         return sheet if job is None else job.stage
 
     def opens_less(self, job: SmallJob) -> bool:
-        """It costs another opening than its stage, so that a plan tells the two apart."""
+        """It costs another opening than its stage, or holds less: a plan tells the two apart."""
         stage = self.stages[job.stage]
-        return (job.opens, job.opening_minutes) != (stage.opens, stage.opening_minutes)
+        same = job.opens == stage.opens and job.opening_minutes == stage.opening_minutes
+        return not same or job.includes != stage.includes
 
     def goes_out(self, sheet: str) -> bool:
         """The unit that came in is not put back to work here after this sheet."""

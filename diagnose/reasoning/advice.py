@@ -3,7 +3,7 @@
 Rules
 -----
 - What decides the ride or settles a sign comes first (`coming_first`); then what saves more than it
-  costs (`weighing`), else nothing.
+  costs (`weighing`); at the bench the last looks, else nothing.
 - An adviser is a function from a decision to an advice, so that others may advise otherwise: with
   other options open, or not at all.
 """
@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.reasoning.coming_first import as_found, deciding, probe, suspected
+from diagnose.reasoning.coming_first import as_found, deciding, last_look, probe
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.open_options import open_now
 from diagnose.reasoning.weighing import weighed
@@ -129,5 +129,6 @@ def first_of(decision: Decision, options: Sequence[Option], outlook: Outlook) ->
     else:
         # What forbids opening or filling is settled before anything is weighed by cost.
         settled, first = probe(belief, ids)
-        step = first if settled else suspected(belief, ids) or as_found(belief, ids) or step
+        early = deciding(belief, ids) or as_found(belief, ids)
+        step = first if settled else early or step or last_look(belief, ids)
     return Advice(decision, options, outlook, step)

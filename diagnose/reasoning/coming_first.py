@@ -1,5 +1,5 @@
-"""What comes before anything is weighed by cost: what settles a sign, what decides the ride, and
-what is only there before anything is done.
+"""What comes before anything is weighed by cost, and after it: what settles a sign, what decides
+the ride, what is only there before anything is done, and the looks with which a bench ends.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.floors import forbidding, same_thing
 from diagnose.symptom_graph.cautions import must_acknowledge
 
-__all__ = ["as_found", "deciding", "probe", "suspected"]
+__all__ = ["as_found", "deciding", "last_look", "probe", "suspected"]
 
 
 def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
-    """What comes before any other question at the counter: the look that shows whether what stops
-    the ride or forbids opening is there, where it was only said; and the question that decides the
-    ride of what was only heard.
+    """What comes before any other step: the look or check that shows whether what stops the ride or
+    forbids opening is there, where it was only said; and the question that decides the ride of what
+    was only heard.
     """
     said = [s for s in belief.floors if s.claim.by in ("heard", "customer")]
     stops = [s for s in said if s.floor.ride == "stop_riding" or "open" in s.floor.forbids]
@@ -82,6 +82,13 @@ def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:
 def as_found(belief: Belief, open_ids: Sequence[str]) -> str | None:
     """What the bench reads before anything else, as far as it may."""
     return next((c for c in belief.prepared.knowledge.pack.as_found if c in open_ids), None)
+
+
+def last_look(belief: Belief, open_ids: Sequence[str]) -> str | None:
+    """What the bench looks at before it says that no check is left, as far as it may: a second
+    fault is not found by what tells the likely ones apart.
+    """
+    return next((c for c in belief.prepared.knowledge.pack.last_looks if c in open_ids), None)
 
 
 def _handling(knowledge: Knowledge, check: Check) -> tuple[int, int, float]:

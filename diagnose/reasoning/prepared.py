@@ -130,21 +130,22 @@ class Prepared:
         """
         text = self.words(job)
         whole, marks = self._heard(text), self.knowledge.pack.hearing
+        counting = {s.symptom: s for s in whole.heard if s.certainty >= marks.counts}
+        plain = [
+            replace(said, start=said.start + part.start(), end=said.end + part.start())
+            for part in _SENTENCE.finditer(text)
+            if part.group() != text
+            for said in self._heard(part.group()).heard
+            if said.certainty >= marks.plain
+        ]
         heard = {said.symptom: said for said in whole.heard}
-        for sentence in _SENTENCE.finditer(text):
-            if sentence.group() == text:
-                continue
-            for said in self._heard(sentence.group()).heard:
-                known = heard.get(said.symptom)
-                if said.certainty < marks.plain:
-                    continue
-                certainty = said.certainty
-                if known is not None and known.certainty >= marks.counts:
-                    if known.denied <= said.denied:
-                        continue
-                    certainty = marks.asked
-                start, end = said.start + sentence.start(), said.end + sentence.start()
-                heard[said.symptom] = replace(said, certainty=certainty, start=start, end=end)
+        # Trouble goes before 'all well'.
+        for said in sorted(plain, key=lambda said: not said.denied):
+            known = counting.get(said.symptom)
+            if known is None:
+                heard[said.symptom] = said
+            elif known.denied and not said.denied:
+                heard[said.symptom] = replace(said, certainty=marks.asked)
         return replace(whole, heard=tuple(sorted(heard.values(), key=lambda said: said.start)))
 
     def hear_apart(self, words: str) -> Understanding:

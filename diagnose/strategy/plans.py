@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property, wraps
+from itertools import combinations
 from typing import Any, TypeVar
 
 import numpy as np
@@ -18,7 +19,7 @@ import numpy.typing as npt
 
 from diagnose.belief.network import Floats
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Economics, SmallJob
+from diagnose.knowledge.models import Economics
 from diagnose.strategy.policy import AS_GOOD
 
 __all__ = ["MEANT", "CostModel", "Plan", "cure_chance", "included", "plans_of"]
@@ -47,10 +48,6 @@ class Plan:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "sheets", self.sheets or self.stages)
-
-    def with_job(self, job: SmallJob) -> Plan:
-        """The same plan with the small job in the place of its outcome."""
-        return Plan(self.stages, tuple(job.id if s == job.stage else s for s in self.stages))
 
 
 def included(knowledge: Knowledge, sheet: str) -> set[str]:
@@ -84,25 +81,21 @@ def cure_chance(
 def plans_of(knowledge: Knowledge, allowed: Collection[str] | None = None) -> list[Plan]:
     """All single outcomes, and pairs of which neither contains the other; never do-not-open.
 
-    An outcome with a small job that opens less than it does stands here once more with that job in
-    its place. ``allowed``: stages and small jobs that may be planned, None: all.
+    A small job that opens or contains less than its outcome is planned like an outcome.
+    ``allowed``: stages and small jobs that may be planned, None: all.
     """
-    shut = knowledge.device.stages.shut
+    shut, stage_of = knowledge.device.stages.shut, knowledge.stage_of
     names = [s for s in knowledge.stages if s != shut]
     names.sort(key=lambda s: (-knowledge.stages[s].rank, s))
+    names += [job.id for job in knowledge.small_jobs.values() if knowledge.opens_less(job)]
     inside = {s: included(knowledge, s) for s in names}
-    result = [Plan((s,)) for s in names]
-    for i, large in enumerate(names):
-        for small in names[i + 1 :]:
-            if small not in inside[large] and large not in inside[small]:
-                result.append(Plan((large, small)))
-    result += [
-        plan.with_job(job)
-        for job in knowledge.small_jobs.values()
-        if knowledge.opens_less(job)
-        for plan in result
-        if job.stage in plan.stages
-    ]
+    result = [Plan((stage_of(s),), (s,)) for s in names]
+    for one, other in combinations(names, 2):
+        if {one, stage_of(one)} & inside[other] or {other, stage_of(other)} & inside[one]:
+            continue
+        larger = sorted((one, other), key=lambda s: -knowledge.stages[stage_of(s)].rank)
+        if stage_of(one) != stage_of(other):
+            result.append(Plan(tuple(map(stage_of, larger)), tuple(larger)))
     return [plan for plan in result if not allowed or set(plan.sheets) <= set(allowed)]
 
 
@@ -161,7 +154,8 @@ class CostModel:
         job = np.array([(c.remedy.job or "") if c else "" for c in cards])
         self.cheapest = [self._cheapest_stage(i) for i in range(len(self.causes))]
         cheapest = np.array(self.cheapest)
-        self._own = {s: cheapest == s for s in knowledge.stages}
+        # What a small job of its own does needs that, and not the outcome that the job belongs to.
+        self._own = {s: (cheapest == s) & ~np.isin(job, sheets) for s in knowledge.stages}
         self._own |= {s: job == s for s in knowledge.small_jobs}
         self._inside = {
             s: own | np.isin(cheapest, list(included(knowledge, s))) for s, own in self._own.items()

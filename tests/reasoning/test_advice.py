@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.job.events import Answered, Complained, Event, HandedOver, Opened
+from diagnose.job.events import Answered, Complained, Event, HandedOver, Opened, Skipped
 from diagnose.job.state import fold
 from diagnose.reasoning.advice import advise_nothing, advise_step
 from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter, open_at
@@ -97,3 +97,38 @@ def test_looks_at_the_bench_count_for_its_patience_and_those_of_the_counter_do_n
     two = two.model_copy(update={"state": "no"})
     job = shop_view(one, HandedOver(to="", at="bench"), two).job
     assert asked_at_bench(knowledge, job) == 1
+
+
+def test_a_bench_ends_with_a_hand_on_the_shock_where_nothing_may_fail() -> None:
+    """A second fault that nobody spoke of is felt and heard, not reasoned."""
+    reasoner = shop_reasoner()
+    looks = reasoner.knowledge.pack.last_looks
+    begun = [Opened(pack="rear_air_shock", knowledge=""), HandedOver(to="", at="bench")]
+    events: list[Event] = [*begun, Answered(ask="said_wants_checkup", state="yes")]
+    while (step := reasoner.view(fold(events)).advice.step) not in (None, *looks):
+        events.append(Skipped(ask=step))
+    assert step in looks
+    loose = Answered(ask="look_bolt_loose", state="yes", by="counter")
+    held = reasoner.view(fold([*events, loose]))
+    assert not held.belief.may_be_loaded
+    assert not {o.id for o in held.advice.options} & {"look_frame_press", "look_squelch"}
+
+
+def test_lost_air_and_lost_damping_forbid_no_press_on_the_saddle() -> None:
+    gone = Answered(ask="said_air_loss", state="minutes")
+    hops = Answered(ask="said_rebound_fast", state="pogo")
+    for told in (gone, hops):
+        view = shop_view(told)
+        assert view.belief.ride.verdict == "stop_riding" and view.belief.may_be_loaded
+        assert "look_squelch" in {option.id for option in view.advice.options}
+
+
+def test_a_shaft_is_tried_first_where_its_gas_was_let_out() -> None:
+    """A port at zero proves the port: what still drives the shaft drives the seal head, too."""
+    let_out = Answered(ask="said_charge_touched", state="let_out")
+    over = HandedOver(to="", at="bench")
+    assert shop_view(let_out).advice.step == "said_shaft_returns"
+    assert shop_view(let_out, over).advice.step == "bench_shaft_returns"
+    returns = Answered(ask="bench_shaft_returns", state="yes", by="bench")
+    call = shop_view(let_out, over, returns)
+    assert call.decision.stages[-1] == "do_not_open" and call.belief.ride.verdict == "stop_riding"

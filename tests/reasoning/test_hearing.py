@@ -68,3 +68,17 @@ def test_a_judgement_of_before_these_lines_is_still_read() -> None:
     old = judged().model_dump(mode="json")
     del old["heard"], old["not_heard"]
     assert Judgement.model_validate(old).heard == ()
+
+
+def test_a_sentence_says_plainly_what_a_later_story_drowns() -> None:
+    """And is asked, not believed, where the whole says that it is well."""
+
+    def standing(*words: str) -> dict[str, str]:
+        events = [Complained(text=text) for text in words]
+        job = fold([Opened(pack="rear_air_shock", knowledge=""), *events])
+        return {line.id: line.standing for line in judge(REASONER, REASONER.view(job)).heard}
+
+    assert standing("creak 0.95. creak 0.1")["said_creak"] == "counts"
+    assert "counts" not in standing("creak 0.8. creak 0.1").values()
+    assert standing("creak 0.95", "well_creak 0.95")["said_creak"] == "asked"
+    assert standing("well_creak 0.95", "creak 0.6")["said_creak"] == "counts"

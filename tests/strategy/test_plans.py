@@ -247,3 +247,19 @@ def test_a_small_job_that_may_well_not_do_gives_way_to_all_of_it() -> None:
         shares = np.zeros(len(model.plans))
         shares[core], shares[whole] = chance, 1.0 - chance
         assert model.choose(shares, every, "bench") == called
+
+
+def test_a_cracked_link_leaves_the_shock_its_own_fault() -> None:
+    """The link is renewed, the can gets its seal: a new shock would mend neither by itself."""
+    model = shop_reasoner().cost_model
+    both = np.array([[c in ("link_cracked", "can_seal_worn") for c in model.causes]])
+    right = model.plans[int(model.right_plans(both)[0])]
+    assert right == Plan(("replace_or_refer", "air_can_service"), ("frame_part", "air_can_service"))
+    unit = np.array([[c in ("eyelet_cracked", "can_seal_worn") for c in model.causes]])
+    assert model.plans[int(model.right_plans(unit)[0])].sheets == ("replace_or_refer",)
+
+
+def test_gas_and_a_core_are_two_jobs_and_no_damper_service() -> None:
+    model = shop_reasoner().cost_model
+    both = np.array([[c in ("charge_lost_port", "valve_core_loose") for c in model.causes]])
+    assert model.plans[int(model.right_plans(both)[0])].sheets == ("recharge", "valve_core")
