@@ -72,8 +72,12 @@ def main(desk: Desk) -> Prompt:
 
 
 def understood(view: View) -> Prompt:
-    """Which of the readings in doubt were meant; Enter, and the last key: none of them."""
-    asked = view.in_doubt[:_ASKED]
+    """Which of the readings in doubt were meant; the last key: none of them. Enter says so too, but
+    where danger may be meant nothing is denied by habit.
+    """
+    asked, knowledge = view.in_doubt[:_ASKED], view.belief.prepared.knowledge
+    grave = {floor.finding for floor in knowledge.floors}
+    danger = any(knowledge.symptoms[line.id].observes in grave for line in asked)
     rows = [(f"{line.id}={line.state}", f"{line.text}? ('{line.words}')") for line in asked]
     also = " also" if view.belief.items else ""
     return Prompt(
@@ -83,7 +87,7 @@ def understood(view: View) -> Prompt:
         answers=tuple(keyed([*rows, (NONE, "None of these")])),
         why="The words are not certain enough to count, and it would change the call.",
         commands=("back", "why", "safety", "book", "words", "leave"),
-        default=NONE,
+        default="" if danger else NONE,
         several=True,
     )
 

@@ -62,21 +62,17 @@ def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:
     """
     knowledge = belief.prepared.knowledge
     checks = knowledge.checks
-    for what in ("open", "fill"):
-        standing = forbidding(belief.floors, what)
-        if not standing:
-            continue
+    opening, filling = (forbidding(belief.floors, what) for what in ("open", "fill"))
+    # What may only be tried by filling waits for what forbids that.
+    for standing, about in ((opening, same_thing(knowledge, opening)), (filling, set[str]())):
         lifting = [
             [c for c in s.lifts if c in open_ids and checks[c].at == "bench"] for s in standing
         ]
-        if all(lifting):
-            about = same_thing(knowledge, standing) if what == "open" else set()
+        if standing and all(lifting):
             bench = [c for c in open_ids if c in checks and checks[c].at == "bench"]
             probes = [c for c in bench if checks[c].observes in about or c in chain(*lifting)]
             return True, min(probes, key=lambda c: _handling(knowledge, checks[c]))
-        if what == "open":
-            return True, None
-    return False, None
+    return bool(opening), None
 
 
 def as_found(belief: Belief, open_ids: Sequence[str]) -> str | None:

@@ -50,12 +50,13 @@ KNOWN = {
     "lets air out": "nothing; air_loss slow at 0.4999",
     "sukced down": "nothing",
     "shock does not return to full length": "stuck_short partly, not deep",
-    "it used to creak": "since_new no beside it",
     "it not extend complete": "stuck_short deep, 0.95",
     CLUNKS_BUT_LOCKS: "play_shock clear beside it, 0.65",
     # other languages: words like English ones
+    "der Dämpfer verliert Luft und knarzt beim Fahren": "oil_slider drops, 0.67",
     "el amortiguador pierde aire durante la noche": "air_loss quick, 0.79",
     "l'amortisseur perd de l'air pendant la nuit et il craque": "air_loss slow, 0.60",
+    "the quarterly report must be printed on yellow paper": "wants_checkup yes, 0.54",
 }
 
 

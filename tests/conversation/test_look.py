@@ -17,7 +17,7 @@ def looked(channel: str) -> tuple[str, RideCall]:
     """The look's question, and the verdict once all was well."""
     events: list[Event] = [
         Opened(pack="rear_air_shock", knowledge="", channel=channel),  # type: ignore[arg-type]
-        Complained(text="it squelches loudly"),
+        Complained(text="it is low every morning, I pump it before each ride"),
         Understood(),
         MoreLeft(),
         SightLeft(),

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from diagnose.conversation.conversation import Conversation
-from diagnose.conversation.prompts import MAIN, MORE, SIGHT, UNDERSTOOD, Prompt
+from diagnose.conversation.prompts import MAIN, MORE, NONE, SIGHT, UNDERSTOOD, Prompt
 from diagnose.errors import InputError
 from diagnose.job.events import Answered, Complained, Event, MoreLeft, Opened, Struck, Understood
 from diagnose.job.state import fold
@@ -60,9 +60,15 @@ def test_a_caution_is_said_before_it_is_known_whether_it_was_meant(talk: Convers
     assert "leave_valve_alone" in [caution.id for caution in prompt.first_words]
 
 
+def test_no_danger_is_denied_by_an_enter_of_habit(talk: Conversation) -> None:
+    _, grave = asked(talk)
+    _, plain = asked(talk, "oil_slider 0.9 creak 0.4 squeak 0.4")
+    assert (grave.default, plain.default) == ("", NONE)
+
+
 def test_none_of_these_strikes_them_out_for_good(talk: Conversation) -> None:
     events, prompt = asked(talk)
-    new = talk.reply(events, prompt, prompt.default)
+    new = talk.reply(events, prompt, NONE)
     assert new == [Struck(ask="said_creak"), Struck(ask="said_stuck_short"), Understood()]
     after = [*events, *new]
     assert weighing(talk, after) == {"said_oil_slider"}

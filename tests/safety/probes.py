@@ -76,7 +76,7 @@ CAUSE_DECIDES = ("fill_fault", "will_not_take_air")
 
 #: causes with which nobody rides
 STOP_CAUSES = (
-    "axle_or_wheel_knock", "body_bore_scored", "bolt_thread_stripped", "cable_misrouted",
+    "axle_or_wheel_knock", "body_bore_scored", "bolt_thread_stripped",
     "can_bore_scored", "can_cracked", "can_dented", "can_not_tight", "check_valve_stuck",
     "damper_body_cracked", "damper_shaft_loose", "direct_mount_loose", "eyelet_cracked",
     "frame_mount_cracked", "link_cracked", "over_charged", "parted_inside", "piston_seal_one_way",

@@ -21,7 +21,7 @@ FEW = (
     "gate: declined counts as agreed",
     "gate: other work in the middle of a sheet",
     "floor: a customer's word lifts",
-    "stop: a shock to stop is loaded for a test",
+    "stop: a part that may fail is loaded for a test",
     "caution: damper_charge without damper_charge",
     "key: over_pressure needs none",
     "chambers: trapped_negative only with charge",
