@@ -186,6 +186,14 @@ def play(reasoner: Reasoner, sheet: Sheet) -> Game:
     return Game(sheet, calls[0], calls[1], asked, unknown, no_part, said, seconds)
 
 
+def _graver(sheet: Sheet, row: str, reasoner: Reasoner) -> bool:
+    """Whether a sheet shows more than the row of a look says."""
+    ask, _, state = row.partition("=")
+    states = reasoner.compiled.states(reasoner.card(ask).observes)
+    shown = sheet.says(ask, reasoner)
+    return shown in states and states.index(str(shown)) > states.index(state)
+
+
 def _said(new: Sequence[Event]) -> str:
     return "; ".join(
         str(getattr(e, "state", None) or getattr(e, "readings", None) or e.kind) for e in new
@@ -204,6 +212,9 @@ def _answer(
     if prompt.id in (UNDERSTOOD, MAIN, LOOK) or prompt.id in reasoner.knowledge.frames:
         rows = [a.state for a in prompt.answers if "=" in a.state]
         true = [r for r in rows if sheet.says(r.partition("=")[0], reasoner) == r.partition("=")[2]]
+        if prompt.id == LOOK and not true:
+            # A hand points at the nearest row that there is.
+            true = [r for r in rows if _graver(sheet, r, reasoner)]
         if prompt.id == UNDERSTOOD:
             return talk.reply(events, prompt, true or ["none"])
         if prompt.id == MAIN:

@@ -97,7 +97,7 @@ def _answer(talk: Conversation, events: Sequence[Event], prompt: Prompt, case: C
         has = [answer.state for answer in prompt.answers if case.shock.get(answer.state)]
         return talk.reply(events, prompt, has or NOT_SURE)
     if prompt.id == LOOK:
-        return talk.reply(events, prompt, _look(prompt, case))
+        return talk.reply(events, prompt, _look(prompt, case, talk.reasoner))
     if prompt.id.startswith(READY):
         known = prompt.id.removeprefix(READY) in case.bench
         return talk.reply(events, prompt, "ready" if known else NOT_SURE)
@@ -137,13 +137,18 @@ def _framed(prompt: Prompt, case: Case) -> list[str]:
     return named or ([NONE] if known else [NOT_SURE])
 
 
-def _look(prompt: Prompt, case: Case) -> str:
-    """The first thing of these answers that the case shows, else nothing."""
+def _look(prompt: Prompt, case: Case, reasoner: Reasoner) -> str:
+    """The first of these answers that the case shows, or the nearest below it, else nothing."""
+    lesser = NOTHING
     for answer in prompt.answers:
         check, _, state = answer.state.partition("=")
-        if case.counter.get(check) == state:
+        shown = case.counter.get(check)
+        if shown == state:
             return answer.state
-    return NOTHING
+        states = reasoner.compiled.states(reasoner.card(check).observes) if shown else ()
+        if shown in states and states.index(shown) > states.index(state):
+            lesser = answer.state
+    return lesser
 
 
 def verdicts(played: Played) -> dict[str, bool]:

@@ -264,7 +264,7 @@ def test_readings_in_doubt_are_taken_several_at_once() -> None:
         talk=spelled_talk(),
     )
     question = next(m for m in told.out if m.get("id") == "understood")
-    assert question["default"] == "none"
+    assert not question.get("default"), "where danger may be meant, no reply is no answer"
     assert len(question["answers"]) == 4
     assert [event.kind for event in told.saved[1:]] == [
         "answered",
