@@ -100,7 +100,7 @@ def test_looks_at_the_bench_count_for_its_patience_and_those_of_the_counter_do_n
 
 
 def test_a_bench_ends_with_a_hand_on_the_shock_where_nothing_may_fail() -> None:
-    """A second fault that nobody spoke of is felt and heard, not reasoned."""
+    """A second fault that nobody spoke of is felt and heard, not reasoned (common practice)."""
     reasoner = shop_reasoner()
     looks = reasoner.knowledge.pack.last_looks
     begun = [Opened(pack="rear_air_shock", knowledge=""), HandedOver(to="", at="bench")]
@@ -115,6 +115,7 @@ def test_a_bench_ends_with_a_hand_on_the_shock_where_nothing_may_fail() -> None:
 
 
 def test_lost_air_and_lost_damping_forbid_no_press_on_the_saddle() -> None:
+    """Nothing that carries load is in doubt (common practice)."""
     gone = Answered(ask="said_air_loss", state="minutes")
     hops = Answered(ask="said_rebound_fast", state="pogo")
     for told in (gone, hops):
@@ -124,7 +125,8 @@ def test_lost_air_and_lost_damping_forbid_no_press_on_the_saddle() -> None:
 
 
 def test_a_shaft_is_tried_first_where_its_gas_was_let_out() -> None:
-    """A port at zero proves the port: what still drives the shaft drives the seal head, too."""
+    """A port at zero proves the port: what still drives the shaft drives the seal head
+    (common practice)."""
     let_out = Answered(ask="said_charge_touched", state="let_out")
     over = HandedOver(to="", at="bench")
     assert shop_view(let_out).advice.step == "said_shaft_returns"

@@ -250,7 +250,7 @@ def test_a_small_job_that_may_well_not_do_gives_way_to_all_of_it() -> None:
 
 
 def test_a_cracked_link_leaves_the_shock_its_own_fault() -> None:
-    """The link is renewed, the can gets its seal: a new shock would mend neither by itself."""
+    """The link is renewed, the can gets its seal; a new shock mends no link (common practice)."""
     model = shop_reasoner().cost_model
     both = np.array([[c in ("link_cracked", "can_seal_worn") for c in model.causes]])
     right = model.plans[int(model.right_plans(both)[0])]
@@ -260,6 +260,7 @@ def test_a_cracked_link_leaves_the_shock_its_own_fault() -> None:
 
 
 def test_gas_and_a_core_are_two_jobs_and_no_damper_service() -> None:
+    """Neither needs the damper opened (common practice)."""
     model = shop_reasoner().cost_model
     both = np.array([[c in ("charge_lost_port", "valve_core_loose") for c in model.causes]])
     assert model.plans[int(model.right_plans(both)[0])].sheets == ("recharge", "valve_core")
