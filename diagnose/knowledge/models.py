@@ -791,8 +791,7 @@ class Pack(Card):
     it is known, so that no card lets air out in its text and says nothing of it in ``does``.
     ``as_left``: settings that are written down as it is given back. ``no_complaint``: findings
     whose mention says nothing of what is wrong. ``as_found``: checks with which the bench begins,
-    as far as they may be made: what it came in with, before anything else is done. ``last_looks``:
-    those with which it ends, because they find what nobody spoke of.
+    as far as they may be made: what it came in with, before anything else is done.
     """
 
     id: Id
@@ -827,5 +826,4 @@ class Pack(Card):
     as_left: list[Text] = []
     no_complaint: list[Id] = []
     as_found: list[Id] = []
-    last_looks: list[Id] = []
     source: Id

@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.reasoning.coming_first import as_found, deciding, last_look, probe
+from diagnose.reasoning.coming_first import as_found, deciding, probe
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.open_options import open_now
 from diagnose.reasoning.weighing import weighed
@@ -130,5 +130,5 @@ def first_of(decision: Decision, options: Sequence[Option], outlook: Outlook) ->
         # What forbids opening or filling is settled before anything is weighed by cost.
         settled, first = probe(belief, ids)
         early = deciding(belief, ids) or as_found(belief, ids)
-        step = first if settled else early or step or last_look(belief, ids)
+        step = first if settled else early or step
     return Advice(decision, options, outlook, step)

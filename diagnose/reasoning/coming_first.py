@@ -1,5 +1,5 @@
-"""What comes before anything is weighed by cost, and after it: what settles a sign, what decides
-the ride, what is only there before anything is done, and the looks with which a bench ends.
+"""What comes before anything is weighed by cost: what settles a sign, what decides the ride, and
+what is only there before anything is done.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.floors import forbidding, same_thing
 from diagnose.symptom_graph.cautions import must_acknowledge
 
-__all__ = ["as_found", "deciding", "last_look", "probe", "suspected"]
+__all__ = ["as_found", "deciding", "probe", "suspected"]
 
 
 def deciding(belief: Belief, open_ids: Sequence[str]) -> str | None:
@@ -78,13 +78,6 @@ def probe(belief: Belief, open_ids: Sequence[str]) -> tuple[bool, str | None]:
 def as_found(belief: Belief, open_ids: Sequence[str]) -> str | None:
     """What the bench reads before anything else, as far as it may."""
     return next((c for c in belief.prepared.knowledge.pack.as_found if c in open_ids), None)
-
-
-def last_look(belief: Belief, open_ids: Sequence[str]) -> str | None:
-    """What the bench looks at before it says that no check is left, as far as it may: a second
-    fault is not found by what tells the likely ones apart.
-    """
-    return next((c for c in belief.prepared.knowledge.pack.last_looks if c in open_ids), None)
 
 
 def _handling(knowledge: Knowledge, check: Check) -> tuple[int, int, float]:

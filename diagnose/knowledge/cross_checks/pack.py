@@ -61,11 +61,10 @@ def pack_fits(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
         elif not _ill(knowledge, seen.check, seen.state):
             what = f"look_signs: '{seen.state}' is the healthy state of {seen.check}."
             yield at(("look_signs", n), what, "Name a state that is a sign.")
-    for where, named in (("as_found", pack.as_found), ("last_looks", pack.last_looks)):
-        for n, ident in enumerate(named):
-            if ident not in knowledge.checks and ident not in knowledge.frames:
-                nearest = near(ident, {*knowledge.checks, *knowledge.frames})
-                yield at((where, n), f"{where}: no check or frame '{ident}'.", nearest)
+    for n, ident in enumerate(pack.as_found):
+        if ident not in knowledge.checks and ident not in knowledge.frames:
+            nearest = near(ident, {*knowledge.checks, *knowledge.frames})
+            yield at(("as_found", n), f"as_found: no check or frame '{ident}'.", nearest)
     for n, line in enumerate(pack.main_complaints):
         if wrong := answer_problem(knowledge, line.symptom, line.state):
             yield at(("main_complaints", n), wrong, "")
