@@ -12,7 +12,7 @@ __all__ = ["AS_GOOD", "BESIDE", "SURE", "USUAL"]
 SURE = 0.85
 
 #: chance that a plan which opens nothing is right, from which it is called beside a standing sign
-BESIDE = 0.8
+BESIDE = 0.75
 
 #: questions for which it counts how often people can answer, as if they had been asked before
 USUAL = 4.0
