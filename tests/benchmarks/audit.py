@@ -14,7 +14,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -55,9 +55,13 @@ def answered(sheet: Sheet, reasoner: Reasoner) -> Iterator[tuple[str, str, str, 
             yield card.observes, card.id, witness, states.index(str(state))
 
 
-def links(sheets: Sequence[Sheet], reasoner: Reasoner, least: float) -> Iterator[str]:
-    """Links that the sheets of their cause would move by so much, by the best witness's word."""
-    truth = yaml.safe_load((TRUTH / "causes.yaml").read_text("utf-8"))
+def links(
+    sheets: Sequence[Sheet], truth: Mapping[str, list[str]], reasoner: Reasoner, least: float
+) -> Iterator[str]:
+    """Links that the sheets of their cause would move by so much, by the best witness's word.
+
+    ``truth``: causes by sheet.
+    """
     network = reasoner.compiled.network
     leak = {t.name: float(t.leak[0]) for t in network.findings}
     own = {
@@ -111,8 +115,11 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--least", type=float, default=0.1)
     wanted = parser.parse_args(arguments)
     sheets = [sheet for folder in wanted.folders for sheet in sheets_of(folder)]
+    truth = yaml.safe_load((TRUTH / "causes.yaml").read_text("utf-8"))
+    if unnamed := [sheet.id for sheet in sheets if sheet.id not in truth]:
+        parser.error(f"causes.yaml: no line for {', '.join(unnamed)}; have another hand name them.")
     reasoner = shop_reasoner()
-    print(*links(sheets, reasoner, wanted.least), sep="\n")
+    print(*links(sheets, truth, reasoner, wanted.least), sep="\n")
     print()
     print(*witnesses(sheets, reasoner), sep="\n")
 
