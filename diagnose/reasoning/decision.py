@@ -84,13 +84,25 @@ class Decision:
 
     @property
     def held(self) -> bool:
-        """A sign forbids the plan: it opens something, or goes out, and then as it is. What is done
-        here and opens nothing may be called once it is likely enough.
+        """A sign forbids the plan. Where it is likely enough that what is needed is done here and
+        opens nothing, whatever it is, such a plan may be called beside the sign.
         """
-        stages = self.prepared.knowledge.stages
-        here = not self.opens and not any(stages[s].goes_out for s in self.plan.stages)
-        called = here and float(self.shares[self.place]) >= BESIDE
-        return bool(self.belief.signs) and not called
+        if not self.belief.signs:
+            return False
+        harmless = self._harmless
+        return not (harmless[self.place] and float(self.shares @ harmless) >= BESIDE)
+
+    @property
+    def _harmless(self) -> npt.NDArray[np.bool_]:
+        """(plans,) nothing is opened, and nothing goes out as it is."""
+        stages, sheets = self.prepared.knowledge.stages, self.prepared.knowledge.sheets
+        return np.array(
+            [
+                not any(stages[s].goes_out for s in plan.stages)
+                and not any(sheets[s].opens for s in plan.sheets)
+                for plan in self.prepared.cost_model.plans
+            ]
+        )
 
     @cached_property
     def sheets(self) -> tuple[str, ...]:

@@ -11,8 +11,8 @@ __all__ = ["AS_GOOD", "BESIDE", "SURE", "USUAL"]
 #: chance of a cure from which it is sure enough to open
 SURE = 0.85
 
-#: chance that a plan which opens nothing is right, from which it is called beside a standing sign
-BESIDE = 0.75
+#: chance that nothing need be opened, from which a plan that opens nothing is called beside a sign
+BESIDE = 0.85
 
 #: questions for which it counts how often people can answer, as if they had been asked before
 USUAL = 4.0
