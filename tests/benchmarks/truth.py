@@ -212,9 +212,13 @@ def _answer(
     if prompt.id in (UNDERSTOOD, MAIN, LOOK) or prompt.id in reasoner.knowledge.frames:
         rows = [a.state for a in prompt.answers if "=" in a.state]
         true = [r for r in rows if sheet.says(r.partition("=")[0], reasoner) == r.partition("=")[2]]
-        if prompt.id == LOOK and not true:
-            # A hand points at the nearest row that there is.
-            true = [r for r in rows if _graver(sheet, r, reasoner)]
+        # A hand points at the nearest row that there is: who sits much lower sits lower.
+        told = {row.partition("=")[0] for row in true}
+        near = [r for r in rows if r.partition("=")[0] not in told and _graver(sheet, r, reasoner)]
+        if prompt.id == LOOK:
+            true = true or near
+        elif prompt.id not in (UNDERSTOOD, MAIN):
+            true += near
         if prompt.id == UNDERSTOOD:
             return talk.reply(events, prompt, true or ["none"])
         if prompt.id == MAIN:
