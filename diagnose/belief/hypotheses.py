@@ -23,7 +23,7 @@ from diagnose.belief.network import Evidence, Floats, Indices, Network
 __all__ = ["Hypotheses", "SetTable", "likeliest"]
 
 #: share of the weight that a list for looking ahead holds, and its sets at most
-KEEP, MOST = 0.999, 440
+KEEP, MOST = 0.999, 460
 
 Bools = npt.NDArray[np.bool_]
 
