@@ -121,6 +121,7 @@ class Game:
     no_part: list[str]
     talk: list[str]
     seconds: list[float]
+    ends: dict[str, list[Event]]  # desk -> everything up to its call
 
     def met(self) -> dict[str, bool]:
         sheet = self.sheet
@@ -158,6 +159,7 @@ def play(reasoner: Reasoner, sheet: Sheet) -> Game:
     said: list[str] = []
     seconds: list[float] = []
     calls = []
+    ends: dict[str, list[Event]] = {}
     for desk in ("counter", "bench"):
         if desk == "bench":
             events.append(HandedOver(to="", at="bench"))
@@ -182,8 +184,9 @@ def play(reasoner: Reasoner, sheet: Sheet) -> Game:
                 break
             events.extend(new)
         calls.append(judge(reasoner, reasoner.view(fold(events))))
+        ends[desk] = [*events]
         said.append(f"-- {desk}: {calls[-1].stage.id} {calls[-1].ride}")
-    return Game(sheet, calls[0], calls[1], asked, unknown, no_part, said, seconds)
+    return Game(sheet, calls[0], calls[1], asked, unknown, no_part, said, seconds, ends)
 
 
 def _graver(sheet: Sheet, row: str, reasoner: Reasoner) -> bool:
