@@ -144,10 +144,17 @@ def _question(prompt: Prompt, scene: Scene, width: int) -> Block:
         spent = f", {scene.minutes:.0f} so far" if scene.minutes >= 0.5 else ""
         words.append(("quiet", f" (about {max(prompt.minutes, 1.0):.0f} min{spent})"))
     if prompt.several:
-        words.append(("quiet", " Keys, then Enter."))
+        words.append(("quiet", f" Keys, then Enter{_at_once(scene.answers)}."))
     elif prompt.default:
         words.append(("quiet", f" Enter: {prompt.proposed}"))
     return Block(tuple(wrap(words, width)))
+
+
+def _at_once(answers: Sequence[AnswerLine]) -> str:
+    """The key that waits for no Enter: one pressed after it would answer what comes next."""
+    from diagnose.conversation.prompts import NONE
+
+    return next((f"; {a.key} at once" for a in answers if a.state == NONE), "")
 
 
 def _wanted(prompt: Prompt, width: int) -> Block:

@@ -72,6 +72,7 @@ def test_keys_mark_and_enter_goes_on(
     door = typist(size, [*turned, *keys, "q"])
     assert there(door) == has
     marked = [" ".join(" ".join(view).split()) for view in door.views]
+    assert any("Keys, then Enter; 8 at once." in view for view in marked)
     if keys[-1] == "\r":
         assert any("[x] A compression knob" in view for view in marked)
         assert any("That is all" in view for view in marked)
