@@ -20,7 +20,7 @@ from diagnose.belief.network import Floats
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.prepared import Prepared
 from diagnose.strategy.plans import MEANT, Plan, included
-from diagnose.strategy.policy import BESIDE, SURE
+from diagnose.strategy.policy import SURE
 
 __all__ = ["Decision"]
 
@@ -87,22 +87,9 @@ class Decision:
         """A sign forbids the plan. Where it is likely enough that what is needed is done here and
         opens nothing, whatever it is, such a plan may be called beside the sign.
         """
-        if not self.belief.signs:
-            return False
-        harmless = self._harmless
-        return not (harmless[self.place] and float(self.shares @ harmless) >= BESIDE)
-
-    @property
-    def _harmless(self) -> npt.NDArray[np.bool_]:
-        """(plans,) nothing is opened, and nothing goes out as it is."""
-        stages, sheets = self.prepared.knowledge.stages, self.prepared.knowledge.sheets
-        return np.array(
-            [
-                not any(stages[s].goes_out for s in plan.stages)
-                and not any(sheets[s].opens for s in plan.sheets)
-                for plan in self.prepared.cost_model.plans
-            ]
-        )
+        shut = self.prepared.cost_model.leaves_shut
+        called = shut[self.place] and float(self.shares @ shut) >= SURE
+        return bool(self.belief.signs) and not called
 
     @cached_property
     def sheets(self) -> tuple[str, ...]:

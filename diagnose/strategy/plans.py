@@ -186,6 +186,18 @@ class CostModel:
                 return stage
         return max(order, key=lambda s: float(self._cures[s][cause]))
 
+    @cached_property
+    def leaves_shut(self) -> npt.NDArray[np.bool_]:
+        """(plans,) nothing is opened, and nothing goes out as it is."""
+        stages, sheets = self.knowledge.stages, self.knowledge.sheets
+        return np.array(
+            [
+                not any(stages[s].goes_out for s in plan.stages)
+                and not any(sheets[s].opens for s in plan.sheets)
+                for plan in self.plans
+            ]
+        )
+
     def meant_for(self, cause: str, stage: str) -> bool:
         """The stage is what a cause needs: the smallest that is likely to cure it."""
         return self.cheapest[self.causes.index(cause)] == stage

@@ -6,13 +6,11 @@ from memory.
 
 from __future__ import annotations
 
-__all__ = ["AS_GOOD", "BESIDE", "SURE", "USUAL"]
+__all__ = ["AS_GOOD", "SURE", "USUAL"]
 
-#: chance of a cure from which it is sure enough to open
+#: chance from which it is sure enough: of a cure, to open; that nothing need be opened, to say so
+#: beside a sign that forbids it
 SURE = 0.85
-
-#: chance that nothing need be opened, from which a plan that opens nothing is called beside a sign
-BESIDE = 0.85
 
 #: questions for which it counts how often people can answer, as if they had been asked before
 USUAL = 4.0
