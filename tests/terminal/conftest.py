@@ -66,6 +66,7 @@ class Typist(LiveDoor):
         self.script = script
         self.views: list[list[str]] = []
         self._keyboard = keyboard
+        self._sent = False
         self.on_view: Callable[[], None] = lambda: None
         screen = paper.screen
         output = Vt100_Output(
@@ -78,15 +79,23 @@ class Typist(LiveDoor):
 
     def _run(self, app: Application[Any], later: Callable[[], None] | None) -> Any:
         def drawn(_: object) -> None:
-            if app.is_done or not app.is_running:
+            # The library may draw once more before it has read what was sent: a second key sent
+            # then would be pressed with the first, and no view would lie between them.
+            if app.is_done or not app.is_running or self._sent:
                 return
             self.views.append(self.paper.rows)
             self.on_view()
             if self.script:
-                self._keyboard.send_text(self.script.pop(0))
+                keys = self.script.pop(0)
+                self._sent = bool(keys)
+                self._keyboard.send_text(keys)
             else:
                 self._keyboard.close()
 
+        def pressed(_: object) -> None:
+            self._sent = False
+
+        app.key_processor.before_key_press += pressed
         app.after_render += drawn
         return super()._run(app, later)
 
