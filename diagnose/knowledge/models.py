@@ -295,7 +295,8 @@ class Symptom(Card):
     ``ask``: false where riders cannot be expected to know, so that it is only ever heard.
     ``brought_up``: the chance that who comes in with it says so unasked; only for what nobody
     leaves out, such as the service that he came for. ``known``: the chance that a customer who is
-    asked can tell; left out, that of the pack's reporters.
+    asked can tell; ``named``: that he tells it who is asked what else there is, or what was done;
+    left out, those of the pack's reporters.
     """
 
     id: Id
@@ -308,6 +309,7 @@ class Symptom(Card):
     ask: bool = True
     known: Chance | None = None
     brought_up: Chance | None = None
+    named: Chance | None = None
     minutes: float = Field(default=0.4, gt=0, le=10)
     why: str = ""
     needs_bike: bool = False
@@ -618,7 +620,8 @@ class Reporters(Card):
     ``misread``: chance that a reading is of something else, so that none counts for more against a
     state. ``known``: chance that who is asked can tell, by reporter. ``shared``: how far what one
     reporter says is tempered, because it shares his errors: the power of its likelihood. ``named``:
-    how often a customer who is asked what else there is names a thing that he could have noticed.
+    how often a customer who is asked what else there is, or what was done, names what there is of a
+    group of findings; of other groups nobody thinks.
     """
 
     customer: Reliability
@@ -627,7 +630,7 @@ class Reporters(Card):
     astray: float = Field(gt=0, lt=1)
     in_numbers: float = Field(gt=0, lt=1)
     misread: float = Field(gt=0, lt=0.5)
-    named: float = Field(default=0.0, ge=0, lt=1)
+    named: dict[Id, float] = {}
     known: dict[Id, float] = {}
     shared: dict[Id, float] = {}
     source: Id
@@ -822,7 +825,6 @@ class Pack(Card):
     equipment: dict[Id, Text] = {}
     tools: list[Text] = []
     told_by: dict[Id, list[Text]] = {}
-    told_freely: list[Text] = []
     as_left: list[Text] = []
     no_complaint: list[Id] = []
     as_found: list[Id] = []

@@ -26,18 +26,19 @@ class Unsaid:
 
     def __init__(self, compiled: Compiled) -> None:
         knowledge = compiled.knowledge
-        named, groups = knowledge.pack.reporters.named, set(knowledge.pack.told_freely)
+        named = knowledge.pack.reporters.named
         self._findings: list[str] = []
         rows = []
         for card in knowledge.symptoms.values():
             finding = knowledge.findings[card.observes]
-            if not card.ask or finding.group not in groups or finding.id in self._findings:
+            share = card.named or named.get(finding.group, 0.0)
+            if not card.ask or not share or finding.id in self._findings:
                 continue
             links = compiled.network.structure.links[compiled.network.finding_index[finding.id]]
             states = len(finding.states)
             grade = np.arange(states) / (states - 1)
             told = np.zeros(len(compiled.causes))
-            told[links.parents] = named * (links.exactly @ grade)
+            told[links.parents] = knowledge.chance(share) * (links.exactly @ grade)
             self._findings.append(finding.id)
             rows.append(np.log1p(-told))
         self._logs = np.array(rows).reshape(len(rows), len(compiled.causes))
