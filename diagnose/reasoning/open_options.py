@@ -8,6 +8,7 @@ Rules
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from diagnose.job.state import JobState
@@ -24,6 +25,7 @@ __all__ = [
     "open_at",
     "open_now",
     "open_rows",
+    "patience_left",
 ]
 
 
@@ -56,12 +58,20 @@ def _as_questions(knowledge: Knowledge, asks: set[str]) -> set[str]:
     return {framed.get(ask, ask) for ask in asks}
 
 
+def patience_left(belief: Belief) -> int:
+    """How many more questions or checks the patience where the job is allows."""
+    job = belief.job
+    asked = (asked_at_counter if job.at == "counter" else asked_at_bench)(
+        belief.prepared.knowledge, job
+    )
+    return math.ceil(belief.prepared.money.patience.at(job.at) - asked)
+
+
 def open_now(belief: Belief) -> list[Option]:
     """What may be asked or done where the job is."""
-    job, knowledge = belief.job, belief.prepared.knowledge
-    asked = (asked_at_counter if job.at == "counter" else asked_at_bench)(knowledge, job)
+    job = belief.job
     options = open_at(belief, job.at)
-    if asked < belief.prepared.money.patience.at(job.at):
+    if patience_left(belief) > 0:
         return options
     settling = {check for floor in belief.floors for check in floor.lifts}
     return [option for option in options if option.id in settling] if job.at == "bench" else []

@@ -11,14 +11,19 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.belief import Belief
 from diagnose.reasoning.decision import Decision
-from diagnose.strategy.lookahead import Option, Outlook, Situation, advise
+from diagnose.reasoning.open_options import patience_left
+from diagnose.strategy.lookahead import AHEAD, Option, Outlook, Situation, advise
 
 __all__ = ["acts_done", "situation_of", "weighed"]
 
 
 def weighed(decision: Decision, options: Sequence[Option]) -> Outlook:
-    """What each option is worth, and the one that is worth taking."""
-    return advise(situation_of(decision, options))
+    """What each option is worth, and the one that is worth taking.
+
+    Nobody is asked more than patience allows: what could only be asked after that is worth nothing.
+    """
+    left = max(1, patience_left(decision.belief))
+    return advise(situation_of(decision, options), ahead=min(AHEAD, left))
 
 
 def situation_of(decision: Decision, options: Sequence[Option]) -> Situation:

@@ -31,7 +31,7 @@ import numpy.typing as npt
 
 from diagnose.belief.network import Floats, Indices
 
-__all__ = ["Option", "Outlook", "Situation", "advise"]
+__all__ = ["AHEAD", "Option", "Outlook", "Situation", "advise"]
 
 Bools = npt.NDArray[np.bool_]
 

@@ -99,6 +99,24 @@ def test_one_fault_says_what_to_do(run: Run, cards: Path, old: str, new: str, wo
     assert f"knowledge/{CAUSE}:" in rows[0]
 
 
+@pytest.mark.parametrize(
+    ("new", "words"),
+    [
+        ("named: {motoin: ", "there is no group 'motoin'. Nearest: motion"),
+        ("named: {motion: 1.0, air: ", "1 leaves no room for who forgets it"),
+    ],
+)
+def test_what_people_name_of_themselves_is_held_to_groups_and_chances(
+    run: Run, cards: Path, new: str, words: str
+) -> None:
+    pack = cards / "rear_air_shock" / "pack.yaml"
+    text = pack.read_text("utf-8")
+    pack.write_text(text.replace("named: {motion: 0.35, noise: ", new, 1), "utf-8")
+    done = run("knowledge", "check", "--knowledge", cards)
+    assert done.status == 1
+    assert any(words in row for row in done.err.splitlines()), done.err
+
+
 def test_broken_cards_stop_every_command_with_the_same_words(run: Run, cards: Path) -> None:
     (cards / CAUSE).write_text("id: wiper_worn\n", "utf-8")
     errors = [

@@ -10,8 +10,15 @@ import numpy as np
 from diagnose.job.events import Answered, Complained, Event, HandedOver, Opened
 from diagnose.job.state import fold
 from diagnose.reasoning.advice import advise_nothing, advise_step
-from diagnose.reasoning.open_options import asked_at_bench, asked_at_counter, open_at
+from diagnose.reasoning.open_options import (
+    asked_at_bench,
+    asked_at_counter,
+    open_at,
+    patience_left,
+)
 from diagnose.reasoning.reasoner import View
+from diagnose.reasoning.weighing import situation_of
+from diagnose.strategy.lookahead import advise
 from tests.kettle import kettle_reasoner
 from tests.real_pack import shop_reasoner
 
@@ -44,6 +51,18 @@ def test_the_counter_stops_asking_after_its_questions() -> None:
     assert view_of(*events[1:]).advice.options
     assert view_of(*events).advice.options == []
     assert view_of(*events).advice.step is None
+
+
+def test_the_last_question_is_chosen_for_what_it_tells_by_itself() -> None:
+    """No plan rests on a question that nobody would be asked any more."""
+    patience = int(KETTLE.money.patience.counter)
+    for left in (1, 2):
+        asks = (f"said_{n}" for n in range(patience - left))
+        view = view_of(*(Answered(ask=ask, state="not_sure") for ask in asks))
+        assert patience_left(view.belief) == left
+        situation = situation_of(view.decision, view.advice.options)
+        expected = advise(situation, ahead=left)
+        assert np.array_equal(view.advice.outlook.values, expected.values)
 
 
 def test_without_advice_all_else_is_the_same() -> None:

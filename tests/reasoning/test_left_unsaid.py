@@ -11,7 +11,7 @@ from diagnose.reasoning.belief import Belief
 from tests.real_pack import shop_reasoner
 
 SHOP = shop_reasoner()
-NAMED = SHOP.knowledge.pack.reporters.named
+NAMED = SHOP.knowledge.pack.reporters.named["noise"]
 LOCK = Complained(text="the lockout does not hold")
 
 
@@ -44,6 +44,13 @@ def test_what_was_answered_has_its_own_answer() -> None:
     assert asked.network.odds[place] > silent.network.odds[place]
 
 
-def test_history_is_not_told_unasked() -> None:
-    """Nobody thinks of the wash last month."""
-    assert SHOP.unsaid.factors({"after_wash"}) == pytest.approx(SHOP.unsaid.factors(()))
+def test_who_had_it_apart_is_told_sooner_than_the_wash() -> None:
+    """Of what was done people name the service; nobody thinks of his pressure."""
+    quiet = SHOP.unsaid.factors(())
+    bleed = SHOP.compiled.network.cause_index["bad_bleed_after_service"]
+    silent = quiet[bleed] / SHOP.unsaid.factors({"after_service"})[bleed]
+    card = SHOP.knowledge.symptoms["said_after_service"]
+    assert card.named is not None
+    assert SHOP.knowledge.chance(card.named) > SHOP.knowledge.pack.reporters.named["history"]
+    assert silent < 1.0 - SHOP.knowledge.pack.reporters.named["history"]
+    assert SHOP.unsaid.factors({"pressure_low"}) == pytest.approx(quiet)

@@ -16,7 +16,7 @@ from diagnose.knowledge.cross_checks.findings import findings_fit, seen_with_hol
 from diagnose.knowledge.cross_checks.frames import (
     conditions_fit,
     frames_fit,
-    known_are_chances,
+    told_are_chances,
 )
 from diagnose.knowledge.cross_checks.names import (
     counts_hold,
@@ -64,7 +64,7 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     observers_fit,
     frames_fit,
     conditions_fit,
-    known_are_chances,
+    told_are_chances,
     readings_fit,
     tools_are_known,
     acts_are_shared,

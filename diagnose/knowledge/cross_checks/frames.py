@@ -8,7 +8,7 @@ from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import chance_problem, near
 from diagnose.knowledge.loader import Knowledge, Lines
 
-__all__ = ["conditions_fit", "frames_fit", "known_are_chances"]
+__all__ = ["conditions_fit", "frames_fit", "told_are_chances"]
 
 _REPORTERS = ("customer", "counter", "bench")
 
@@ -56,15 +56,22 @@ def conditions_fit(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
                 yield lines.problem("checks", ident, ("needs",), what, hint)
 
 
-def known_are_chances(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
-    """How often people can answer is a chance, on cards and of the pack's reporters."""
+def told_are_chances(knowledge: Knowledge, lines: Lines) -> Iterator[Problem]:
+    """How often people can answer, and name it of themselves, is a chance, on cards and of the
+    pack's reporters.
+    """
     for kind in ("symptoms", "checks", "frames"):
         for ident, card in getattr(knowledge, kind).items():
-            if card.known is not None and (wrong := chance_problem(knowledge, card.known)):
-                yield lines.problem(kind, ident, ("known",), wrong)
-    for by, chance in knowledge.pack.reporters.known.items():
-        if by not in _REPORTERS:
-            what = f"there is no reporter '{by}'."
-            yield lines.problem("pack", "", ("reporters", "known"), what, near(by, _REPORTERS))
-        elif wrong := chance_problem(knowledge, chance):
-            yield lines.problem("pack", "", ("reporters", "known", by), wrong)
+            for field in ("known", "named"):
+                chance = getattr(card, field, None)
+                if chance is not None and (wrong := chance_problem(knowledge, chance)):
+                    yield lines.problem(kind, ident, (field,), wrong)
+    groups = tuple(sorted({finding.group for finding in knowledge.findings.values()}))
+    reporters = knowledge.pack.reporters
+    for field, names, word in (("known", _REPORTERS, "reporter"), ("named", groups, "group")):
+        for name, chance in getattr(reporters, field).items():
+            if name not in names:
+                what = f"there is no {word} '{name}'."
+                yield lines.problem("pack", "", ("reporters", field), what, near(name, names))
+            elif wrong := chance_problem(knowledge, chance):
+                yield lines.problem("pack", "", ("reporters", field, name), wrong)
