@@ -138,7 +138,9 @@ def of_card(knowledge: Knowledge, ident: str) -> Iterator[Figure]:
         plain |= {("remedy", "minutes"): remedy.minutes, ("remedy", "parts"): remedy.parts}
     elif ident in knowledge.symptoms:
         symptom = knowledge.symptoms[ident]
+        told = {f: getattr(symptom, f) for f in ("known", "brought_up", "named")}
         chances = _reliability("customer", symptom.customer)
+        chances |= {(field,): chance for field, chance in told.items() if chance is not None}
         plain = {("minutes",): symptom.minutes}
     elif ident in knowledge.checks:
         check = knowledge.checks[ident]
@@ -193,7 +195,7 @@ def _pack(knowledge: Knowledge) -> Iterator[Figure]:
     errors = _reliability("customer", reporters.customer)
     errors |= _reliability("passed_on", reporters.passed_on)
     errors |= {(name,): value for name, value in reporters if isinstance(value, float)}
-    errors |= _flat(("known",), reporters.known)
+    errors |= _flat(("known",), reporters.known) | _flat(("named",), reporters.named)
     powers = _flat(("reporters", "shared"), reporters.shared)
     told = {("reporters", *field): value for field, value in errors.items()}
     yield from _listed(knowledge, pack.id, reporters.source, told, chance=True)

@@ -148,9 +148,6 @@ class Guard:
         """A question has just appeared."""
         self._since = self._now()
 
-    def admits(self, times: float = 1.0) -> bool:
-        """Whether a key pressed now was meant for this question.
-
-        ``times``: how much longer the moment is for a key that takes more reading.
-        """
-        return self._now() - self._since >= times * self.seconds
+    def admits(self) -> bool:
+        """Whether a key pressed now was meant for this question."""
+        return self._now() - self._since >= self.seconds

@@ -27,9 +27,6 @@ __all__ = ["completer", "last_part", "line_application"]
 
 #: rows of the menu of completions, and letters from which it opens
 _MENU, _LEAST = 5, 3
-
-#: how much longer than for another key an Enter on an empty line is not heard: reading takes longer
-_READING = 4.0
 _PARTS = re.compile(r"[,.;:!?]\s*|\s+(?:and|but|also|then)\s+")
 
 
@@ -102,7 +99,6 @@ def line_application(
             text,
             door.idle,
             lambda: door.idle.hidden or (not screen.ahead and not guard.admits()),
-            lambda: not screen.ahead and not guard.admits(_READING),
         ),
         style=style(),
         input=keyboard,
@@ -112,9 +108,7 @@ def line_application(
     )
 
 
-def _bindings(
-    text: Buffer, idle: Idle, too_early: Callable[[], bool], unread: Callable[[], bool]
-) -> KeyBindings:
+def _bindings(text: Buffer, idle: Idle, too_early: Callable[[], bool]) -> KeyBindings:
     from prompt_toolkit.filters import Condition
     from prompt_toolkit.key_binding import KeyBindings
     from prompt_toolkit.keys import Keys
@@ -128,9 +122,6 @@ def _bindings(
 
     @bindings.add("enter")
     def _(event: KeyPressEvent) -> None:
-        # An Enter after the key that led here must not say 'nothing' to a question unread.
-        if not text.text and unread():
-            return
         event.app.exit(result=clean(text.text).strip())
 
     @bindings.add("tab")

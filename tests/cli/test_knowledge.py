@@ -103,7 +103,7 @@ def test_one_fault_says_what_to_do(run: Run, cards: Path, old: str, new: str, wo
     ("new", "words"),
     [
         ("named: {motoin: ", "there is no group 'motoin'. Nearest: motion"),
-        ("named: {motion: 1.0, air: ", "1 leaves no room for who forgets it"),
+        ("named: {motion: 1.0, noise: ", "1.0 is no chance"),
     ],
 )
 def test_what_people_name_of_themselves_is_held_to_groups_and_chances(

@@ -165,16 +165,3 @@ def test_a_bounced_key_does_not_get_into_a_line(typist: Make) -> None:
 def test_the_first_words_may_be_typed_before_the_prompt_is_there(typist: Make) -> None:
     door = typist((80, 24), ["it c", "lunks", "\r"], guard=10.0)
     assert door.line(Screen(yes_or_no, ahead=True)) == "it clunks"
-
-
-def test_an_enter_on_an_empty_line_waits_until_the_question_can_be_read(typist: Make) -> None:
-    time = [0.0]
-    door = typist((80, 24), ["\r", "\r"], guard=0.25, now=lambda: time[0])
-
-    def later() -> None:
-        time[0] += 0.6
-
-    door.on_view = later
-    assert door.line(Screen(yes_or_no)) == ""
-    assert len(door.views) == 2, "the first came too soon to be an answer"
-    assert typist((80, 24), ["a\r"], guard=0.0).line(Screen(yes_or_no)) == "a"
