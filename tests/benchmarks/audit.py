@@ -3,8 +3,10 @@
 python -P tests/benchmarks/audit.py FOLDER.. [--least 0.1]
 
 Printed are the links that differ from what the sheets of a cause show, with both figures and the
-counts, and the cards that are asked of more than one witness: how often the weaker witness names
-what the stronger one found, and what he did not. The true causes of a sheet stand in
+counts; the cards that are asked of more than one witness: how often the weaker witness names what
+the stronger one found, and what he did not; by group of findings how often something is named that
+nothing true brings about, with what the cards expect; and how much of what people know comes out at
+the open question. The true causes of a sheet stand in
 tests/casebook/truth/causes.yaml, named by a hand that saw neither cards nor program. A figure is an
 occasion to think of a hundred such jobs, not a number to copy: a sheet is written to mislead.
 """
@@ -21,6 +23,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 import yaml
 
+from diagnose.belief.reports import report_table
+from diagnose.job.events import Complained, Opened
+from diagnose.job.state import fold
 from diagnose.knowledge.models import Check, Symptom
 from diagnose.reasoning.reasoner import Reasoner
 from tests.benchmarks.truth import Sheet, sheets_of
@@ -109,6 +114,51 @@ def witnesses(sheets: Sequence[Sheet], reasoner: Reasoner) -> Iterator[str]:
             yield f"{ask}: named {hit} of {present}, for nothing {false} of {absent}"
 
 
+def unexplained(
+    sheets: Sequence[Sheet], truth: Mapping[str, list[str]], reasoner: Reasoner
+) -> Iterator[str]:
+    """By group and witness: answers that nothing true accounts for, and as many as expected."""
+    network, cards = reasoner.compiled.network, reasoner.knowledge
+    counts: dict[tuple[str, str], list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
+    for sheet in sheets:
+        causes = {network.cause_index[cause] for cause in truth[sheet.id]}
+        for finding, ask, witness, place in answered(sheet, reasoner):
+            table = network.findings[network.finding_index[finding]]
+            if causes & set(table.parents):
+                continue
+            card = cards.symptoms.get(ask) or cards.checks[ask]
+            said = report_table(cards, card, witness, finding=finding)
+            leak = float(table.leak[0])
+            expected = 1.0 - (1.0 - leak) * said[0, 0] - leak * said[1, 0]
+            row = counts[cards.findings[finding].group, witness]
+            for n, value in enumerate((place > 0, expected, 1.0)):
+                row[n] += value
+    for (group, witness), (seen, expected, asked) in sorted(counts.items()):
+        yield f"{group} by {witness}: {seen:.0f} of {asked:.0f}, expected {expected:.0f}"
+
+
+def brought_out(sheets: Sequence[Sheet], reasoner: Reasoner) -> Iterator[str]:
+    """By group: what the key knows, the opening left out, and the open question brought out."""
+    counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
+    for sheet in sheets:
+        opening = [
+            Opened(pack=reasoner.knowledge.pack.id, knowledge="", channel="bike_here"),
+            Complained(text=sheet.opening),
+        ]
+        told = Complained(text=str(sheet.key.get("anything_else") or "."))
+        first, then = (
+            {item.finding for item in reasoner.view(fold(events)).belief.items}
+            for events in (opening, [*opening, told])
+        )
+        for finding, _, witness, place in answered(sheet, reasoner):
+            if witness == "customer" and place and finding not in first:
+                row = counts[reasoner.knowledge.findings[finding].group]
+                row[0] += finding in then
+                row[1] += 1
+    for group, (named, known) in sorted(counts.items()):
+        yield f"{group}: {named} of {known} named when asked what else, {named / known:.2f}"
+
+
 def main(arguments: Sequence[str]) -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("folders", nargs="+", type=Path)
@@ -122,6 +172,10 @@ def main(arguments: Sequence[str]) -> None:
     print(*links(sheets, truth, reasoner, wanted.least), sep="\n")
     print()
     print(*witnesses(sheets, reasoner), sep="\n")
+    print()
+    print(*unexplained(sheets, truth, reasoner), sep="\n")
+    print()
+    print(*brought_out(sheets, reasoner), sep="\n")
 
 
 if __name__ == "__main__":
