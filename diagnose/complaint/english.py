@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["DULL", "HEDGES"]
+__all__ = ["DULL", "HEDGES", "LITTLE"]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -25,4 +25,14 @@ DULL = _words(
 HEDGES = _words(
     "if maybe perhaps might could possibly probably apparently supposedly wonder wondering guess "
     "suspect reckon reckons says said thinks would"
+)
+
+# Little words: by themselves they quote nobody.
+LITTLE = _words(
+    """
+    a an the and but or so as at by for from in into of off on out over to up down with it its i me
+    my mine you your he his him she her we us our they them their that this these those there here
+    is are was were am be been being do does did done have has had will would can could if when then
+    than now not no just all . , ; : ! ? ' " - ( ) s t m re ve ll d
+    """
 )

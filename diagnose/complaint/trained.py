@@ -5,12 +5,14 @@ Rules
 - One file holds encoder, vocabulary, labels and temperature; nothing in it is changed here.
 - A finding looks over the whole text, weighs the pieces that speak of it, and is then said in one
   of its states or not said at all: these chances add up to 1.
-- The words that carry a reading are where most of that weight lies.
+- The words that carry a reading are where most of that weight lies; where these are all little
+  ones, as many beside them as it takes to quote something.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
@@ -19,6 +21,7 @@ from zipfile import BadZipFile
 import numpy as np
 
 from diagnose.complaint.encoder import Encoder, Floats32, unpacked
+from diagnose.complaint.english import LITTLE
 from diagnose.complaint.pieces import Piece, Pieces
 from diagnose.errors import InputError
 
@@ -26,6 +29,9 @@ __all__ = ["Said", "Trained"]
 
 #: a neighbour of the weightiest piece belongs to a reading's words from this share of its weight on
 _CARRIES = 0.2
+
+#: pieces that a quotation of little words grows by at most
+_QUOTED = 6
 
 
 @dataclass(frozen=True)
@@ -93,6 +99,8 @@ class Trained:
             about["findings"][n]["finding"]: about["findings"][n]["states"] for n in own
         }
         self._labels = [slice(int(ends[n]) - sizes[n], int(ends[n])) for n in own]
+        numbers = self._file.pieces.numbers
+        self._little = {numbers[word] for word in LITTLE if word in numbers}
         weight, bias = self._file.look
         self._look = weight[own], bias[own]
 
@@ -140,19 +148,28 @@ class Trained:
             top = max(0.0, float(score.max()))
             share = np.exp(score - top)
             chances = share / (share.sum() + np.exp(-top))
-            start, end = _span(pieces, look[1:-1, row])
+            start, end = _span(pieces, look[1:-1, row], self._little)
             found.append(Said(finding, tuple(map(float, chances)), start, end))
         return found
 
 
-def _span(pieces: list[Piece], look: Floats32) -> tuple[int, int]:
-    """Place of the pieces around the weightiest one that still carry the reading."""
+def _span(pieces: list[Piece], look: Floats32, little: Collection[int] = ()) -> tuple[int, int]:
+    """Place of the pieces around the weightiest one that still carry the reading.
+
+    ``little``: numbers of the pieces that quote nothing by themselves.
+    """
     first = last = int(look.argmax())
     least = _CARRIES * look[first]
     while first > 0 and look[first - 1] >= least:
         first -= 1
     while last + 1 < len(pieces) and look[last + 1] >= least:
         last += 1
+    while last - first < _QUOTED and all(p.number in little for p in pieces[first : last + 1]):
+        before = look[first - 1] if first else -1.0
+        after = look[last + 1] if last + 1 < len(pieces) else -1.0
+        if before == after == -1.0:
+            break
+        first, last = (first - 1, last) if before > after else (first, last + 1)
     # never half a word
     while first > 0 and pieces[first - 1].end == pieces[first].start:
         first -= 1

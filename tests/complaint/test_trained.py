@@ -87,3 +87,12 @@ def test_words_go_on_while_they_carry_and_are_never_half() -> None:
     look = np.array([0.05, 0.6, 0.2, 0.05], np.float32)
     assert _span(pieces, look) == (0, 9)
     assert _span(pieces, np.array([0.1, 0.1, 0.1, 0.7], np.float32)) == (10, 13)
+
+
+def test_little_words_are_quoted_with_what_stands_beside_them() -> None:
+    # low | in | the | morning
+    pieces = [Piece(0, 3, 7), Piece(4, 6, 1), Piece(7, 10, 2), Piece(11, 18, 8)]
+    look = np.array([0.07, 0.4, 0.4, 0.05], np.float32)
+    assert _span(pieces, look, {1, 2}) == (0, 10)
+    assert _span(pieces, look) == (4, 10)
+    assert _span(pieces[1:3], look[1:3], {1, 2}) == (4, 10)
