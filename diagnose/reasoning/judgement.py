@@ -37,6 +37,7 @@ from diagnose.reasoning.reasoner import Reasoner, View
 from diagnose.reasoning.said_stages import plausible_range, stage_lines
 from diagnose.reasoning.said_step import changes, next_step
 from diagnose.reasoning.section_messages import section_messages
+from diagnose.reasoning.wording import Shown
 
 # The lines are spoken of wherever a judgement is.
 __all__ = [
@@ -84,6 +85,8 @@ class Judgement(Part):
     range: Range
     ride: Literal["ride", "ride_gently", "stop_riding"]
     ride_reason: str
+    # Judgements that older versions kept lack it.
+    ride_judged: bool = True
     floors: list[FloorLine]
     cautions: list[CautionLine]
     next_step: NextStep
@@ -91,6 +94,11 @@ class Judgement(Part):
     surprise: Surprise
     sure_enough: bool
     warnings: list[str]
+
+    @property
+    def ride_shown(self) -> Shown:
+        """The verdict as it is said: none where nobody looked and nothing speaks against riding."""
+        return self.ride if self.ride_judged else "not_judged"
 
     @property
     def shut(self) -> bool:
@@ -140,6 +148,7 @@ def judge(reasoner: Reasoner, view: View, warnings: Iterable[str] = ()) -> Judge
         range=plausible_range(decision),
         ride=belief.ride.verdict,  # type: ignore[arg-type]
         ride_reason=belief.ride.reason,
+        ride_judged=belief.ride.judged,
         floors=_floors(belief),
         cautions=section_messages(advice),
         next_step=next_step(advice),

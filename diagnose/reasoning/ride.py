@@ -7,7 +7,7 @@ Rules
 - Above the floors belief counts: a finding that would set one, by its own chance unless set-up and
   normal behaviour are all there is to it, and the causes by theirs.
 - Nothing says 'safe': the best verdict is 'no reason found to stop', with what was looked at and
-  what was not.
+  what was not. Where none of the places was looked at, it is no verdict at all.
 - Unseen, the best verdict is to ride gently until the five places were looked at, unless set-up
   and normal behaviour are all there is to what was told.
 """
@@ -34,12 +34,17 @@ _SAID = {
 
 @dataclass(frozen=True)
 class RideCall:
-    """Verdict, its reason in words, chance of a reason to stop and to go gently."""
+    """Verdict, its reason in words, chance of a reason to stop and to go gently.
+
+    ``judged``: it rests on something; that nothing speaks against riding where nobody looked is
+    no verdict.
+    """
 
     verdict: str
     reason: str
     stop: float
     gently: float
+    judged: bool = True
 
 
 def judge_ride(
@@ -109,6 +114,9 @@ def judge_ride(
     if unseen and missing:
         reason = f"nobody here has seen it: look at {', '.join(missing)} before the next ride"
         return RideCall("ride_gently", reason, stop, gently)
+    if missing and not looked:
+        reason = f"nothing told speaks against it; before it is ridden look at {', '.join(missing)}"
+        return RideCall("ride", reason, stop, gently, judged=False)
     return RideCall("ride", f"no reason found to stop; {seen}{unseen_places}", stop, gently)
 
 

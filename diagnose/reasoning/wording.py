@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-__all__ = ["RIDE_WORDS", "chance_word", "percent"]
+from typing import Literal
 
-RIDE_WORDS: dict[str, str] = {
+__all__ = ["RIDE_WORDS", "Shown", "chance_word", "percent"]
+
+#: a verdict for the ride as it is said
+Shown = Literal["ride", "ride_gently", "stop_riding", "not_judged"]
+
+RIDE_WORDS: dict[Shown, str] = {
     "ride": "RIDE",
     "ride_gently": "RIDE GENTLY",
     "stop_riding": "STOP RIDING",
+    "not_judged": "NOT LOOKED AT: NOT JUDGED",
 }
 
 #: words for chances, highest first (a scale of our own, lower edges)

@@ -67,7 +67,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
             class_="kind",
         ),
         tag("p", cause.plain, class_="lead"),
-        ride_box(cause.ride),
+        ride_box(cause.ride.verdict, cause.ride.why),
         tag("p", cause.about),
         _heard(shelf, cause),
         _found(shelf, cause),

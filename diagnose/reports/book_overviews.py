@@ -96,7 +96,12 @@ def _finding(shelf: Shelf, finding: Finding) -> Html:
             tag("p", f"Only on shocks {needs}.") if needs else Html(),
             tag("p", finding.about) if finding.about else Html(),
             *(
-                join([tag("p", f"When {' or '.join(found)}:"), ride_box(verdict)])
+                join(
+                    [
+                        tag("p", f"When {' or '.join(found)}:"),
+                        ride_box(verdict.verdict, verdict.why),
+                    ]
+                )
                 for verdict, found in _verdicts(shelf.knowledge, finding)
             ),
             Html(drawn),

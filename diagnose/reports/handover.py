@@ -47,7 +47,7 @@ def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     parts: list[Part] = [*_done(job, knowledge)]
     _, seen = told_and_seen(judgement, job, knowledge)
     # A frame would be read as the verdict of today.
-    came = f"As it came in: {RIDE_WORDS[judgement.ride].lower()}; {judgement.ride_reason}."
+    came = f"As it came in: {RIDE_WORDS[judgement.ride_shown].lower()}; {judgement.ride_reason}."
     parts += [Head("As found"), Para(came)]
     parts.append(Items(tuple(seen)) if seen else Para("Nothing was looked at."))
     parts += [Head("As found and as left"), *_both(job, knowledge.device)]

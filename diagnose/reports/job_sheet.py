@@ -97,7 +97,7 @@ def job_sheet_parts(
     said: set[str] = set()
     return [
         *_state(judgement, job, knowledge.device),
-        Ride(judgement.ride, judgement.ride_reason),
+        Ride(judgement.ride_shown, judgement.ride_reason),
         *_loose_cautions(judgement, knowledge, sheets),
         *_shock(job, knowledge.device),
         Head("What is known"),

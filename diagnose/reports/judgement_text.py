@@ -61,7 +61,7 @@ def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6
     """The whole judgement."""
     width = width or min(shutil.get_terminal_size((80, 24)).columns, 100)
     out: list[str] = []
-    ride = f"[ {RIDE_WORDS[judgement.ride]} ]"
+    ride = f"[ {RIDE_WORDS[judgement.ride_shown]} ]"
     out += [ride, *wrapped(judgement.ride_reason, width, "  "), ""]
     for caution in judgement.cautions:
         out += caution_block(caution, width)

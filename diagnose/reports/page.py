@@ -13,7 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from diagnose.knowledge.models import Caution, Verdict
+from diagnose.knowledge.models import Caution
+from diagnose.reasoning.wording import Shown
 from diagnose.reports.html import Html, join, link, tag
 
 __all__ = ["Paper", "caution_box", "caution_boxes", "embedded", "page", "ride_box", "write_in"]
@@ -31,6 +32,7 @@ _RIDE = {
     "ride": "No reason found to stop riding",
     "ride_gently": "Ride gently",
     "stop_riding": "Stop riding",
+    "not_judged": "Not looked at: not judged",
 }
 
 _STYLE = r"""
@@ -202,9 +204,9 @@ def caution_boxes(cautions: Iterable[Caution]) -> Html:
     return join(caution_box(caution) for caution in cautions)
 
 
-def ride_box(verdict: Verdict) -> Html:
+def ride_box(verdict: Shown, why: str) -> Html:
     """May it be ridden as it is: words in a frame, and why."""
-    return tag("div", tag("b", _RIDE[verdict.verdict]), verdict.why, class_="ride", role="note")
+    return tag("div", tag("b", _RIDE[verdict]), why, class_="ride", role="note")
 
 
 def write_in(label: str) -> Html:

@@ -15,11 +15,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.cells import clean
-from diagnose.knowledge.models import Caution, Verdict
+from diagnose.knowledge.models import Caution
 from diagnose.pictures.chart import Drawable
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
-from diagnose.reasoning.wording import RIDE_WORDS
+from diagnose.reasoning.wording import RIDE_WORDS, Shown
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import Paper, caution_box, page, ride_box, write_in
 from diagnose.reports.wrapping import wrapped
@@ -98,7 +98,7 @@ class Warn:
 class Ride:
     """May it be ridden: words in a frame, and why."""
 
-    verdict: Literal["ride", "ride_gently", "stop_riding"]
+    verdict: Shown
     why: str
 
 
@@ -247,7 +247,7 @@ def _element(part: Part) -> Html:
         case Warn(caution, again):
             return caution_box(caution, again=again)
         case Ride(verdict, why):
-            return ride_box(Verdict(verdict=verdict, why=clean(why)))
+            return ride_box(verdict, clean(why))
         case WriteIn(label):
             return write_in(label)
         case Picture(chart):

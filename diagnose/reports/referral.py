@@ -50,7 +50,7 @@ def referral(
 def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
     """What the pack says, in order."""
     to = job.referred.to if job.referred else ""
-    parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason)]
+    parts: list[Part] = [Ride(judgement.ride_shown, judgement.ride_reason)]
     parts.append(Pairs((("to", to),)) if to else WriteIn("To"))
     parts += map(Warn, _cautions(judgement, job, knowledge))
     parts += [Head("State of each chamber"), *_chambers(job, knowledge.device)]

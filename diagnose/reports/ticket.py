@@ -60,7 +60,10 @@ def ticket_parts(
     """What the ticket says, in order; ``lacking``: sheet -> what the shop lacks for it."""
     told, seen = told_and_seen(judgement, job, knowledge)
     cautions = customer_cautions(judgement, job, knowledge)
-    parts: list[Part] = [Ride(judgement.ride, judgement.ride_reason), Head("What you told us")]
+    parts: list[Part] = [
+        Ride(judgement.ride_shown, judgement.ride_reason),
+        Head("What you told us"),
+    ]
     if job.complaint:
         parts.append(Para(f"“{job.complaint}”"))
     parts.append(Items(tuple(told)) if told else Para("Nothing more yet."))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, Protocol
 
@@ -32,7 +32,8 @@ class Screen:
     ``ahead``: what was typed before it showed counts, as for the first words. ``enter``: key of the
     answer that Enter takes, where that is said on the screen. ``marks``: keys that are chosen,
     where a question takes several: the door adds and takes away until Enter, or the key ``alone``,
-    which means none of them; `draw` shows them, and the press then names them all.
+    which means none of them; `draw` shows them, and the press then names them all. ``letters``:
+    that mean the key of an answer.
     """
 
     draw: Callable[[int], list[Block]]
@@ -43,6 +44,7 @@ class Screen:
     enter: str = ""
     marks: set[str] | None = None
     alone: str = ""
+    letters: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -4,13 +4,16 @@ Rules
 -----
 - The numpad alone suffices: 1-9 answers, 0 . + - * the commands in daily use, / the menu with the
   rest, Enter the next page. Enter answers only where it is said what it takes, at the end of a job.
+- y and n mean yes and no, wherever an answer begins with that word, and nothing anywhere else.
 - Keys that were typed ahead, or bounced, are dropped for a moment after a question appears.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 __all__ = [
@@ -24,13 +27,14 @@ __all__ = [
     "key_help",
     "read",
     "spelled_keys",
+    "yes_no",
 ]
 
 #: command -> letter
 LETTERS: dict[str, str] = {
-    "not_sure": "n",
+    "not_sure": "u",
     "back": "b",
-    "why": "y",
+    "why": "h",
     "skip": "s",
     "safety": "c",
     "book": "i",
@@ -76,10 +80,31 @@ class Press:
     name: str
 
 
+def yes_no(texts: Mapping[str, str]) -> dict[str, str]:
+    """Letter -> key of the one answer that begins with yes, or with no; ``texts`` by key.
+
+    >>> yes_no({"1": "No", "2": "Yes, a little", "3": "Yes, much"})
+    {'n': '1'}
+    """
+    found = {}
+    for word in ("yes", "no"):
+        keys = [key for key, text in texts.items() if re.match(rf"{word}\b", text.lower())]
+        if len(keys) == 1:
+            found[word[0]] = keys[0]
+    return found
+
+
 def read(
-    key: str, answers: Iterable[str], commands: Sequence[str], *, several: bool = False
+    key: str,
+    answers: Iterable[str],
+    commands: Sequence[str],
+    *,
+    several: bool = False,
+    letters: Mapping[str, str] = MappingProxyType({}),
 ) -> Press:
-    """What a key means where these answers and commands are offered; ``several``: or several keys.
+    """What a key means where these answers and commands are offered.
+
+    ``several``: or several keys; ``letters``: that mean the key of an answer.
 
     >>> read("2", ["1", "2"], ["not_sure"])
     Press(kind='answer', name='2')
@@ -91,6 +116,7 @@ def read(
     if key in ("\r", "\n", "enter"):
         return Press("page", PAGE)
     sign = _ALSO.get(key, key.lower())
+    sign = letters.get(sign, sign)
     keys = set(answers)
     if sign in keys:
         return Press("answer", sign)

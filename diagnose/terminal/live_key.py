@@ -171,7 +171,9 @@ class KeyQuestion:
         self._part = number - holding[0]
 
     def _answer(self, key: str, app: Application[Any]) -> None:
-        press, marks = read(key, self._screen.keys, self._screen.commands), self._screen.marks
+        screen = self._screen
+        press = read(key, screen.keys, screen.commands, letters=screen.letters)
+        marks = screen.marks
         if press.kind == "answer" and press.name not in self._shown:
             self._word = f"{press.name} is not on the screen yet: read on with Enter."
             return

@@ -30,7 +30,7 @@ from diagnose.terminal.choices import MORE, TYPE, answers_of, marked
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
 from diagnose.terminal.hearing import HeardScreen
-from diagnose.terminal.keys import MENU, Press, read
+from diagnose.terminal.keys import MENU, Press, read, yes_no
 from diagnose.terminal.opening import HELP
 from diagnose.terminal.parts import note, text_block
 from diagnose.terminal.readings import right_tag, type_readings
@@ -280,6 +280,7 @@ class Loop:
                 later=partial(self._suspicion.look, self.events, prompt.id) if weighing else None,
                 marks=marks,
                 alone=next((a.key for a in answers if a.state == NONE), ""),
+                letters={} if prompt.several else yes_no({a.key: a.text for a in answers}),
             )
         )
 

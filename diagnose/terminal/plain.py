@@ -59,7 +59,9 @@ class PlainDoor:
             if not typed:
                 continue
             several = screen.marks is not None
-            press = read(typed, screen.keys, screen.commands, several=several)
+            press = read(
+                typed, screen.keys, screen.commands, several=several, letters=screen.letters
+            )
             if press.kind in ("answer", "command"):
                 return press
             self._lines([(("", f"'{clean(typed)[:20]}' does nothing here."),)])

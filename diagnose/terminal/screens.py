@@ -43,7 +43,7 @@ __all__ = [
 
 
 #: where the call stands, and what it took
-_CALLED = "The call stands above, unchanged; y says why."
+_CALLED = "The call stands above, unchanged; h says why."
 _SPENT = "About {:.0f} min so far."
 
 

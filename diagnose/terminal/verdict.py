@@ -27,7 +27,7 @@ _SHOWN, _WORTH_SHOWING = 3, 0.05
 
 def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]:
     """Ride verdict and plan: what somebody must be able to say at once."""
-    words = RIDE_WORDS[judgement.ride]
+    words = RIDE_WORDS[judgement.ride_shown]
     if plain:
         ride = wrap([("box", f"Ride verdict: {words}")], width)
     else:

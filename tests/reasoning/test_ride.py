@@ -103,3 +103,12 @@ def test_a_reason_is_always_given_and_never_says_safe(
     reason = call(causes, bare).reason
     assert "looked at" in reason
     assert "safe" not in reason
+
+
+def test_where_nobody_looked_riding_is_no_verdict() -> None:
+    """'Just a check', and no look: nothing speaks against it, and nothing rests on anything."""
+    found = call({}, looked=[], missing=["base", "cord"])
+    assert not found.judged
+    assert found.reason == "nothing told speaks against it; before it is ridden look at base, cord"
+    assert call({}, looked=["base"], missing=["cord"]).judged
+    assert call({"lid_bent": 0.9}, looked=[], missing=["base", "cord"]).judged

@@ -7,7 +7,8 @@ from typing import get_args
 
 import pytest
 
-from diagnose.knowledge.models import Caution, Verdict
+from diagnose.knowledge.models import Caution
+from diagnose.reasoning.wording import Shown
 from diagnose.reports.html import tag
 from diagnose.reports.page import Paper, caution_box, embedded, page, ride_box, write_in
 from tests.reports.pages import knowledge, read
@@ -73,10 +74,11 @@ def test_signal_words_differ_by_frame_and_not_by_colour_alone() -> None:
         ("ride", "No reason found to stop riding"),
         ("ride_gently", "Ride gently"),
         ("stop_riding", "Stop riding"),
+        ("not_judged", "Not looked at: not judged"),
     ],
 )
-def test_a_ride_verdict_is_words(verdict: str, words: str) -> None:
-    box = ride_box(Verdict.model_validate({"ride": verdict, "why": "because <b>"}))
+def test_a_ride_verdict_is_words(verdict: Shown, words: str) -> None:
+    box = ride_box(verdict, "because <b>")
     assert read(box).text == f"{words}because <b>"
     assert "safe" not in box
 

@@ -223,7 +223,7 @@ def test_wrong_keys_are_named_a_stop_goes_on_and_control_c_saves(start: Start) -
     while _state(terminal.child.pid) != "T" and time.monotonic() < end:
         terminal.press("")
     os.kill(terminal.child.pid, signal.SIGCONT)
-    terminal.press("y")
+    terminal.press("h")
     terminal.until("Why: Look at five places")
     terminal.press("\x03")
     terminal.until("is saved")

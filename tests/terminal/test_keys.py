@@ -13,6 +13,7 @@ from diagnose.terminal.keys import (
     acknowledge_key,
     key_help,
     read,
+    yes_no,
 )
 from diagnose.terminal.parts import key_lines
 
@@ -36,6 +37,17 @@ def test_letters_reach_commands_in_either_case() -> None:
     for command, letter in LETTERS.items():
         assert read(letter, [], ALL) == Press("command", command)
         assert read(letter.upper(), [], ALL) == Press("command", command)
+
+
+def test_y_and_n_are_the_answers_that_say_yes_and_no_and_nothing_else() -> None:
+    letters = yes_no({"1": "No", "2": "Yes, it hisses", "3": "None of these"})
+    assert letters == {"n": "1", "y": "2"}
+    for key, letter in (("1", "n"), ("2", "Y")):
+        assert read(letter, ["1", "2"], ALL, letters=letters) == Press("answer", key)
+    assert yes_no({"1": "No", "2": "Yes, a little", "3": "Yes, much"}) == {"n": "1"}
+    assert yes_no({"1": "Yesterday", "2": "North"}) == {}
+    for letter in "yn":
+        assert read(letter, ["1", "2"], ALL).kind == "unknown", "never a command"
 
 
 def test_enter_turns_the_page_and_never_answers() -> None:

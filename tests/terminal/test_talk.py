@@ -212,7 +212,7 @@ def test_a_screen_talk_leaves_a_clean_transcript(
 
 
 @pytest.mark.parametrize(
-    ("key", "kinds"), [("n", ["more_left"]), ("b", ["withdrawn"]), ("i", ["booked"]), ("y", [])]
+    ("key", "kinds"), [("u", ["more_left"]), ("b", ["withdrawn"]), ("i", ["booked"]), ("h", [])]
 )
 def test_one_sign_alone_is_a_key_at_the_open_question_too(
     key: str, kinds: list[str], conversation: Conversation
@@ -221,7 +221,7 @@ def test_one_sign_alone_is_a_key_at_the_open_question_too(
     outcome, text, _ = plain_talk(conversation, begun, [key])
     new = [event.kind for event in outcome.events[len(begun) :] if event.kind != "judged"]
     assert new == kinds
-    assert ("spares the questions" in text) == (key == "y")
+    assert ("spares the questions" in text) == (key == "h")
 
 
 def test_more_than_one_sign_at_the_open_question_is_said(conversation: Conversation) -> None:
