@@ -69,6 +69,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit status."""
+    _whole()
     raw = sys.argv[1:] if argv is None else argv
     top = parser()
     try:
@@ -85,3 +86,11 @@ def main(argv: list[str] | None = None) -> int:
         return 1
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 2
+
+
+def _whole() -> None:
+    """A stream that was closed for us (``<&-``) is empty, or goes nowhere."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            nowhere = os.open(os.devnull, os.O_RDWR)
+            setattr(sys, name, os.fdopen(nowhere, mode, encoding="utf-8"))

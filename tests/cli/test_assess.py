@@ -6,6 +6,7 @@ Reaches complaint.cache and cli.job_input too.
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -282,3 +283,20 @@ def test_the_text_says_what_the_json_says(run: Run) -> None:
     assert found["stage"]["name"] in flat
     assert found["causes"][0]["name"] in flat
     assert found["ride_reason"] in flat
+
+
+@pytest.mark.parametrize("given", ["", "complaint: just want a check"])
+def test_a_judgement_of_what_nobody_looked_at_is_none_for_the_ride(run: Run, given: str) -> None:
+    found = json.loads(run("assess", "-", "--json", given=given).out)
+    assert not found["ride_judged"] and "before it is ridden look at" in found["ride_reason"]
+    out = run("assess", "-", given=given).out
+    assert "NOT LOOKED AT: NOT JUDGED" in out and "[ RIDE ]" not in out
+
+
+@pytest.mark.parametrize("command", [[], ["assess", "-"], ["train"]])
+def test_a_closed_standard_input_is_an_empty_one(command: list[str], tmp_path: Path) -> None:
+    shell = ["sh", "-c", 'exec "$@" <&-', "sh", sys.executable, "-P", "-m", "diagnose", *command]
+    home = {**os.environ, "HOME": str(tmp_path), "XDG_DATA_HOME": str(tmp_path)}
+    done = subprocess.run(shell, capture_output=True, text=True, env=home, check=False, timeout=60)
+    assert "Traceback" not in done.stderr
+    assert done.stdout
