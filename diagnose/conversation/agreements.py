@@ -19,7 +19,6 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.nearest import nearest
 from diagnose.reasoning.judgement import Judgement, judge
-from diagnose.reasoning.pricing import call_limit, whole_price
 from diagnose.reasoning.reasoner import Reasoner
 
 __all__ = ["approve", "decline", "quote", "quoted_words", "stages_named"]
@@ -50,9 +49,9 @@ def quote(
     InputError : a price that cannot be. RefusedError : there is nothing to offer.
     """
     if not stages:
-        judgement, rate = _judged(reasoner, job), reasoner.money.rate_per_minute
-        price = round(whole_price(judgement, rate)) if price is None else price
-        up_to = max(call_limit(judgement, rate), price) if up_to is None else up_to
+        told_of = _judged(reasoner, job).range
+        price = told_of.price if price is None else price
+        up_to = max(told_of.call_before, price) if up_to is None else up_to
     return [
         Quoted(
             stages=_stages(reasoner, job, stages),
@@ -75,8 +74,7 @@ def approve(
 ) -> list[Event]:
     """The customer agrees; parameters and errors as in `quote`."""
     if up_to is None and not stages:
-        rate = reasoner.money.rate_per_minute
-        up_to = job.quoted.up_to if job.quoted else call_limit(_judged(reasoner, job), rate)
+        up_to = job.quoted.up_to if job.quoted else _judged(reasoner, job).range.call_before
     agreed = _stages(reasoner, job, stages)
     return [Approved(stages=agreed, up_to=_money(up_to, "up to"), told=told, **stamp)]
 

@@ -204,8 +204,10 @@ class Surprise(Part):
 
 
 class Range(Part):
-    """Lowest and highest plausible outcome, and the price not to pass without a call.
+    """Lowest and highest plausible outcome, and what the customer is told of the price.
 
+    ``price``: of the plan, all its outcomes together; ``from_price``, ``to_price``: of the cheapest
+    and the dearest of what is plausible; ``call_before``: not to be passed without a call.
     ``lowest_name``, ``highest_name``: of what is done, a small job in the place of its outcome.
     """
 
@@ -214,6 +216,9 @@ class Range(Part):
     # Judgements that older versions kept have neither.
     lowest_name: str = ""
     highest_name: str = ""
+    price: float = 0.0
+    from_price: float = 0.0
+    to_price: float = 0.0
     call_before: float
     currency: str
 
@@ -222,6 +227,19 @@ class Range(Part):
         """Lowest and highest in words."""
         low, high = self.lowest_name or self.lowest, self.highest_name or self.highest
         return low.replace("_", " "), high.replace("_", " ")
+
+    @property
+    def told(self) -> str:
+        """The price as the customer is told it.
+
+        >>> Range(lowest="a", highest="b", price=67, from_price=48, to_price=110, call_before=130,
+        ...       currency="EUR").told
+        'about 67 EUR, 48 to 110; not above 130 EUR without a call'
+        """
+        low, high = round(self.from_price), round(self.to_price)
+        span = "" if low == high else f", {low} to {high}"
+        limit = f"not above {self.call_before:.0f} {self.currency} without a call"
+        return f"about {self.price:.0f} {self.currency}{span}; {limit}" if self.price else limit
 
 
 def caution_text(card: Caution) -> str:

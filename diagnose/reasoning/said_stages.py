@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from math import ceil
 
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.decision import Decision
 from diagnose.reasoning.lines import JobLine, Range, StageLine
 
-__all__ = ["expected_inside", "looks_inside", "plausible_range", "stage_lines"]
+__all__ = ["expected_inside", "looks_inside", "plausible_range", "price_of", "stage_lines"]
 
 #: chance from which a stage counts as plausible when an inspection is booked
 _PLAUSIBLE = 0.08
+
+#: how much above a price is no news to a customer (foreman's judgement)
+_MARGIN = 1.15
 
 #: most causes that are named as what a stage is for
 _MOST = 3
@@ -110,8 +114,20 @@ def _do_not_open(decision: Decision) -> StageLine:
     )
 
 
+def price_of(lines: Iterable[StageLine], rate: float) -> float:
+    """What these outcomes are likely to cost together [currency].
+
+    Parameters
+    ----------
+    rate : the shop's price of a minute [currency].
+    """
+    return sum(line.minutes * rate + line.parts for line in lines)
+
+
 def plausible_range(decision: Decision) -> Range:
-    """Outcomes that are plausible now, and the cost of the dearest of them."""
+    """Outcomes that are plausible now, and what the customer is told of the price: the same from
+    call and ticket to quote and agreement.
+    """
     prepared, listed = decision.prepared, decision.belief.hypotheses
     model, knowledge = prepared.cost_model, prepared.knowledge
     shares: dict[str, float] = {}
@@ -135,14 +151,18 @@ def plausible_range(decision: Decision) -> Range:
         decision.plan.stages[0]
     ]
     plausible.sort(key=lambda s: knowledge.stages[s].rank)
-    dearest = max(minutes_parts.get(s, 0.0) / shares.get(s, 1.0) for s in plausible)
+    own = price_of(stage_lines(decision), prepared.money.rate_per_minute)
+    prices = [own, *(minutes_parts[s] / shares[s] for s in plausible if s in shares)]
     ways = [sheet for stage in plausible for sheet in _ways(decision, stage, done.get(stage, {}))]
     return Range(
         lowest=plausible[0],
         highest=plausible[-1],
         lowest_name=knowledge.sheets[ways[0]].name,
         highest_name=knowledge.sheets[ways[-1]].name,
-        call_before=round(dearest * 1.15, -1) or 10.0,
+        price=round(own),
+        from_price=round(min(prices)),
+        to_price=round(max(prices)),
+        call_before=10.0 * ceil(max(prices) * _MARGIN / 10.0) or 10.0,
         currency=prepared.money.currency,
     )
 

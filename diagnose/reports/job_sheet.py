@@ -247,7 +247,6 @@ def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
     rows = [
         ("minutes", f"{stage.minutes:.0f}"),
         ("parts", f"{stage.parts:.0f} {stage.currency}"),
-        ("expected cost", f"{stage.expected_cost:.0f} {stage.currency}"),
     ]
     if stage.cures:
         rows.append(("chance that the plan cures it", f"{stage.cures:.0%}"))
@@ -256,7 +255,7 @@ def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
 
 def _money(judgement: Judgement, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     span = judgement.range
-    yield Para(f"Call before it passes {span.call_before:.0f} {span.currency}.", strong=True)
+    yield Para(f"Price: {span.told}.", strong=True)
     words = agreed_words(knowledge, job, span.currency)
     yield Para(words or "The customer's agreement is not recorded.")
     told = [answer.told for answer in job.answers if answer.declined and answer.told]

@@ -84,9 +84,7 @@ def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6
     span = judgement.range
     low, high = span.named
     spread = low if low == high else f"{low} to {high}"
-    out += wrapped(
-        f"Plausible: {spread}. Call before it passes {span.call_before:.0f} {span.currency}.", width
-    )
+    out += wrapped(f"Plausible: {spread}. Price: {span.told}.", width)
     out.append("")
     if judgement.surprise.suspects:
         names = " or ".join(judgement.surprise.suspects)

@@ -156,14 +156,12 @@ def _plan(
     if answer is not None and answer.declined:
         names = ", ".join(knowledge.sheets[s].name for s in answer.stages if s in knowledge.sheets)
         yield Para(f"You declined: {names or 'the work'}. {answer.told}".strip(), strong=True)
-    elif answer is not None and answer.up_to is not None:
-        yield _limit(answer.up_to, span.currency)
-    else:
-        yield _limit(span.call_before, span.currency)
-
-
-def _limit(price: float, currency: str) -> Para:
-    return Para(f"At most {price:.0f} {currency} without asking you; we call before that.", True)
+        return
+    agreed = answer.up_to if answer is not None else None
+    limit = span.call_before if agreed is None else agreed
+    about = f"About {span.price:.0f} {span.currency}. " if span.price else ""
+    said = f"At most {limit:.0f} {span.currency} without asking you; we call before that."
+    yield Para(about + said, strong=True)
 
 
 def customer_cautions(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Caution]:

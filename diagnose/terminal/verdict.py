@@ -35,6 +35,8 @@ def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]
     ride += wrap([("", judgement.ride_reason)], width, "  ")
     blocks = [Block(tuple(ride)), _stage(judgement.stage, "Plan: ", width)]
     blocks += [_stage(line, judgement.beside(line), width) for line in judgement.also_stages]
+    if not judgement.shut:
+        blocks.append(text_block("", f"Price: {judgement.range.told}", width))
     return blocks
 
 
@@ -69,11 +71,8 @@ def detail_blocks(judgement: Judgement, width: int, *, plain: bool, doubt: str =
             blocks.append(text_block("", f"kit: {', '.join(stage.kit)}", width, "  "))
     limits = judgement.range
     low, high = limits.named
-    span = (
-        f"{low if low == high else f'from {low} to {high}'}; "
-        f"not above {limits.call_before:.0f} {limits.currency} without a call"
-    )
-    blocks.append(text_block("", span, width, "  "))
+    if low != high:
+        blocks.append(text_block("", f"it may be from {low} to {high}", width, "  "))
     if judgement.would_change:
         blocks.append(heading("What would change the call", width))
         blocks += [text_block("", text, width, "  - ") for text in judgement.would_change]

@@ -9,8 +9,12 @@ import re
 
 import pytest
 
-from diagnose.job.events import Approved
+from diagnose.cells import plain_text
+from diagnose.conversation.agreements import approve, quote
+from diagnose.job.events import Approved, Quoted
 from diagnose.reports.ticket import ticket
+from diagnose.terminal.verdict import call_blocks
+from tests.real_pack import shop_reasoner
 from tests.reports.jobs import NASTY, judged
 from tests.reports.pages import knowledge, read
 
@@ -63,6 +67,29 @@ def test_the_limit_is_the_agreed_one_where_one_was_agreed() -> None:
     judgement, job = judged(JOB, agreed)
     assert "At most 65 EUR without asking you" in one_line(
         ticket(judgement, job, knowledge()).text(42)
+    )
+
+
+def test_call_ticket_quote_and_agreement_name_one_price() -> None:
+    judgement, job = judged(JOB)
+    told, reasoner = judgement.range, shop_reasoner()
+    lines = [judgement.stage, *judgement.also_stages]
+    rate = reasoner.money.rate_per_minute
+    assert told.price == round(sum(line.minutes * rate + line.parts for line in lines))
+    assert told.from_price <= told.price <= told.to_price < told.call_before
+    shown = [line for block in call_blocks(judgement, 80, plain=True) for line in block.lines]
+    call = one_line(plain_text(shown))
+    assert f"Price: about {told.price:.0f} EUR, " in call
+    assert f"not above {told.call_before:.0f} EUR without a call" in call
+    paper = one_line(ticket(judgement, job, knowledge()).text(80))
+    assert f"About {told.price:.0f} EUR. At most {told.call_before:.0f} EUR" in paper
+    (quoted,) = quote(reasoner, job, {})
+    (agreed,) = approve(reasoner, job, {})
+    assert isinstance(quoted, Quoted) and isinstance(agreed, Approved)
+    assert (quoted.price, quoted.up_to, agreed.up_to) == (
+        told.price,
+        told.call_before,
+        told.call_before,
     )
 
 
