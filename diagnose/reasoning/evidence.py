@@ -5,7 +5,8 @@ Rules
 - The customer is one reporter: what the complaint says counts only where the customer was not
   asked, or did not know.
 - Each check is a source of its own; different sources are independent given the true state.
-- Not sure says nothing; nor do words that only may mean it (`hearing.counts`). Silence says
+- Not sure says nothing: what was said plainly stands, and words that only may mean it say nothing
+  (`hearing.counts`), nor where they were not confirmed. Silence says
   something only of what nobody leaves out (`brought_up`), until somebody speaks of it.
 """
 
@@ -77,7 +78,8 @@ def gather(compiled: Compiled, job: JobState, heard: Understanding, measure: Mea
     knowledge = compiled.knowledge
     items: dict[tuple[str, str], Item] = {}
     for said in heard.heard:
-        if said.symptom in job.struck | job.unsure:
+        doubtful = said.symptom in job.unsure and said.certainty < knowledge.pack.hearing.plain
+        if said.symptom in job.struck or doubtful:
             continue  # misheard, or not confirmed when it was asked: a floor may stand on it still
         if said.certainty < knowledge.pack.hearing.counts and not job.confirmed:
             continue

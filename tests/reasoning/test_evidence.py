@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from diagnose.belief.reports import confusion
+from diagnose.complaint.recogniser import Understanding
 from diagnose.job.events import Answered, Complained, Described, Event, Measured, Opened, Struck
 from diagnose.job.measuring import Quantity, measure_check, wanted_readings
 from diagnose.job.state import fold
@@ -55,8 +57,17 @@ def test_words_that_were_misheard_are_struck_out() -> None:
     assert rows(Complained(text="it drips"), Struck(ask="said_drips")) == []
 
 
-def test_not_sure_takes_the_words_back_and_says_nothing_itself() -> None:
-    assert rows(Complained(text="it drips"), answer("said_drips", "not_sure")) == []
+@pytest.mark.parametrize(("certainty", "left"), [(0.95, ["drips"]), (0.85, [])])
+def test_not_sure_leaves_plain_words_standing_and_takes_doubtful_ones_back(
+    certainty: float, left: list[str]
+) -> None:
+    """'Flat every morning', and not sure how long it holds: it goes flat all the same."""
+    told = [Complained(text="it drips"), answer("said_drips", "not_sure")]
+    job = fold([Opened(pack="", knowledge=""), *told])
+    (said,) = KETTLE.hear(job).heard
+    heard = Understanding((replace(said, certainty=certainty),))
+    found = gather(KETTLE.compiled, job, heard, measure_check)
+    assert [item.finding for item in found] == left
     assert rows(answer("bench_leak", "not_sure", "bench")) == []
 
 
