@@ -6,7 +6,7 @@ Rules
 - A finding looks over the whole text, weighs the pieces that speak of it, and is then said in one
   of its states or not said at all: these chances add up to 1.
 - The words that carry a reading are where most of that weight lies; where these are all little
-  ones, as many beside them as it takes to quote something.
+  or dull ones, as many beside them as it takes to quote something.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from zipfile import BadZipFile
 import numpy as np
 
 from diagnose.complaint.encoder import Encoder, Floats32, unpacked
-from diagnose.complaint.english import LITTLE
+from diagnose.complaint.english import DULL, LITTLE
 from diagnose.complaint.pieces import Piece, Pieces
 from diagnose.errors import InputError
 
@@ -100,7 +100,7 @@ class Trained:
         }
         self._labels = [slice(int(ends[n]) - sizes[n], int(ends[n])) for n in own]
         numbers = self._file.pieces.numbers
-        self._little = {numbers[word] for word in LITTLE if word in numbers}
+        self._little = {numbers[word] for word in LITTLE | DULL if word in numbers}
         weight, bias = self._file.look
         self._look = weight[own], bias[own]
 

@@ -232,12 +232,12 @@ class Range(Part):
     def told(self) -> str:
         """The price as the customer is told it.
 
-        >>> Range(lowest="a", highest="b", price=67, from_price=48, to_price=110, call_before=130,
+        >>> Range(lowest="a", highest="b", price=67, from_price=48, to_price=110, call_before=80,
         ...       currency="EUR").told
-        'about 67 EUR, 48 to 110; not above 130 EUR without a call'
+        'about 67 EUR, 48 to 110 if it is something else; not above 80 EUR without a call'
         """
         low, high = round(self.from_price), round(self.to_price)
-        span = "" if low == high else f", {low} to {high}"
+        span = "" if low == high else f", {low} to {high} if it is something else"
         limit = f"not above {self.call_before:.0f} {self.currency} without a call"
         return f"about {self.price:.0f} {self.currency}{span}; {limit}" if self.price else limit
 

@@ -162,7 +162,8 @@ def plausible_range(decision: Decision) -> Range:
         price=round(own),
         from_price=round(min(prices)),
         to_price=round(max(prices)),
-        call_before=10.0 * ceil(max(prices) * _MARGIN / 10.0) or 10.0,
+        # Of another plan the customer is asked again: its dearest price is no leave to go there.
+        call_before=10.0 * ceil(own * _MARGIN / 10.0) or 10.0,
         currency=prepared.money.currency,
     )
 

@@ -36,7 +36,7 @@ def call_blocks(judgement: Judgement, width: int, *, plain: bool) -> list[Block]
     blocks = [Block(tuple(ride)), _stage(judgement.stage, "Plan: ", width)]
     blocks += [_stage(line, judgement.beside(line), width) for line in judgement.also_stages]
     if not judgement.shut:
-        blocks.append(text_block("", f"Price: {judgement.range.told}", width))
+        blocks.append(text_block("", f"Price: {judgement.range.told}", width, hang=2))
     return blocks
 
 

@@ -76,7 +76,8 @@ def test_call_ticket_quote_and_agreement_name_one_price() -> None:
     lines = [judgement.stage, *judgement.also_stages]
     rate = reasoner.money.rate_per_minute
     assert told.price == round(sum(line.minutes * rate + line.parts for line in lines))
-    assert told.from_price <= told.price <= told.to_price < told.call_before
+    assert told.from_price <= told.price <= told.to_price
+    assert told.price < told.call_before <= 1.15 * told.price + 10.0
     shown = [line for block in call_blocks(judgement, 80, plain=True) for line in block.lines]
     call = one_line(plain_text(shown))
     assert f"Price: about {told.price:.0f} EUR, " in call
