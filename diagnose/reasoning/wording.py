@@ -19,8 +19,8 @@ RIDE_WORDS: dict[Shown, str] = {
 #: words for chances, highest first (a scale of our own, lower edges)
 _WORDS = (
     (0.9, "almost certain"),
-    (0.65, "likely"),
-    (0.35, "about even"),
+    (0.6, "likely"),
+    (0.4, "about even"),
     (0.15, "possible"),
     (0.05, "not likely"),
     (0.0, "hardly"),
@@ -30,8 +30,8 @@ _WORDS = (
 def chance_word(chance: float) -> str:
     """The word for a chance.
 
-    >>> chance_word(0.7), chance_word(0.04)
-    ('likely', 'hardly')
+    >>> chance_word(0.6), chance_word(0.39), chance_word(0.04)
+    ('likely', 'possible', 'hardly')
     """
     return next(word for edge, word in _WORDS if chance >= edge)
 

@@ -271,7 +271,7 @@ def test_the_plain_screen_draws_no_boxes() -> None:
 def test_what_changed_is_said_in_words_and_numbers() -> None:
     text = plain_text(line for b in SHOWN["guarded"](80) for line in b.lines)
     text = text.replace("\N{NO-BREAK SPACE}", " ")
-    assert "(up from 31 %)" in text and "62 % about even" in text
+    assert "(up from 31 %)" in text and "62 % likely" in text
 
 
 def test_cautions_read_in_this_visit_stand_short_with_the_key_for_the_rest() -> None:
