@@ -236,7 +236,7 @@ class Range(Part):
         ...       currency="EUR").told
         'about 67 EUR, 48 to 110 if it is something else; not above 80 EUR without a call'
         """
-        low, high = round(self.from_price), round(self.to_price)
+        low, high = f"{self.from_price:.0f}", f"{self.to_price:.0f}"
         span = "" if low == high else f", {low} to {high} if it is something else"
         limit = f"not above {self.call_before:.0f} {self.currency} without a call"
         return f"about {self.price:.0f} {self.currency}{span}; {limit}" if self.price else limit

@@ -255,7 +255,8 @@ def _stage(stage: StageLine, lacks: Sequence[str]) -> Iterable[Part]:
 
 def _money(judgement: Judgement, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
     span = judgement.range
-    yield Para(f"Price: {span.told}.", strong=True)
+    if not judgement.shut:  # nothing is opened under a sign, so there is no price to name
+        yield Para(f"Price: {span.told}.", strong=True)
     words = agreed_words(knowledge, job, span.currency)
     yield Para(words or "The customer's agreement is not recorded.")
     told = [answer.told for answer in job.answers if answer.declined and answer.told]

@@ -84,7 +84,9 @@ def judgement_text(judgement: Judgement, width: int | None = None, most: int = 6
     span = judgement.range
     low, high = span.named
     spread = low if low == high else f"{low} to {high}"
-    out += wrapped(f"Plausible: {spread}. Price: {span.told}.", width)
+    # Nothing is opened under a sign, so there is nothing to name a price for.
+    price = "" if judgement.shut else f" Price: {span.told}."
+    out += wrapped(f"Plausible: {spread}.{price}", width)
     out.append("")
     if judgement.surprise.suspects:
         names = " or ".join(judgement.surprise.suspects)

@@ -12,6 +12,8 @@ import pytest
 from diagnose.cells import plain_text
 from diagnose.conversation.agreements import approve, quote
 from diagnose.job.events import Approved, Quoted
+from diagnose.reports.job_sheet import job_sheet
+from diagnose.reports.judgement_text import judgement_text
 from diagnose.reports.ticket import ticket
 from diagnose.terminal.verdict import call_blocks
 from tests.real_pack import shop_reasoner
@@ -92,6 +94,20 @@ def test_call_ticket_quote_and_agreement_name_one_price() -> None:
         told.call_before,
         told.call_before,
     )
+
+
+def test_no_price_is_named_for_what_must_stay_shut() -> None:
+    judgement, job = judged(STUCK)
+    assert judgement.shut
+    call = [line for block in call_blocks(judgement, 80, plain=True) for line in block.lines]
+    shop = shop_reasoner().knowledge
+    said = (
+        plain_text(call),
+        judgement_text(judgement, 80),
+        ticket(judgement, job, shop).text(80),
+        job_sheet(judgement, job, shop).text(80),
+    )
+    assert not any("Price: " in text or "At most " in text for text in said)
 
 
 def test_a_refusal_is_on_the_ticket_with_what_was_told() -> None:

@@ -6,6 +6,7 @@ Reaches terminal.live_key, terminal.running and terminal.surface too.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -34,6 +35,14 @@ QUESTION = Screen(yes_or_no, ("1", "2"), ("not_sure", "back", "leave"))
 
 def test_a_digit_answers(typist: Make) -> None:
     assert typist((80, 24), ["2"]).key(QUESTION) == Press("answer", "2")
+
+
+def test_y_answers_yes_but_not_before_that_was_shown(typist: Make) -> None:
+    spoken = replace(QUESTION, letters={"y": "1", "n": "2"})
+    assert typist((80, 24), ["n"]).key(spoken) == Press("answer", "2")
+    door = typist((12, 6), ["n", *"\r\r\r\r", "n"])
+    assert door.key(spoken) == Press("answer", "2")
+    assert any("2 is not on" in row for view in door.views for row in view), "the first n"
 
 
 def test_a_numpad_sign_is_a_command(typist: Make) -> None:
