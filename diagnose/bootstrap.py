@@ -71,7 +71,8 @@ def hand_over(top: str, kind: str, module: str, arguments: list[str]) -> NoRetur
         print("diagnose: set-up interrupted; the next start finishes it.", file=sys.stderr)
         sys.exit(130)
     python = _python(top)
-    sys.stdout.flush()
+    if sys.stdout is not None:  # closed for us: the program itself makes it whole
+        sys.stdout.flush()
     # -P: neither the folder one stands in nor this one may hide a module of the same name.
     os.execv(python, [python, "-P", "-m", module, *arguments])
 

@@ -300,3 +300,11 @@ def test_a_closed_standard_input_is_an_empty_one(command: list[str], tmp_path: P
     done = subprocess.run(shell, capture_output=True, text=True, env=home, check=False, timeout=60)
     assert "Traceback" not in done.stderr
     assert done.stdout
+
+
+def test_a_closed_standard_output_ends_without_a_word() -> None:
+    top = Path(__file__).resolve().parents[2]
+    started = [sys.executable, str(top / "diagnose"), "assess", "-"]
+    shell = ["sh", "-c", 'exec "$@" </dev/null >&-', "sh", *started]
+    done = subprocess.run(shell, stderr=subprocess.PIPE, text=True, check=False, timeout=300)
+    assert (done.returncode, done.stderr) == (0, "")
