@@ -26,6 +26,10 @@ __all__ = ["KeyQuestion"]
 #: below so many rows the key line stands on the last page only
 _LOW = 16
 
+#: said of Enter where nothing is to be turned, and of an answer that was not shown
+_NOTHING = "Enter answers nothing here."
+_UNSEEN = "{} not shown yet: press Enter."
+
 _FORWARD = ("enter", "pagedown", "down", "right", " ")
 _BACKWARD = ("pageup", "up", "left")
 
@@ -61,21 +65,21 @@ class KeyQuestion:
     # drawing -----------------------------------------------------------------------------------
 
     def _pages(self) -> list[Page]:
-        """Pages for the size as it is now."""
+        """Pages for the size as it is now, whatever is said about the last key."""
         width = self._door.width
         blocks = self._screen.draw(width)
-        room = self._door.rows - len(self._said(width)) - len(self._door.top_lines(width))
         keys = key_lines(self._screen.commands, width)
         if self._low:
             place = max((n for n, block in enumerate(blocks, 1) if block.keys), default=len(blocks))
             blocks.insert(place, Block(tuple(keys)))
-        else:
-            room -= len(keys)
-        pages = paged(blocks, room)
+            keys = []
+        # Rows kept free for a word about a key, so that saying it turns no page and moves no line.
+        word = max(len(wrap([("", text)], width)) for text in (_NOTHING, _UNSEEN))
+        room = self._door.rows - len(self._door.top_lines(width))
+        pages = paged(blocks, room - max(word, len(keys)))
         if len(pages) > 1:
-            room -= len(wrap([("", self._turning(99, 99))], width))
-            # A row is kept for the word about a key, so that saying it moves no line.
-            pages = paged(blocks, room - (not self._low and not self._word))
+            turning = len(wrap([("", self._turning(99, 99))], width))
+            pages = paged(blocks, room - max(word, turning + len(keys)))
         return pages
 
     @property
@@ -104,12 +108,13 @@ class KeyQuestion:
         number = self._now(pages)
         self._shown |= pages[number].keys
         lines = [*self._door.top_lines(width), *pages[number].lines]
+        lines += self._said(width)
         if len(pages) > 1:
             lines += wrap([("note", self._turning(number + 1, len(pages)))], width)
-        lines += self._said(width)
         if not self._low:
             lines += key_lines(self._screen.commands, width)
-        return fragments_of(lines)
+        # Where no row is free, a word about a key stands in place of what comes last, for one key.
+        return fragments_of(lines[: self._door.rows])
 
     # keys --------------------------------------------------------------------------------------
 
@@ -163,7 +168,7 @@ class KeyQuestion:
         self._word = ""
         pages = self._pages()
         if len(pages) == 1:
-            self._word = "Enter answers nothing; press the key of an answer."
+            self._word = _NOTHING
             return
         number = (self._now(pages) + step) % len(pages)
         self._block = pages[number].blocks.start
@@ -175,7 +180,7 @@ class KeyQuestion:
         press = read(key, screen.keys, screen.commands, letters=screen.letters)
         marks = screen.marks
         if press.kind == "answer" and press.name not in self._shown:
-            self._word = f"{press.name} is not on the screen yet: read on with Enter."
+            self._word = _UNSEEN.format(press.name)
             return
         if press.kind == "answer" and marks is not None:
             if press.name != self._screen.alone:
@@ -186,7 +191,7 @@ class KeyQuestion:
         if press.kind in ("answer", "command"):
             self._end(press, app)
         else:
-            self._word = f"'{clean(key)[:12]}' does nothing here."
+            self._word = f"'{clean(key)[:8]}' does nothing here."
 
     def _end(self, press: Press, app: Application[Any]) -> None:
         if app.future is not None and not app.future.done():

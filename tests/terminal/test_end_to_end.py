@@ -186,7 +186,7 @@ def test_a_narrow_screen_is_turned_by_pages_until_the_answer_counts(
     terminal.until("page 1/")
     if below:
         terminal.press(below)
-        terminal.until(f"{below} is not on the screen yet")
+        terminal.until(f"{below} not shown yet")
     terminal.press("\r")
     terminal.until("page 2/")
     terminal.press("q")

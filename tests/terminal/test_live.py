@@ -40,9 +40,9 @@ def test_a_digit_answers(typist: Make) -> None:
 def test_y_answers_yes_but_not_before_that_was_shown(typist: Make) -> None:
     spoken = replace(QUESTION, letters={"y": "1", "n": "2"})
     assert typist((80, 24), ["n"]).key(spoken) == Press("answer", "2")
-    door = typist((12, 6), ["n", *"\r\r\r\r", "n"])
+    door = typist((12, 6), ["n", *"\r" * 12, "n"])
     assert door.key(spoken) == Press("answer", "2")
-    assert any("2 is not on" in row for view in door.views for row in view), "the first n"
+    assert any("2 not shown" in row for view in door.views for row in view), "the first n"
 
 
 def test_a_numpad_sign_is_a_command(typist: Make) -> None:
@@ -60,6 +60,27 @@ def test_enter_answers_nothing(typist: Make) -> None:
     door = typist((80, 24), ["\r", "\r", "2"])
     assert door.key(QUESTION) == Press("answer", "2")
     assert any("Enter answers nothing" in row for row in door.views[-1])
+
+
+@pytest.mark.parametrize("rows", range(4, 26))
+@pytest.mark.parametrize("columns", [80, 40, 30])
+def test_a_wrong_key_moves_no_page(columns: int, rows: int, typist: Make) -> None:
+    """Where a screen just fitted, the word made two pages of it, and Enter never turned them."""
+    door = typist((columns, rows), ["x", "\r", "x", *"\r\r\r\r\r\r", "2"])
+    assert door.key(replace(QUESTION, draw=caution)) == Press("answer", "2")
+    for view in door.views:
+        assert any("does nothing here" in row for row in door.views[1]), "it is said"
+        assert not any("Enter: next" in row for row in view) or _turns(door), "a page offered turns"
+
+
+def caution(width: int) -> list[Block]:
+    words = "Let the gas out before anything is opened. " * 4
+    return [text_block("", words, width), *yes_or_no(width)]
+
+
+def _turns(door: Any) -> bool:
+    feet = [row for view in door.views for row in view if "Enter: next" in row]
+    return len(set(feet)) > 1
 
 
 def test_a_bounced_key_does_not_answer_the_next_question(typist: Make) -> None:
