@@ -68,6 +68,9 @@ _SHORT: dict[str, str] = {
     MENU: "menu",
 }
 
+#: for so many times the guard's seconds an Enter still follows an answer that was taken at once
+_ENTER_FOLLOWS = 6
+
 # A keyboard with a decimal comma sends that instead of the point.
 _ALSO = {",": "."}
 
@@ -169,11 +172,19 @@ class Guard:
         self.seconds = seconds
         self._now = now
         self._since = now()
+        self._enter_from = self._since
 
     def begin(self) -> None:
         """A question has just appeared."""
         self._since = self._now()
 
-    def admits(self) -> bool:
+    def taken_at_once(self) -> None:
+        """An answer was taken where others wait for Enter: one that follows belongs to it."""
+        self._enter_from = self._now() + _ENTER_FOLLOWS * self.seconds
+
+    def admits(self, key: str = "") -> bool:
         """Whether a key pressed now was meant for this question."""
-        return self._now() - self._since >= self.seconds
+        now = self._now()
+        if key == "enter" and now < self._enter_from:
+            return False
+        return now - self._since >= self.seconds

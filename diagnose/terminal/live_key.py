@@ -147,11 +147,11 @@ class KeyQuestion:
         return bindings
 
     def _press(self, event: KeyPressEvent) -> None:
-        if self._door.idle.touched() or not self._guard.admits():
-            return
         pressed = event.key_sequence[0].key
         key = str(getattr(pressed, "value", pressed))
         key = "enter" if key in ("c-m", "c-j") else key
+        if self._door.idle.touched() or not self._guard.admits(key):
+            return
         marks = self._screen.marks
         if key == "enter" and marks:
             self._end(Press("answer", "".join(sorted(marks))), event.app)
@@ -187,6 +187,7 @@ class KeyQuestion:
                 marks ^= {press.name}
                 self._word = ""
                 return
+            self._guard.taken_at_once()
             press = Press("answer", "".join(sorted(marks)) or press.name)
         if press.kind in ("answer", "command"):
             self._end(press, app)

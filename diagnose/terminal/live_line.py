@@ -99,6 +99,7 @@ def line_application(
             text,
             door.idle,
             lambda: door.idle.hidden or (not screen.ahead and not guard.admits()),
+            lambda: guard.admits("enter"),
         ),
         style=style(),
         input=keyboard,
@@ -108,7 +109,9 @@ def line_application(
     )
 
 
-def _bindings(text: Buffer, idle: Idle, too_early: Callable[[], bool]) -> KeyBindings:
+def _bindings(
+    text: Buffer, idle: Idle, too_early: Callable[[], bool], admits_enter: Callable[[], bool]
+) -> KeyBindings:
     from prompt_toolkit.filters import Condition
     from prompt_toolkit.key_binding import KeyBindings
     from prompt_toolkit.keys import Keys
@@ -122,7 +125,8 @@ def _bindings(text: Buffer, idle: Idle, too_early: Callable[[], bool]) -> KeyBin
 
     @bindings.add("enter")
     def _(event: KeyPressEvent) -> None:
-        event.app.exit(result=clean(text.text).strip())
+        if text.text or admits_enter():
+            event.app.exit(result=clean(text.text).strip())
 
     @bindings.add("tab")
     def _(event: KeyPressEvent) -> None:

@@ -97,6 +97,24 @@ def test_a_bounced_key_does_not_answer_the_next_question(typist: Make) -> None:
     assert len(door.script) == 2, "the first key came within the guard"
 
 
+def test_enter_after_an_answer_taken_at_once_answers_nothing_more(typist: Make) -> None:
+    """'Keys, then Enter': whoever presses it after 'None' too means no answer to what comes next."""
+    time = [0.0]
+    door = typist((80, 24), ["2"], guard=0.25, now=lambda: time[0])
+
+    def tick() -> None:
+        time[0] += 0.6
+
+    door.on_view = tick
+    several = replace(QUESTION, marks=set(), alone="2")
+    assert door.key(several) == Press("answer", "2")
+    door.script = ["\r", "7", "\r"]
+    said = Screen(lambda width: [text_block("question", "Anything else?", width)])
+    assert door.line(said) == "7", "an Enter with words before it is meant"
+    door.script = ["\r"]
+    assert door.line(said) == ""
+
+
 def test_keys_typed_ahead_are_forgotten(typist: Make) -> None:
     door = typist((80, 24), ["12"])
     assert door.key(QUESTION).name == "1"
