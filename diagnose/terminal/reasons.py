@@ -9,7 +9,7 @@ from diagnose.reasoning.wording import percent
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import heading, text_block
 from diagnose.terminal.suspicion import weights
-from diagnose.terminal.words import evidence_word
+from diagnose.terminal.words import weighed
 
 if TYPE_CHECKING:
     from diagnose.conversation.conversation import Conversation
@@ -37,19 +37,20 @@ def reasons(
             if answer.means:
                 blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))
         blocks.append(heading(f"What speaks for or against: {told.cause}", width))
-        lines = [f"before anything was said: {told.prior:+.0f} decibans"]
-        for said, decibans in told.rows[:_WEIGHED]:
-            lines.append(f"{evidence_word(decibans)} ({decibans:+.0f} decibans): {said}")
-        rest = told.rows[_WEIGHED:]
-        if rest:
-            lines.append(f"all else together: {sum(row for _, row in rest):+.0f} decibans")
+        lines = [f"before anything was said: {_chance(told.prior)}"]
+        lines += [f"{weighed(decibans)}: {said}" for said, decibans in told.rows[:_WEIGHED]]
+        rest = sum(row for _, row in told.rows[_WEIGHED:])
+        if told.rows[_WEIGHED:]:
+            lines.append(f"{weighed(rest)}: all else together")
         whole = told.prior + sum(row for _, row in told.rows)
-        lines.append(
-            f"in all: {whole:+.0f} decibans, {percent(1.0 / (1.0 + 10.0 ** (-whole / 10.0)))}"
-        )
+        lines.append(f"in all: {_chance(whole)}")
         blocks += [text_block("", line, width, "  - ") for line in lines]
         if told.rows and not told.carried:
             blocks.append(text_block("", "No single answer carries it.", width))
         return blocks
 
     return draw
+
+
+def _chance(decibans: float) -> str:
+    return percent(1.0 / (1.0 + 10.0 ** (-decibans / 10.0)))
