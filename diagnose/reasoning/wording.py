@@ -16,13 +16,14 @@ RIDE_WORDS: dict[Shown, str] = {
     "not_judged": "NOT LOOKED AT: NOT JUDGED",
 }
 
-#: words for chances, highest first (a scale of our own, lower edges)
+#: words for chances, highest first (a scale of our own, lower edges); each can be read of the first
+#: of a list as well as of the last
 _WORDS = (
     (0.9, "almost certain"),
     (0.6, "likely"),
     (0.4, "about even"),
     (0.15, "possible"),
-    (0.05, "not likely"),
+    (0.05, "a slight chance"),
     (0.0, "hardly"),
 )
 
@@ -30,8 +31,8 @@ _WORDS = (
 def chance_word(chance: float) -> str:
     """The word for a chance.
 
-    >>> chance_word(0.6), chance_word(0.39), chance_word(0.04)
-    ('likely', 'possible', 'hardly')
+    >>> chance_word(0.6), chance_word(0.39), chance_word(0.07), chance_word(0.04)
+    ('likely', 'possible', 'a slight chance', 'hardly')
     """
     return next(word for edge, word in _WORDS if chance >= edge)
 

@@ -36,6 +36,8 @@ __all__ = ["customer_cautions", "ticket", "ticket_parts", "told_and_seen"]
 
 #: most causes named, and the chance below which a cause is not worth a customer's thought
 _MOST, _LEAST = 4, 0.05
+#: where the likeliest cause is below this, a list of causes alone would say too much
+_STANDS_OUT = 0.15
 
 
 def ticket(
@@ -130,7 +132,9 @@ def _causes(judgement: Judgement) -> tuple[str, ...]:
         word = chance_word(judgement.no_fault)
         rows.append((judgement.no_fault, f"nothing is wrong with it ({word})"))
     rows.sort(key=lambda row: -row[0])
-    return tuple(text for _, text in rows[:_MOST]) or ("too early to say",)
+    if not rows or rows[0][0] < _STANDS_OUT:
+        rows.insert(0, (1.0, "too early to say: nothing stands out yet"))
+    return tuple(text for _, text in rows[:_MOST])
 
 
 def _plan(

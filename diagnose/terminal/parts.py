@@ -98,7 +98,7 @@ def suspect_blocks(suspects: Sequence[Suspect], width: int, *, plain: bool) -> l
         if plain:
             lines += wrap([("", f"{suspect.name}: {share}, {word}{change}")], width, "  ")
         elif width >= _COLUMNS:
-            lead = f"  {bar} {share:>5} {word:<14} "
+            lead = f"  {bar} {share:>5} {word:<15} "
             lines += wrap([("", f"{suspect.name}{change}")], width, lead)
         else:
             said = f" {share} {word}: {suspect.name}{change}"
