@@ -15,6 +15,7 @@ from diagnose.bench.kinds import KINDS
 from diagnose.bench.sheet_fields import SHEET_FIELDS
 from diagnose.cli.context import Context
 from diagnose.errors import UsageError
+from diagnose.started import runnable
 
 
 def calc_options(sub: argparse.ArgumentParser) -> None:
@@ -28,7 +29,8 @@ def calc(arguments: argparse.Namespace, context: Context) -> int:
     if not arguments.name:
         for name, entry in FORMULAS.items():
             print(f"{name:22} {entry.text}")
-        print("Inputs of one: diagnose calc NAME. With values: diagnose calc sag mass='80 kg' ...")
+        print(runnable("Inputs of one: diagnose calc NAME"))
+        print(runnable("With values: diagnose calc sag mass='80 kg' ..."))
         return 0
     entry = formula(arguments.name)
     texts = dict(_pair(text) for text in arguments.values)

@@ -11,6 +11,7 @@ from diagnose.cli.jobs import print_json
 from diagnose.cli.one_job import comeback_of, stamp_of, still_open
 from diagnose.errors import UsageError
 from diagnose.job.events import Closed
+from diagnose.started import runnable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -120,9 +121,9 @@ def _say(arguments: argparse.Namespace, closed: Closed) -> int:
             }
         )
     elif reopened:
-        print(f"Not cured: job {name} is open again: diagnose bench {name}")
+        print(runnable(f"Not cured: job {name} is open again: diagnose bench {name}"))
     elif closed.ended:
         print(f"Job {name} is closed as {closed.ended.replace('_', ' ')}.")
     else:
-        print(f"Job {name} is closed. The card: diagnose jobs handover {name}")
+        print(runnable(f"Job {name} is closed. The card: diagnose jobs handover {name}"))
     return 0

@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 
 from diagnose.cli.context import Context
 from diagnose.nearest import nearest
+from diagnose.started import runnable
 
 Run = Callable[[argparse.Namespace, Context], int]
 
@@ -169,7 +170,11 @@ class Parser(argparse.ArgumentParser):
             message = f"{what} '{wrong}'."
             near = nearest(wrong, known, 2, otherwise="")
             hint = f" {near}" if near else ""
-        self.exit(2, f"diagnose: {message}{hint} Help: {self.prog} --help\n")
+        self.exit(2, runnable(f"diagnose: {message}{hint} Help: {self.prog} --help\n"))
+
+    def format_help(self) -> str:
+        """As in argparse, with commands that run as they stand."""
+        return runnable(super().format_help())
 
 
 def add_commands(

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import re
+import sys
 from collections.abc import Iterator
 
 import shtab
 
 from diagnose.cli.commands import Parser
 from diagnose.cli.context import Context
+from diagnose.started import started
+
+#: a comment of the library's with an address in it
+_ADDRESS = re.compile(r"^\s*#.*https?://")
 
 
 def completion_options(sub: argparse.ArgumentParser) -> None:
@@ -16,7 +22,10 @@ def completion_options(sub: argparse.ArgumentParser) -> None:
 
 
 def completion(arguments: argparse.Namespace, context: Context) -> int:
-    """Print the script of one shell."""
+    """Print the script of one shell, without anybody's address in it.
+
+    A shell completes what is on its path; where we were started in another way, that is said.
+    """
     from diagnose.cli.main import parser
 
     top = parser()
@@ -24,7 +33,10 @@ def completion(arguments: argparse.Namespace, context: Context) -> int:
     if arguments.shell == "fish":
         print("\n".join(fish(top)))
     else:
-        print(shtab.complete(top, arguments.shell))
+        script = shtab.complete(top, arguments.shell).splitlines()
+        print("\n".join(row for row in script if not _ADDRESS.search(row)))
+    if started() != "diagnose":
+        print(f"Not on the path: this works for alias diagnose='{started()}'", file=sys.stderr)
     return 0
 
 

@@ -10,6 +10,7 @@ from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
 from diagnose.job.data_sheet import values_in, with_unit
 from diagnose.shop.data_sheets import read_sheet, sheet_names, write_value
+from diagnose.started import runnable
 
 
 def list_sheets_options(sub: argparse.ArgumentParser) -> None:
@@ -41,7 +42,7 @@ def list_sheets(arguments: argparse.Namespace, context: Context) -> int:
     for name, values in rows.items():
         print(f"{name}: {values if isinstance(values, str) else f'{len(values)} of {most} values'}")
     if not rows:
-        print("No data sheet yet. Begin one: diagnose sheet set NAME FIELD VALUE")
+        print(runnable("No data sheet yet. Begin one: diagnose sheet set NAME FIELD VALUE"))
     return 0
 
 

@@ -13,6 +13,7 @@ from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import print_json, store
 from diagnose.errors import InputError
+from diagnose.started import runnable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -142,7 +143,7 @@ def rescue(arguments: argparse.Namespace, context: Context) -> int:
         print(f"{found.jobs} jobs with {found.events} events are whole in {arguments.into}")
         for line in found.lost:
             print(line)
-        print(f"Look at it: diagnose jobs list --store {arguments.into}")
+        print(runnable(f"Look at it: diagnose jobs list --store {arguments.into}"))
         print("Then keep the damaged file elsewhere, and give the new one its name.")
     return 1 if found.lost else 0
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.errors import UsageError
+from diagnose.started import runnable
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -79,7 +80,7 @@ def list_jobs(arguments: argparse.Namespace, context: Context) -> int:
     for row in found:
         print("\n".join(row_lines(row, now, columns())))
     if not found:
-        print("No job like that. All of them: diagnose jobs list")
+        print(runnable("No job like that. All of them: diagnose jobs list"))
     return 0
 
 

@@ -11,12 +11,13 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import diagnose
 from diagnose.cli.commands import COMMANDS, Parser, add_commands
 from diagnose.cli.context import Context
 from diagnose.errors import DiagnoseError
+from diagnose.started import runnable
 
 # Small matrices: a second thread of the linear algebra costs more than it brings.
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -73,10 +74,10 @@ def main(argv: list[str] | None = None) -> int:
     raw = sys.argv[1:] if argv is None else argv
     top = parser()
     try:
-        arguments = top.parse_args(raw if raw else ["counter"])
+        arguments = top.parse_args(command_first(raw))
         return _run(arguments)
     except DiagnoseError as error:
-        print(f"diagnose: {error}", file=sys.stderr)
+        print(runnable(f"diagnose: {error}"), file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
         print("\ndiagnose: interrupted; what was answered is saved.", file=sys.stderr)
@@ -86,6 +87,25 @@ def main(argv: list[str] | None = None) -> int:
         return 1
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 2
+
+
+def command_first(raw: Sequence[str]) -> list[str]:
+    """Arguments with the command and its action before all options; none: the counter.
+
+    >>> command_first(["--pack", "rear_coil_shock", "jobs", "--person", "AB", "list"])
+    ['jobs', 'list', '--pack', 'rear_coil_shock', '--person', 'AB']
+    """
+    words: list[str] = []
+    rest, below = [*raw], COMMANDS
+    while below and not {*rest[:1]} & {"-h", "--help", "--version"}:
+        place = next((n for n, word in enumerate(rest) if word in below), None)
+        leading = rest[:place] if rest and rest[0].startswith("-") else []
+        if place is None or (place and not leading):
+            # Options alone are the counter's; anything else is said to be no command.
+            return [*words, *rest] if words or (rest and not leading) else ["counter", *rest]
+        words.append(rest[place])
+        rest, below = [*rest[place + 1 :], *leading], below[rest[place]].actions
+    return [*words, *rest]
 
 
 def _whole() -> None:

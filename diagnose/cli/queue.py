@@ -8,6 +8,7 @@ from dataclasses import asdict
 from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.jobs import columns, print_json, store, which_jobs
+from diagnose.started import runnable
 
 _EXAMPLES = """\
 examples:
@@ -49,7 +50,7 @@ def queue(arguments: argparse.Namespace, context: Context) -> int:
         mark = "! " if ripe(stand, now) else "  "
         print("\n".join(row_lines(row, now, columns(), mark)))
     if not rows:
-        print("Nothing waits. All jobs: diagnose jobs list")
+        print(runnable("Nothing waits. All jobs: diagnose jobs list"))
     elif len(rows) < count:
-        print(f"{count - len(rows)} more: diagnose jobs queue --limit {count}")
+        print(runnable(f"{count - len(rows)} more: diagnose jobs queue --limit {count}"))
     return 0

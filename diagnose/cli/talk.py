@@ -15,6 +15,7 @@ from diagnose.cli import options
 from diagnose.cli.context import Context
 from diagnose.cli.intake import intake_events, intake_options, parting
 from diagnose.records.other_hands import KeptTag, latest_touch
+from diagnose.started import runnable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -200,12 +201,12 @@ def _patience() -> Iterator[None]:
 def _say_away(keeper: Keeper) -> None:
     """Where the job is kept now that the server does not answer, and how it comes back."""
     if keeper.away is not None:
-        print(
+        text = (
             f"{keeper.away.what} Job {keeper.job} is kept in {keeper.store.place}: leave --store "
             f"out to go on with it. Once the server is back: diagnose jobs push "
-            f"'{keeper.away.where}'",
-            file=sys.stderr,
+            f"'{keeper.away.where}'"
         )
+        print(runnable(text), file=sys.stderr)
 
 
 def _say_where(name: str, at: At, job: JobState) -> None:
@@ -223,8 +224,9 @@ def _say_where(name: str, at: At, job: JobState) -> None:
             rows.insert(0, ("Go on", f"diagnose counter {name}"))
     wide = shutil.get_terminal_size().columns
     for what, command in rows:
-        line = f"{what}: {command}"
-        print(line if len(line) <= wide else f"{what}:\n{command}")
+        runs = runnable(command)
+        line = f"{what}: {runs}"
+        print(line if len(line) <= wide else f"{what}:\n{runs}")
 
 
 def _papers(context: Context, keeper: Keeper, person: str, at: At) -> dict[str, Paper]:

@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, Literal
 
 from diagnose.cli.context import Context
 from diagnose.errors import InputError
+from diagnose.started import runnable
 
 if TYPE_CHECKING:
     from diagnose.conversation.prompts import Prompt
@@ -142,7 +143,7 @@ class _Practice:
             self._finish(sitting)
             self._tell(sitting, door, paged=paged)
         elif group is None:
-            door.say(note("note", f"Kept. Go on with: diagnose train{self._own_option}"))
+            door.say(note("note", runnable(f"Kept. Go on with: diagnose train{self._own_option}")))
 
     # what is played ----------------------------------------------------------------------------
 

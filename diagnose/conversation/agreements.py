@@ -143,7 +143,7 @@ def _stages(reasoner: Reasoner, job: JobState, given: Sequence[str]) -> list[str
     if view.belief.signs:
         raise RefusedError(
             "a sign of trapped gas stands; there is no work to offer.",
-            next_step="Clear the sign at the bench, or refer it out: diagnose jobs refer",
+            next_step="Clear the sign at the bench, or refer it out: diagnose jobs refer JOB",
         )
     return list(view.decision.plan_sheets)
 

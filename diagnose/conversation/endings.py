@@ -90,13 +90,13 @@ def _at_bench(desk: Desk, view: View, job: JobState) -> Prompt:
     if stage is not None and declined(desk.reasoner, stage, job):
         text = (
             f"The customer declined: {stage.name}. Nothing is opened. If the answer is another "
-            "one now: diagnose jobs approve."
+            "one now: diagnose jobs approve JOB."
         )
     elif stage is not None:
         rows.append(("sheet", f"Go through the sheet: {stage.name}"))
     rows += [("close", "Close the job: what was found"), ("leave", "Save and leave")]
     if stage is not None and desk.reasoner.knowledge.goes_out(stage.id):
-        text = f"{text} Its referral pack: diagnose jobs refer."
+        text = f"{text} Its referral pack: diagnose jobs refer JOB."
     if job.awaited is not None:
         text = f"{asleep_words(desk.reasoner.knowledge, job)} {text}"
     return _called(desk, view, "judgement", DECIDE, text, keyed(rows))

@@ -94,6 +94,6 @@ def _approval(desk: Desk, view: View, stage: Sheet) -> Prompt:
         text,
         answers=tuple(keyed(rows)),
         why="Nothing is opened that the customer has not agreed to. The same from the command "
-        "line: diagnose jobs approve, or decline.",
+        "line: diagnose jobs approve JOB, or decline.",
         commands=("back", "why", "safety", "leave"),
     )

@@ -59,11 +59,11 @@ REASONS: dict[str, tuple[str, str]] = {
     ),
     "approval": (
         "the customer has not agreed to this.",
-        "Call, say what it is and what it costs, and record the answer: diagnose jobs approve.",
+        "Call, say what it is and what it costs, and record the answer: diagnose jobs approve JOB.",
     ),
     "not_here": (
         "this shop cannot close it again.",
-        "It is not opened here; it goes out with its referral pack: diagnose jobs refer.",
+        "It is not opened here; it goes out with its referral pack: diagnose jobs refer JOB.",
     ),
     "written_down": (
         "how it came in is not written down yet.",

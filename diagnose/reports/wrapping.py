@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.cells import cells, plain_text, wrap
+from diagnose.started import runnable
 
 __all__ = ["wrapped"]
 
@@ -18,4 +19,4 @@ def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> 
     ['- one two three']
     """
     hang = cells(first if rest is None else rest)
-    return plain_text(wrap([("", text)], max(width, 20), first, hang)).split("\n")
+    return plain_text(wrap([("", runnable(text))], max(width, 20), first, hang)).split("\n")

@@ -25,6 +25,7 @@ from diagnose.job.state import fold
 from diagnose.job.tag import tag_digits, top_line
 from diagnose.reasoning.contradiction import Doubt, doubt_of
 from diagnose.reasoning.judgement import AnswerLine
+from diagnose.started import runnable
 from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.choices import MORE, TYPE, answers_of, marked
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, menu, read_on
@@ -129,7 +130,7 @@ class Loop:
         try:
             self._results(results)
         except DiagnoseError as error:
-            self._notes.append(("error", str(error)))
+            self._notes.append(("error", self._runs(str(error))))
 
     def _outcome(self, left: str, status: int = 0) -> Outcome:
         if self.unsaved:
@@ -141,6 +142,7 @@ class Loop:
 
     def _prompt(self) -> Prompt:
         prompt = self._conversation.prompt(self.events, self._person)
+        prompt = replace(prompt, text=self._runs(prompt.text), why=self._runs(prompt.why))
         if prompt.judgement is not None:
             shown = prompt.judgement.kept()
             if fold(self.events).last_judged != shown:
@@ -148,6 +150,10 @@ class Loop:
                 if not self._keep([said]):
                     return self._prompt()
         return prompt
+
+    def _runs(self, text: str) -> str:
+        """A text with its commands as they run here, for this job."""
+        return runnable(text, self._tag.job if self._tag else "")
 
     def _set_top(self) -> None:
         job = fold(self.events)
@@ -168,7 +174,7 @@ class Loop:
         except StoreError as error:
             if error.meanwhile:
                 self.events.extend(error.meanwhile)
-                self._notes.append(("error", str(error)))
+                self._notes.append(("error", self._runs(str(error))))
                 return False
             self.events.extend(new)
             if not self.unsaved:
@@ -195,10 +201,10 @@ class Loop:
                     self._key(prompt)
             except RefusedError as error:
                 # What was shown no longer holds: show it as it is now.
-                self._notes.append(("error", str(error)))
+                self._notes.append(("error", self._runs(str(error))))
                 return
             except DiagnoseError as error:
-                self._notes.append(("error", str(error)))
+                self._notes.append(("error", self._runs(str(error))))
 
     def _text(self, prompt: Prompt) -> None:
         scene = Scene(notes=self._taken_notes(), first_words=self._transcript.fresh(prompt))

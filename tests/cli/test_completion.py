@@ -12,3 +12,4 @@ def test_commands_and_options_are_completed(shell: str, capsys: pytest.CaptureFi
     assert main(["completion", shell]) == 0
     script = capsys.readouterr().out
     assert "counter" in script and "assess" in script and "json-lines" in script
+    assert "http" not in script and "@" not in script.replace("$@", "").replace("[@]", "")

@@ -98,7 +98,7 @@ def test_a_bounced_key_does_not_answer_the_next_question(typist: Make) -> None:
 
 
 def test_enter_after_an_answer_taken_at_once_answers_nothing_more(typist: Make) -> None:
-    """'Keys, then Enter': whoever presses it after 'None' too means no answer to what comes next."""
+    """'Keys, then Enter': pressed after 'None', too, it is no answer to what comes next."""
     time = [0.0]
     door = typist((80, 24), ["2"], guard=0.25, now=lambda: time[0])
 
