@@ -18,7 +18,7 @@ from typing import Any, Literal
 from diagnose.bench.gas import STANDARD_PRESSURE
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.sheet_fields import SHEET_FIELDS
-from diagnose.bench.typed import Measured, read, require_possible
+from diagnose.bench.typed import Measured, believable, read, require_possible
 from diagnose.bench.units import from_unit, render
 from diagnose.errors import InputError
 
@@ -84,6 +84,11 @@ class Input:
         """The unit to ask for."""
         return self.unit or KINDS[self.kind].unit
 
+    @property
+    def usual(self) -> str:
+        """What is usual for it, in words."""
+        return believable(self.kind, self.wanted_unit)
+
 
 #: chamber and hose, which nobody reads at the bench
 VOLUME = Input(
@@ -126,6 +131,8 @@ def rectangular(half_width: float) -> float:
 def measure(wanted: Input, text: str) -> Measured:
     """The value that `text` gives for an input, in SI with its uncertainty.
 
+    A bare number counts in the unit that the input asks for.
+
     Raises
     ------
     InputError : as `typed.read`, naming the input.
@@ -134,11 +141,10 @@ def measure(wanted: Input, text: str) -> Measured:
     >>> round(measure(wanted, "165 psi").uncertainty / 6894.757, 3)
     0.289
     """
-    if wanted.resolution is None:
-        return read(text, wanted.kind, where=wanted.name)
-    dimension, unit = KINDS[wanted.kind].dimension, wanted.wanted_unit
-    step = from_unit(wanted.resolution, unit, dimension) - from_unit(0.0, unit, dimension)
-    return read(text, wanted.kind, resolution=step, where=wanted.name)
+    dimension, unit, step = KINDS[wanted.kind].dimension, wanted.wanted_unit, 0.0
+    if wanted.resolution is not None:
+        step = from_unit(wanted.resolution, unit, dimension) - from_unit(0.0, unit, dimension)
+    return read(text, wanted.kind, unit=unit, resolution=step, where=wanted.name)
 
 
 @dataclass

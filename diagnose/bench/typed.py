@@ -17,10 +17,10 @@ import re
 from dataclasses import dataclass
 
 from diagnose.bench.kinds import KINDS, Kind
-from diagnose.bench.units import DIMENSIONS, Unit, find_unit, from_unit, render, units_of
+from diagnose.bench.units import BARE, DIMENSIONS, Unit, find_unit, from_unit, render, units_of
 from diagnose.errors import InputError
 
-__all__ = ["Measured", "read", "require_possible"]
+__all__ = ["Measured", "believable", "read", "require_possible", "with_unit"]
 
 _LONGEST_TEXT = 60  # signs; a reading, not a letter: nothing longer is searched through
 _CONFUSED = 3  # units of a dimension that are taken for one another
@@ -46,6 +46,14 @@ class Measured:
 
 
 _NUMBER = re.compile(r"\s*([+\-−–]?\s*(?:\d+(?:[.,]\d+)*|[.,]\d+))\s*")
+#: words that make a reading a rough one; they may stand before the number or behind it
+_ROUGH = re.compile(
+    r"^\s*(?:about|around|roughly|approx\w*\.?|ca\.?|circa|some|nearly|[~≈])\s*(?=[-+−–\d.,])"
+    r"|(?<=\d)\s*-?ish\b|\s+or so\s*$",
+    re.IGNORECASE,
+)
+#: half-width of a rough reading as a share of it: common practice (no source)
+_ROUGH_SHARE = 0.05
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 
 
@@ -161,14 +169,40 @@ and write it as it stands there.
     )
 
 
-def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> Measured:
+def with_unit(text: str, unit: str) -> str:
+    """A typed value with the unit that was asked for, unless it names one.
+
+    >>> with_unit("165", "psi"), with_unit("11.4 bar", "psi"), with_unit("about -3,5", "mm")
+    ('165 psi', '11.4 bar', 'about -3,5 mm')
+    """
+    text = " ".join(text.split())
+    named = any(sign.isalpha() or sign in "%°" for sign in _ROUGH.sub("", text))
+    return text if named or unit in BARE else f"{text} {unit}".strip()
+
+
+def believable(kind: str, unit: str) -> str:
+    """What is usual for a reading, in words.
+
+    >>> believable("air pressure", "bar"), believable("clicks", "x")
+    ('0 bar to 24.8 bar', '0 to 60')
+    """
+    asked = KINDS[kind]
+    return _span(asked.low, asked.high, asked, find_unit(unit or asked.unit, asked.dimension))[2]
+
+
+def read(
+    text: str, kind: str, *, unit: str = "", resolution: float = 0.0, where: str = ""
+) -> Measured:
     """What a person typed, in SI, with its uncertainty.
 
     Parameters
     ----------
     text : number with unit, for example '165 psi', '11,4 bar', '2 h 30 min', '-10 C'; a '± 2'
-        after it states the half-width of what the instrument may be off.
+        after it states the half-width of what the instrument may be off; 'about' or 'ish' makes
+        it a rough one.
     kind : key of `KINDS`.
+    unit : that the question names: a bare number counts in it. Left out, a kind of which two units
+        are in use wants its unit said.
     resolution : smallest step of the instrument [SI]; the last digit written counts where coarser.
     where : field or reading, for the message.
 
@@ -195,7 +229,8 @@ def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> M
             where=where,
             next_step=f"Write a number and its unit, for example '{asked.example}'.",
         )
-    parts = _PLUS_MINUS.split(text)
+    rough = _ROUGH.search(text) is not None
+    parts = _PLUS_MINUS.split(_ROUGH.sub("", text))
     if len(parts) > 2:
         raise InputError(f"'{text}' has more than one ±.", where=where, next_step="Keep one.")
     amounts = _amounts(parts[0], asked, where)
@@ -205,24 +240,26 @@ def read(text: str, kind: str, *, resolution: float = 0.0, where: str = "") -> M
     if len(amounts) == 1 and not amounts[0][2] and widths:
         amounts = [(amounts[0][0], amounts[0][1], widths[0][2])]
     value, last = 0.0, 0.0
-    unit = find_unit(asked.unit, asked.dimension)
+    named, unit_said = find_unit(unit or asked.unit, asked.dimension), bool(unit)
     for number, digit, written in amounts:
-        if not written and (asked.unit_needed or len(amounts) > 1):
+        if not written and (len(amounts) > 1 or (asked.unit_needed and not unit_said)):
             raise InputError(
                 f"'{text.strip()}' has no unit.",
                 where=where,
                 next_step=f"Write it with one of: {', '.join(units_of(asked.dimension))}.",
             )
         try:
-            unit = find_unit(written, asked.dimension) if written else unit
+            named = find_unit(written, asked.dimension) if written else named
         except InputError as error:
             raise InputError(error.what, where=where, next_step=error.next_step) from None
-        value += number * unit.factor + unit.offset
-        last = digit * unit.factor
-    require_possible(value, kind, unit=unit.symbol, said=text.strip(), where=where)
+        value += number * named.factor + named.offset
+        last = digit * named.factor
+    require_possible(value, kind, unit=named.symbol, said=with_unit(text, unit), where=where)
     spread = max(resolution, last) / math.sqrt(12.0)
     if widths and widths[0][0] != 0.0:
         half, _, written = widths[0]
-        around = find_unit(written, asked.dimension) if written else unit
+        around = find_unit(written, asked.dimension) if written else named
         spread = abs(half) * around.factor / math.sqrt(3.0)
-    return Measured(value, spread, kind, text.strip(), _question(value, unit, asked, kind))
+    elif rough:
+        spread = max(spread, _ROUGH_SHARE * abs(value - named.offset) / math.sqrt(3.0))
+    return Measured(value, spread, kind, text.strip(), _question(value, named, asked, kind))

@@ -13,7 +13,17 @@ from typing import NamedTuple
 from diagnose.errors import InputError
 from diagnose.nearest import nearest
 
-__all__ = ["DIMENSIONS", "PSI", "Unit", "find_unit", "from_unit", "render", "to_unit", "units_of"]
+__all__ = [
+    "BARE",
+    "DIMENSIONS",
+    "PSI",
+    "Unit",
+    "find_unit",
+    "from_unit",
+    "render",
+    "to_unit",
+    "units_of",
+]
 
 PSI = 6894.757293168361  # Pa; lbf/in2 from the exact pound, inch and standard gravity
 _LBF = 4.4482216152605  # N, exact
@@ -102,6 +112,9 @@ DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
     "ratio": (Unit("1", 1.0, aliases=("",)), Unit("%", 0.01, aliases=("percent",))),
     "count": (Unit("x", 1.0, aliases=("", "clicks", "click", "times", "turns")),),
 }
+
+#: units that are not said: a plain number
+BARE = ("1", "x")
 
 _NOISE = re.compile(r"[\s.·*\-^°_]")
 _POWERS = str.maketrans("²³µμ", "23uu")
@@ -238,4 +251,4 @@ def render(
         places = max(0, 2 - math.floor(math.log10(size)))
         text = f"{number:.{places}f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
-    return text if found.symbol == "1" else f"{text} {found.symbol}"
+    return text if found.symbol in BARE else f"{text} {found.symbol}"

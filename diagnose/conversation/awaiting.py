@@ -18,14 +18,16 @@ from diagnose.bench.typed import read
 from diagnose.bench.waiting import HOURS_APART, hours_to_show
 from diagnose.errors import InputError
 from diagnose.job.events import Begun
-from diagnose.job.measuring import wanted_readings
+from diagnose.job.measuring import spelled_out, wanted_readings
 from diagnose.job.queue import clock_words, moment
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.judgement import ReadingLine
+from diagnose.reasoning.said_step import reading_line
 
 __all__ = [
+    "ELAPSED",
     "WAIT",
     "asleep_words",
     "between",
@@ -40,7 +42,7 @@ __all__ = [
 #: name of the reading that is no reading: how long the job is to sleep
 WAIT = "wait"
 
-_ELAPSED = "elapsed time"
+ELAPSED = "elapsed time"
 
 
 def wait_of(check: Check) -> float | None:
@@ -66,9 +68,8 @@ def later_lines(check: Check, begun: Begun, now: str) -> tuple[ReadingLine, ...]
         if spec.moment == "between":
             known = hours is not None
             hint = f"by the clock {hours_words(hours or 0.0)}, if left out" if known else _NO_CLOCK
-            line = ReadingLine(
-                name=spec.name, text=f"{spec.text} ({hint})", unit=spec.unit, optional=known
-            )
+            said = {"text": f"{spec.text} ({hint})", "optional": known}
+            line = reading_line(spec).model_copy(update=said)
             asked.insert(1, line)
     return tuple(asked)
 
@@ -84,11 +85,7 @@ def _has_partner(name: str, begun: Begun) -> bool:
 
 
 def _lines(check: Check, part: str) -> list[ReadingLine]:
-    return [
-        ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
-        for r in wanted_readings(check)
-        if r.moment == part
-    ]
+    return [reading_line(r) for r in wanted_readings(check) if r.moment == part]
 
 
 def first_readings(
@@ -103,12 +100,13 @@ def first_readings(
     assert check.reading is not None
     texts = {str(name): str(text) for name, text in value.items()}
     if texts.get(WAIT, "").strip():
-        hours = read(texts[WAIT], _ELAPSED, where=WAIT).value / 3600.0
+        hours = read(texts[WAIT], ELAPSED, unit="h", where=WAIT).value / 3600.0
     texts.pop(WAIT, None)
     if not 0.0 < hours <= 24.0 * 60.0:
         raise InputError("nobody waits that long.", where=WAIT, next_step="Say 8 h, or 30 min.")
     _check_names(check, texts, "first")
     formulas.read_all(check.reading.quantity, texts)
+    texts = spelled_out(check, texts)
     start = moment(time)
     due = ""
     if start is not None:

@@ -17,12 +17,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from diagnose.bench.typed import with_unit
 from diagnose.conversation.guarding import Desk, held, what_forbids
 from diagnose.conversation.prompts import OTHER, Prompt
 from diagnose.conversation.questions import ask
 from diagnose.errors import InputError
 from diagnose.job.events import NOT_SURE, Event
-from diagnose.job.measuring import with_unit
 from diagnose.job.state import fold
 from diagnose.knowledge.models import Check
 from diagnose.reasoning.options import find_card

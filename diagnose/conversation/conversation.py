@@ -32,6 +32,7 @@ from diagnose.conversation.prompts import (
 from diagnose.conversation.questions import advised, ask, first_sight, look, look_begun
 from diagnose.conversation.second_reading import FIRST, SECOND, read_half, twice
 from diagnose.conversation.sheet_steps import sheet_step
+from diagnose.conversation.taking import take
 from diagnose.conversation.understanding import (
     corrected,
     main,
@@ -240,6 +241,10 @@ class Conversation:
             return measured(self._desk, events, prompt, value, time, person)
         state = prompt.named(value).state
         return chosen(self._desk, events, prompt, state, time, person)
+
+    def take(self, prompt: Prompt, name: str, text: str) -> tuple[str, str]:
+        """One reading as it is typed, see `taking.take`."""
+        return take(self.reasoner.knowledge, prompt, name, text)
 
     def correct(
         self,

@@ -25,7 +25,7 @@ from diagnose.job.events import (
     Measured,
     Opened,
 )
-from diagnose.job.measuring import check_readings, measure_check
+from diagnose.job.measuring import check_readings, measure_check, spelled_out
 from diagnose.job.state import fold
 from diagnose.knowledge.loader import Knowledge
 from diagnose.nearest import nearest
@@ -242,4 +242,4 @@ def _measured(
     by = str(value.get("by", check.at))
     if by not in _REPORTERS:
         raise InputError(f"'{by}' is no reporter.", where=where, next_step=nearest(by, _REPORTERS))
-    return Measured(time=time, ask=ask, readings=texts, by=by)  # type: ignore[arg-type]
+    return Measured(time=time, ask=ask, readings=spelled_out(check, texts), by=by)  # type: ignore[arg-type]

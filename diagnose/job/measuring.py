@@ -10,7 +10,7 @@ from diagnose.bench.decay import Decay, span_words
 from diagnose.bench.formula import Result
 from diagnose.bench.gauges import PUMP
 from diagnose.bench.given import SURE, Input
-from diagnose.bench.typed import Measured
+from diagnose.bench.typed import Measured, with_unit
 from diagnose.bench.units import from_unit
 from diagnose.errors import InputError
 from diagnose.job.data_sheet import numbers_of
@@ -24,8 +24,8 @@ __all__ = [
     "check_readings",
     "measure_check",
     "measured_result",
+    "spelled_out",
     "wanted_readings",
-    "with_unit",
 ]
 
 
@@ -50,6 +50,12 @@ class Quantity:
 
 #: (check, readings as typed, job) -> quantity; given by the caller, physics stays in its room
 Measure = Callable[[Check, Mapping[str, str], JobState], Quantity]
+
+
+def spelled_out(check: Check, texts: Mapping[str, str]) -> dict[str, str]:
+    """Readings as they are kept: a bare number with the unit that the check asked for."""
+    units = {spec.name: spec.wanted_unit for spec in wanted_readings(check)}
+    return {name: with_unit(text, units[name]) for name, text in texts.items()}
 
 
 def wanted_readings(check: Check) -> tuple[Input, ...]:
@@ -172,14 +178,3 @@ def check_readings(knowledge: Knowledge, job: JobState, measure: Measure) -> Non
         check = knowledge.checks.get(report.ask)
         if report.readings and check is not None and check.reading is not None:
             measure(check, report.readings, job)
-
-
-def with_unit(typed: str, unit: str) -> str:
-    """A typed value with the unit that was asked for, unless it names one.
-
-    >>> with_unit("165", "psi"), with_unit("11.4 bar", "psi"), with_unit("-3,5", "mm")
-    ('165 psi', '11.4 bar', '-3,5 mm')
-    """
-    text = " ".join(typed.split())
-    named = any(sign.isalpha() or sign in "%°" for sign in text)
-    return text if named else f"{text} {unit}".strip()

@@ -176,10 +176,13 @@ class AnswerLine(Part):
 
 
 class ReadingLine(Part):
+    """A reading that is wanted. ``unit``: of a bare number. ``usual``: what is usual, in words."""
+
     name: str
     text: str
     unit: str
     optional: bool = False
+    usual: str = ""
 
 
 class NextStep(Part):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from diagnose.bench.given import Input
+from diagnose.bench.units import BARE
 from diagnose.job.measuring import wanted_readings
 from diagnose.knowledge.models import NONE, Check, Frame
 from diagnose.reasoning.advice import Advice
@@ -13,7 +15,7 @@ from diagnose.reasoning.options import Asked, find_card
 from diagnose.symptom_graph.cautions import required_cautions
 from diagnose.symptom_graph.routes import acts_of
 
-__all__ = ["changes", "next_step", "step_of", "worth"]
+__all__ = ["changes", "next_step", "reading_line", "step_of", "worth"]
 
 #: changes of the plan that are named
 _NAMED = 3
@@ -79,10 +81,7 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
         )
     chambers = belief.job.chambers(belief.prepared.knowledge.device)
     cautions = required_cautions(belief.prepared.knowledge, card.does, chambers)
-    readings = [
-        ReadingLine(name=r.name, text=r.text, unit=r.unit, optional=r.optional)
-        for r in wanted_readings(card)
-    ]
+    readings = [reading_line(wanted) for wanted in wanted_readings(card)]
     return NextStep(
         kind="check",
         id=ident,
@@ -93,6 +92,17 @@ def step_of(belief: Belief, ident: str, worth: str = "") -> NextStep:
         minutes=card.minutes,
         cautions=caution_lines(cautions),
         why=why,
+    )
+
+
+def reading_line(wanted: Input) -> ReadingLine:
+    """A reading of a check, as it is asked for."""
+    return ReadingLine(
+        name=wanted.name,
+        text=wanted.text,
+        unit="" if wanted.wanted_unit in BARE else wanted.wanted_unit,
+        optional=wanted.optional,
+        usual=wanted.usual,
     )
 
 

@@ -132,15 +132,16 @@ def read(
     return Press("unknown", key)
 
 
-def key_help(commands: Sequence[str]) -> list[tuple[str, str]]:
-    """(keys, word) of each command offered, in the fixed order.
+def key_help(commands: Sequence[str], *, digits: bool = True) -> list[tuple[str, str]]:
+    """(keys, word) of each command offered, in the fixed order; ``digits``: where one is a key.
 
     >>> key_help(["menu", "back", "leave"])
     [('b.', 'back'), ('q', 'leave'), ('/', 'menu')]
     """
     return [
-        (LETTERS.get(command, "") + NUMPAD.get(command, ""), word)
+        (LETTERS.get(command, "") + (sign if digits or not sign.isdigit() else ""), word)
         for command, word in _SHORT.items()
+        for sign in (NUMPAD.get(command, ""),)
         if command in commands
     ]
 

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import COMPLAINT, NONE, Prompt
+from diagnose.conversation.second_reading import names_no_state
 from diagnose.errors import DiagnoseError, InputError, RefusedError, StoreError
 from diagnose.job.events import Event, HandedOver, Judged, Measured
 from diagnose.job.measuring import measured_result
@@ -34,7 +35,7 @@ from diagnose.terminal.hearing import HeardScreen
 from diagnose.terminal.keys import MENU, Press, read, yes_no
 from diagnose.terminal.opening import HELP
 from diagnose.terminal.parts import note, text_block
-from diagnose.terminal.readings import right_tag, type_readings
+from diagnose.terminal.readings import OTHERS, right_tag, type_readings
 from diagnose.terminal.reasons import reasons
 from diagnose.terminal.safety import job_cautions
 from diagnose.terminal.screens import Scene, prompt_blocks
@@ -95,6 +96,9 @@ class Loop:
         self._notes: list[Fragment] = []
         self._last_key = ""
         self._page = 0
+        #: readings typed at the open question, by name; and whether its other answers are shown
+        self._typed: dict[str, str] = {}
+        self._by_eye = False
 
     # the talk ----------------------------------------------------------------------------------
 
@@ -192,11 +196,15 @@ class Loop:
         """Show one prompt until the job has grown."""
         self._transcript.understood(prompt, self._conversation.reasoner.hear(fold(self.events)))
         self._page = 0
+        self._by_eye = False
+        self._typed.clear()
         begun = len(self.events)
         while len(self.events) == begun:
             try:
                 if prompt.kind == "text" and not prompt.cautions:
                     self._text(prompt)
+                elif prompt.readings and not self._by_eye and _read_before(prompt):
+                    self._form(prompt)
                 else:
                     self._key(prompt)
             except RefusedError as error:
@@ -225,6 +233,27 @@ class Loop:
         else:
             self._reply(prompt, typed)
 
+    def _form(self, prompt: Prompt) -> None:
+        """Readings typed at once, the other answers behind one key."""
+        self._suspicion.forget()
+        form = type_readings(
+            self._door,
+            prompt.readings,
+            partial(self._conversation.take, prompt),
+            kept=self._typed,
+            head=self._view(replace(prompt, readings=()), ()),
+            commands=(*prompt.commands, MENU),
+            others=_others(prompt),
+            later=partial(self._suspicion.look, self.events, prompt.id),
+        )
+        if form.values is not None:
+            self._make_sure_of_the_tag()
+            self._reply(prompt, form.values, _said(prompt, form.values))
+        elif form.command == OTHERS:
+            self._by_eye = True
+        else:
+            self._command(prompt, form.command)
+
     def _key(self, prompt: Prompt) -> None:
         answers = answers_of(prompt, self._last_key, self._page)
         press = self._ask(prompt, answers)
@@ -241,18 +270,14 @@ class Loop:
         if answer.state == MORE:
             self._page += 1
         elif answer.state == TYPE:
-            typed = self._typed(prompt)
+            if prompt.readings:
+                self._form(prompt)
+                return
+            typed = self._door.line(Screen(note("question", prompt.text)))
             if typed:
                 self._reply(prompt, typed)
         else:
             self._reply(prompt, answer.state, answer.text)
-
-    def _typed(self, prompt: Prompt) -> object:
-        """Readings or a line of text; nothing if the person goes back to the question."""
-        if not prompt.readings:
-            return self._door.line(Screen(note("question", prompt.text)))
-        self._make_sure_of_the_tag()
-        return type_readings(self._door, prompt.readings, plain=self._plain)
 
     def _make_sure_of_the_tag(self) -> None:
         """Ask for the tag where another job was in hand.
@@ -327,7 +352,7 @@ class Loop:
 
     def _reply(self, prompt: Prompt, value: object, words: str = "") -> None:
         new = self._conversation.reply(self.events, prompt, value, **self._stamp())
-        words = words or _words_of(value) or prompt.proposed
+        words = words or str(value) or prompt.proposed
         close = [AnswerLine(key="5", state="close", text="Close the job")]
         if fold([*self.events, *new]).closed and not choose(
             self._door, f"{prompt.text} {words}", close
@@ -414,7 +439,21 @@ class Loop:
         self._keep(new)
 
 
-def _words_of(value: object) -> str:
-    if isinstance(value, dict):
-        return ", ".join(f"{name.replace('_', ' ')} {text}" for name, text in value.items())
-    return str(value)
+def _read_before(prompt: Prompt) -> bool:
+    """Every caution was read whole in this visit: none has to be paged through here."""
+    return all(caution.again for caution in prompt.cautions)
+
+
+def _others(prompt: Prompt) -> str:
+    """Words for the answers of a measuring check that need no reading."""
+    own = [answer.text for answer in prompt.answers if names_no_state(answer.state)]
+    by_eye = ["not measured, judged by eye"] if len(own) < len(prompt.answers) else []
+    return "; ".join([*own, *by_eye])
+
+
+def _said(prompt: Prompt, values: Mapping[str, str]) -> str:
+    """Typed readings for the transcript."""
+    if len(values) == 1 and len(prompt.readings) == 1:
+        return next(iter(values.values()))
+    names = {line.name: line.text for line in prompt.readings}
+    return ", ".join(f"{names[name]} {text}" for name, text in values.items())

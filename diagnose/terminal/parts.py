@@ -126,10 +126,10 @@ def boxed(text: str, style: str, width: int) -> list[Line]:
     return [edge, *rows, edge]
 
 
-def key_lines(commands: Sequence[str], width: int) -> list[Line]:
-    """The fixed keys that count here; each key stays beside its word."""
+def key_lines(commands: Sequence[str], width: int, *, digits: bool = True) -> list[Line]:
+    """The fixed keys that count here, each beside its word. ``digits``: see `key_help`."""
     words: list[Fragment] = []
-    rows = key_help(commands)
+    rows = key_help(commands, digits=digits)
     for n, (keys, word) in enumerate(rows, 1):
         # The second space, at the end of a line if it breaks here, sets the next key apart.
         space = "\N{NO-BREAK SPACE}"

@@ -1,21 +1,28 @@
-"""Readings typed one a line, echoed big, and taken only after a key confirms them."""
+"""Readings typed as a form: one number, one Enter, and what is wrong is said at its own line."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.cells import cells, wrap
-from diagnose.job.measuring import with_unit
+from diagnose.errors import InputError
 from diagnose.terminal.door import Block, Door, Screen
-from diagnose.terminal.parts import choice_blocks, text_block
-from diagnose.terminal.screens import echo_blocks
+from diagnose.terminal.keys import read, yes_no
+from diagnose.terminal.parts import choice_blocks, key_lines, text_block
 
 if TYPE_CHECKING:
     from diagnose.bench.formula import Result
     from diagnose.reasoning.judgement import ReadingLine
 
-__all__ = ["result_blocks", "right_tag", "type_readings"]
+__all__ = ["OTHERS", "Form", "result_blocks", "right_tag", "type_readings"]
+
+#: reading name and what was typed -> with its unit, and the question to put about it
+Take = Callable[[str, str], tuple[str, str]]
+
+#: the sign for the answers that need no reading
+OTHERS = "e"
 
 #: rows of a picture, and the narrowest and widest that it is drawn [columns]
 _ROWS, _NARROW, _WIDE = 8, 30, 64
@@ -31,50 +38,125 @@ def right_tag(door: Door, digits: str) -> bool:
     return door.line(Screen(ask)).strip() == digits
 
 
+@dataclass(frozen=True)
+class Form:
+    """What was done at a form: ``values`` by reading name, all typed; else a ``command``, or
+    ``OTHERS``: the answers that need no reading.
+    """
+
+    values: Mapping[str, str] | None = None
+    command: str = ""
+
+
 def type_readings(
-    door: Door, wanted: Sequence[ReadingLine], *, plain: bool
-) -> dict[str, str] | None:
-    """Values by reading name; None: the person goes back to the question."""
-    values: dict[str, str] = {}
-    for reading in wanted:
-        value = _one(door, reading, plain=plain)
-        if value is None:
-            return None
-        if value:
-            values[reading.name] = value
-    return values
+    door: Door,
+    wanted: Sequence[ReadingLine],
+    take: Take,
+    *,
+    kept: dict[str, str],
+    head: Callable[[int], list[Block]] | None = None,
+    commands: Sequence[str] = (),
+    others: str = "",
+    later: Callable[[], None] | None = None,
+) -> Form:
+    """One number, one Enter: every value is judged as it is typed, by itself.
+
+    Parameters
+    ----------
+    take : a name and what was typed -> with its unit, and a question if it is hardly believable.
+    kept : values so far; what was typed stays in it, whatever comes, and Enter takes it again.
+    head : what stands above the first one. commands : that a sign alone on the line means here.
+    others : words for the answers that need no reading. later : as of a screen.
+    """
+    here = (*commands, *(name for name in ("back", "skip") if name not in commands))
+    place, said = 0, ""
+    answered: dict[str, str] = {}
+    while place < len(wanted):
+        reading = wanted[place]
+        draw = _drawn(wanted, place, answered, kept, said, head, here, others)
+        typed = door.line(Screen(draw, later=later)).strip()
+        # Said once: where it is higher than the screen it stands above for good.
+        said, head, later = "", None, None
+        command = _command(typed, here, others)
+        if command == "back" and place:
+            place -= 1
+            answered.pop(wanted[place].name, None)
+        elif command == "skip" and (place or reading.optional):
+            said = "" if reading.optional else "This one is needed."
+            place += reading.optional
+        elif command:
+            return Form(command=command)
+        elif not typed and reading.name not in kept:
+            said = "" if reading.optional else "Type the number, then Enter."
+            place += reading.optional
+        else:
+            try:
+                value, question = take(reading.name, typed or kept[reading.name])
+            except InputError as error:
+                said = f"{error.what} {error.next_step}".strip()
+                continue
+            if not question or _meant(door, question):
+                answered[reading.name] = kept[reading.name] = value
+                place += 1
+    return Form(values=answered)
 
 
-def _one(door: Door, reading: ReadingLine, *, plain: bool) -> str | None:
-    """A confirmed value; empty: left out; None: back."""
+def _command(typed: str, commands: Sequence[str], others: str) -> str:
+    """The command that a sign alone on the line is; a digit is a reading."""
+    if len(typed) != 1 or typed.isdigit():
+        return ""
+    if others and typed.lower() == OTHERS:
+        return OTHERS
+    press = read(typed, (), commands)
+    return press.name if press.kind == "command" else ""
+
+
+def _drawn(
+    wanted: Sequence[ReadingLine],
+    place: int,
+    answered: Mapping[str, str],
+    kept: Mapping[str, str],
+    said: str,
+    head: Callable[[int], list[Block]] | None,
+    commands: Sequence[str],
+    others: str,
+) -> Callable[[int], list[Block]]:
+    reading = wanted[place]
+    unit = f" [{reading.unit}]" if reading.unit else ""
+    held = kept.get(reading.name, "")
+    hints = [f"usual: {reading.usual}"] if reading.usual else []
+    if held or reading.optional:
+        hints.append(f"Enter: {held or 'leave it out'}")
+
+    def draw(width: int) -> list[Block]:
+        blocks = head(width) if head is not None else []
+        blocks += [
+            text_block("chosen", f"{line.text}: {answered.get(line.name, 'left out')}", width)
+            for line in wanted[:place]
+        ]
+        blocks += [text_block("error", said, width)] if said else []
+        blocks.append(text_block("question", f"{reading.text}{unit}", width))
+        blocks += [text_block("note", f"{'. '.join(hints)}.", width)] if hints else []
+        blocks += [text_block("keys", f"{OTHERS}  {others}", width)] if others and not place else []
+        return [*blocks, Block(tuple(key_lines(commands, width, digits=False)))]
+
+    return draw
+
+
+def _meant(door: Door, question: str) -> bool:
+    """Whether a hardly believable value is what stands there."""
     from diagnose.reasoning.judgement import AnswerLine
 
-    unit = f" [{reading.unit}]" if reading.unit else ""
-    empty = "leaves it out" if reading.optional else "goes back to the question"
-    asked = f"{reading.text}{unit}"
     rows = [
-        AnswerLine(key="1", state="right", text="Right"),
-        AnswerLine(key="2", state="again", text="Type it again"),
+        AnswerLine(key="1", state="yes", text="Yes, it stands there so"),
+        AnswerLine(key="2", state="no", text="No, type it again"),
     ]
 
     def ask(width: int) -> list[Block]:
-        return [
-            text_block("question", asked, width),
-            text_block("keys", f"The value, then Enter; Enter alone {empty}.", width),
-        ]
+        return [text_block("question", question, width), *choice_blocks(rows, width)]
 
-    while True:
-        typed = door.line(Screen(ask))
-        if not typed:
-            return "" if reading.optional else None
-        value = with_unit(typed, reading.unit)
-
-        def echo(width: int, shown: str = value) -> list[Block]:
-            blocks = echo_blocks(reading.text, shown, width, plain=plain)
-            return [*blocks, *choice_blocks(rows, width)]
-
-        if door.key(Screen(echo, ("1", "2"))).name == "1":
-            return value
+    letters = yes_no({row.key: row.text for row in rows})
+    return door.key(Screen(ask, ("1", "2"), ("back",), letters=letters)).name == "1"
 
 
 def result_blocks(result: Result, width: int, *, plain: bool) -> list[Block]:

@@ -19,7 +19,6 @@ from diagnose.terminal.door import Block
 from diagnose.terminal.hearing import heard_words
 from diagnose.terminal.parts import (
     Suspect,
-    boxed,
     caution_blocks,
     choice_blocks,
     heading,
@@ -35,7 +34,6 @@ if TYPE_CHECKING:
 __all__ = [
     "Scene",
     "answered",
-    "echo_blocks",
     "heard_blocks",
     "prompt_blocks",
     "safety_blocks",
@@ -163,13 +161,6 @@ def _wanted(prompt: Prompt, width: int) -> Block:
         may = ", may be left out" if reading.optional else ""
         lines += wrap([("", f"{reading.text} [{reading.unit}]{may}")], width, "  ")
     return Block(tuple(lines))
-
-
-def echo_blocks(name: str, value: str, width: int, *, plain: bool) -> list[Block]:
-    """A typed reading, big, to be confirmed."""
-    if plain:
-        return [text_block("big", f"{name}: {value}?", width)]
-    return [text_block("", f"{name}:", width), Block(tuple(boxed(f"{value} ?", "big", width)))]
 
 
 def safety_blocks(groups: Sequence[tuple[str, Sequence[CautionLine]]], width: int) -> list[Block]:

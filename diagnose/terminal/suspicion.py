@@ -92,12 +92,10 @@ def weights(conversation: Conversation, events: Sequence[Event]) -> Weighed:
 
 
 def _ahead(cards: Sequence[Asked], at: str) -> str:
-    """How much there is to ask or do after this, and the best of it."""
+    """What may come after this at the bench, the best first: what is set up now serves it, too."""
     if not cards or at != "bench":
         return ""
-    minutes = sum(card.minutes for card in cards)
-    names = ", ".join(card.name for card in cards[:_SHOWN])
-    return f"Still worth doing: {names}; {len(cards)} in all, about {minutes:.0f} min."
+    return f"May come next: {', '.join(card.name for card in cards[:_SHOWN])}."
 
 
 def _name(conversation: Conversation, cause: str) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.bench.kinds import KINDS
-from diagnose.bench.typed import read
+from diagnose.bench.typed import read, with_unit
 from diagnose.bench.units import DIMENSIONS, from_unit
 from diagnose.errors import InputError
 
@@ -41,6 +42,28 @@ PSI = 6894.757293168361
 )
 def test_what_people_write_is_understood(text: str, kind: str, value: float) -> None:
     assert read(text, kind).value == pytest.approx(value, rel=1e-5)
+
+
+def test_a_bare_number_counts_in_the_unit_that_was_asked_for() -> None:
+    for text, unit in (("165", "psi"), ("11,4", "bar"), ("11,4 bar", "psi"), ("about 165", "psi")):
+        said = with_unit(text, unit)
+        assert read(text, "air pressure", unit=unit) == replace(
+            read(said, "air pressure"), text=text
+        )
+
+
+@pytest.mark.parametrize("text", ["about 120 psi", "120ish psi", "~120 psi", "ca. 120 psi or so"])
+def test_a_rough_reading_counts_with_its_width(text: str) -> None:
+    """Half-width of five in a hundred: common practice (no source); a/sqrt(3) is GUM 4.3.7."""
+    rough, plain = read(text, "air pressure"), read("120 psi", "air pressure")
+    assert rough.value == plain.value
+    assert rough.uncertainty == pytest.approx(0.05 * plain.value / 3**0.5)
+
+
+@pytest.mark.parametrize("text", ["about", "ish", "about psi", "some 12 34 psi"])
+def test_words_alone_are_no_reading(text: str) -> None:
+    with pytest.raises(InputError):
+        read(text, "air pressure")
 
 
 @pytest.mark.parametrize(

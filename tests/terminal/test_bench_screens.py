@@ -208,8 +208,7 @@ def test_no_reading_counts_for_another_shock(digits: str, taken: bool, typist: M
         HandedOver(to="AB", at="bench"),
     ]
     tag = Held()
-    readings = ["18", "\r", "1", "55", "\r", "1"] if taken else []
-    door = typist((80, 24), ["1", digits, "\r", *readings, "q"])
+    door = typist((80, 24), ["1", "18", "\r", "55", "\r", digits, "\r", "q"])
     outcome = talk(
         talking, begun, lambda new: None, clock=lambda: "", person="AB",
         settings=Settings(), tag=tag, door=door,

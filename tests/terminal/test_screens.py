@@ -32,7 +32,6 @@ from diagnose.terminal.parts import Suspect, key_lines
 from diagnose.terminal.screens import (
     Scene,
     answered,
-    echo_blocks,
     heard_blocks,
     prompt_blocks,
     safety_blocks,
@@ -182,9 +181,6 @@ def drawn(name: str) -> Callable[[int], list[Block]]:
 SHOWN: dict[str, Callable[[int], list[Block]]] = {
     **{name: drawn(name) for name in PROMPTS},
     "safety": lambda width: safety_blocks([("This step", CAUTIONS[:2]), ("Job", CAUTIONS)], width),
-    "echo": lambda width: echo_blocks(
-        "gauge as found, nothing pumped", "165 psi", width, plain=False
-    ),
     "heard": lambda width: heard_blocks(
         HEARD,
         [NotHeardLine(words="squidgy", start=30, end=37)],

@@ -56,4 +56,4 @@ def test_what_is_still_worth_doing_may_be_a_frame_question() -> None:
     assert any(ident in reasoner.knowledge.frames for ident in worth)
     suspicion = Suspicion(Conversation(reasoner))
     suspicion.look(events, "bench_pressure")
-    assert suspicion.ahead.startswith("Still worth doing: ")
+    assert suspicion.ahead.startswith("May come next: ")

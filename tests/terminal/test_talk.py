@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench.typed import read, with_unit
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import StoreError
@@ -36,7 +37,7 @@ from diagnose.symptom_graph.cautions import every_caution, must_acknowledge, req
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.door import Outcome, Settings
 from diagnose.terminal.plain import PlainDoor
-from diagnose.terminal.readings import type_readings
+from diagnose.terminal.readings import OTHERS, Form, type_readings
 from diagnose.terminal.talk import talk
 
 SETTINGS = Settings(plain=True, width=80)
@@ -244,20 +245,47 @@ READINGS = (
 )
 
 
+def taken(name: str, text: str) -> tuple[str, str]:
+    """As a conversation takes a pressure."""
+    found = read(text, "air pressure", unit="psi")
+    return with_unit(text, "psi"), found.question
+
+
 @pytest.mark.parametrize(
-    ("keys", "values"),
+    ("keys", "form"),
     [
-        (["165", "1", ""], {"gauge": "165 psi"}),
-        (["165", "2", "156", "1", "12 bar", "1"], {"gauge": "156 psi", "usual": "12 bar"}),
-        ([""], None),
+        (["165", ""], Form({"gauge": "165 psi"})),
+        (["165", "12 bar"], Form({"gauge": "165 psi", "usual": "12 bar"})),
+        (["0", ""], Form({"gauge": "0 psi"})),
+        (["abc", "9000", "165", "-"], Form({"gauge": "165 psi"})),
+        (["165", ".", "", "150"], Form({"gauge": "165 psi", "usual": "150 psi"})),
+        (["165", ".", "156", ""], Form({"gauge": "156 psi"})),
+        (["30 bar", "n", "30", ""], Form({"gauge": "30 psi"})),
+        (["30 bar", "y", ""], Form({"gauge": "30 bar"})),
+        (["", "165", "+"], Form(command="why")),
+        (["."], Form(command="back")),
+        (["-"], Form(command="skip")),
+        (["u"], Form(command="not_sure")),
+        (["e"], Form(command=OTHERS)),
     ],
 )
-def test_readings_are_echoed_and_confirmed(keys: list[str], values: object) -> None:
+def test_a_reading_is_one_number_and_one_enter(keys: list[str], form: Form) -> None:
+    """What is wrong is said at its own line, and nothing typed is lost."""
     out = io.StringIO()
     door = PlainDoor(io.StringIO("".join(f"{key}\n" for key in keys)), out, 80)
-    assert type_readings(door, READINGS, plain=True) == values
-    if values:
-        assert "gauge as found: 165 psi?" in out.getvalue()
+    commands = ("not_sure", "back", "why", "skip", "safety", "leave")
+    found = type_readings(door, READINGS, taken, kept={}, commands=commands, others="judged by eye")
+    assert found == form
+    said = out.getvalue()
+    assert ("'abc' does not begin with a number" in said) is ("abc" in keys)
+    assert ("9000 psi cannot be" in said) is ("9000" in keys)
+    assert "before" not in said and "air_pressure" not in said, "no id of the code"
+
+
+def test_what_was_typed_is_offered_again() -> None:
+    kept = {"gauge": "165 psi"}
+    door = PlainDoor(io.StringIO("\n\n"), io.StringIO(), 80)
+    assert type_readings(door, READINGS, taken, kept=kept) == Form({"gauge": "165 psi"})
 
 
 class Fixed:
