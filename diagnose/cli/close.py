@@ -91,7 +91,8 @@ def _tie(arguments: argparse.Namespace, context: Context, jobs: JobStore) -> lis
 def _record(
     arguments: argparse.Namespace, context: Context, events: Sequence[Event]
 ) -> list[Event]:
-    from diagnose.conversation.closing import close, read_found
+    from diagnose.conversation.closing import read_found
+    from diagnose.conversation.end_record import close
     from diagnose.job.ending import Ending
 
     found = read_found(arguments.found or "not_looked", context.knowledge)

@@ -76,9 +76,13 @@ def refer(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def _print(arguments: argparse.Namespace, context: Context, paper: Callable[..., Document]) -> int:
+    from diagnose.reasoning.pricing import closed_bill
+
     judgement, job = _judged(arguments, context)
     shop, knowledge = context.shop, context.knowledge
     more: dict[str, Any] = {"name": arguments.job}
+    if arguments.action == "handover":
+        more["bill"] = closed_bill(context.reasoner, job)
     if arguments.action in ("ticket", "sheet"):
         more["lacking"] = {s: shop.lacks(knowledge, s, job.sheet_values) for s in knowledge.sheets}
     if arguments.json:

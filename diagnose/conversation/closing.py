@@ -4,37 +4,42 @@ Rules
 -----
 - What is asked next follows from what was said so far; each answer is an event and can be taken
   back, and the last one closes the job.
-- `close` writes the record, whether its values were asked for here or came with a command.
 - Nobody looked, unless it is said what was found: statistics must not take it for a repair.
-- A test that does not pass closes nothing: what was found is kept, and the job is open again.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from diagnose.belief.compiled import UNLISTED
+from diagnose.conversation.end_record import COMPLAINT_TEST, NOT_LOOKED, close, number
 from diagnose.conversation.guarding import Desk
 from diagnose.conversation.prompts import FOUND, Prompt, keyed
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.ending import Ended, Ending
-from diagnose.job.events import Closed, ClosingBegun, ClosingNoted, Event, Filed, Judged, Withdrawn
-from diagnose.job.facts import Facts
+from diagnose.job.events import (
+    ClosingNoted,
+    Event,
+)
 from diagnose.job.state import JobState, fold
+from diagnose.job.written import LEFT, at_both_times, recorded
 from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Sheet
 from diagnose.nearest import meant, nearest
-from diagnose.reasoning.judgement import Judgement, judge
-from diagnose.reasoning.reasoner import Reasoner, View
+from diagnose.reasoning.judgement import judge
+from diagnose.reasoning.pricing import bill_of
+from diagnose.reasoning.reasoner import View
+from diagnose.symptom_graph.variants import steps_of
 
-__all__ = ["OUTSIDE", "close", "closing_prompt", "closing_reply", "is_closing", "read_found"]
+__all__ = ["OUTSIDE", "closing_prompt", "closing_reply", "is_closing", "read_found"]
 
 #: what the ids of the questions begin with, the first one aside
 _OWN = "closing:"
 
-#: id of nobody having looked, and the state of nothing having been wrong
-_NOT_LOOKED, _NO_FAULT = "not_looked", "no_fault"
+#: the state of nothing having been wrong
+_NO_FAULT = "no_fault"
 
 #: words for what has no card of its own -> how it is stored
 _SPECIAL: dict[str, list[str]] = {
@@ -42,7 +47,7 @@ _SPECIAL: dict[str, list[str]] = {
     UNLISTED: [UNLISTED],
     "nothing": [],
     _NO_FAULT: [],
-    _NOT_LOOKED: [_NOT_LOOKED],
+    NOT_LOOKED: [NOT_LOOKED],
 }
 
 #: how a job ends without our repair, in words
@@ -53,19 +58,16 @@ OUTSIDE: dict[Ended, str] = {
     "referred": "It was referred to somebody else",
 }
 
-#: endings after which nothing was done to it
-_UNTOUCHED = ("not_wanted", "not_collected")
-
 _OURS, _NO_MORE, _NOT_NOTED = "ours", "nothing_else", "not noted"
 
-#: the test of what the customer complained of, and the answer that none was repeated
-_COMPLAINT, _NO_TEST = "complaint", "not_repeated"
+#: the answer that no test was repeated
+_NO_TEST = "not_repeated"
+
+#: signs of a step that are shown where only it is meant
+_SHORT = 60
 
 #: causes that stand before the answers for what has no card, and checks that are offered as tests
 _LIKELIEST, _TESTS = 5, 6
-
-#: more than any job takes [minutes, currency]
-_TOO_MUCH = 100_000
 
 
 # what is asked ---------------------------------------------------------------------------------
@@ -101,7 +103,7 @@ def _next(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         return Prompt("question", FOUND, text, answers=_found_rows(desk, view))
     if UNLISTED in ending.found and not ending.words:
         return Prompt("text", f"{_OWN}words", "In words, what was it?")
-    if ending.found == [_NOT_LOOKED]:
+    if ending.found == [NOT_LOOKED]:
         if ending.ended is None:
             ways = list(OUTSIDE.items())
             rows = keyed([*ways, (_OURS, "It was serviced all the same")])
@@ -119,7 +121,7 @@ def _found_rows(desk: Desk, view: View) -> tuple[Any, ...]:
     own = [
         (UNLISTED, "Something that is not on the list"),
         (_NO_FAULT, "Nothing was wrong"),
-        (_NOT_LOOKED, "Nobody looked"),
+        (NOT_LOOKED, "Nobody looked"),
     ]
     return tuple(keyed([*rows[:_LIKELIEST], *own, *rows[_LIKELIEST:]]))
 
@@ -143,23 +145,38 @@ def _work(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         rows = keyed([(ident, card.name) for ident, card in sheets.items()])
         text = "What was done?"
         return Prompt("question", f"{_OWN}stage", text, answers=tuple(rows), default=called.sheet)
+    open_ = open_steps(desk.reasoner.knowledge, view.job, ending.stage)
+    if open_ and ending.unticked is None:
+        rows = keyed([("left", "They were not done; it goes out as it is"),
+                      ("done", "They were done, only not ticked")])  # fmt: skip
+        return Prompt("question", f"{_OWN}unticked", open_words(open_), answers=tuple(rows))
     if ending.minutes is None:
         return Prompt("text", f"{_OWN}minutes", "Minutes?", default=f"{called.minutes:.6g}")
     if ending.parts is None:
         text = f"Parts, {desk.reasoner.money.currency}?"
         return Prompt("text", f"{_OWN}parts", text, default=f"{called.parts:.0f}")
+    bill = bill_of(desk.reasoner, view.job, ending.stage, ending.minutes, ending.parts)
+    if bill.over and not ending.called:
+        rows = keyed([("called", "Called: the customer agrees to it"),
+                      ("not_called", "Not called yet: save and leave")])  # fmt: skip
+        text = f"{bill.words} That is more than was agreed: call before it is closed."
+        return Prompt("question", f"{_OWN}called", text, answers=tuple(rows))
     if ending.test is None:
         answers = tuple(keyed(_tests(desk, view.job)))
         text = "Which test was repeated?"
-        return Prompt("question", f"{_OWN}test", text, answers=answers, default=_NO_TEST)
+        again = recorded(view.job, f"{desk.reasoner.knowledge.device.papers.own_test} as {LEFT}")
+        test = COMPLAINT_TEST if again else _NO_TEST
+        text = f"{text} Written down: {again}." if again else text
+        return Prompt("question", f"{_OWN}test", text, answers=answers, default=test)
     if ending.test and ending.passed is None:
         rows = keyed([("passed", "It passed"), ("failed", "It did not pass")])
         return Prompt("question", f"{_OWN}passed", "Did it pass?", answers=tuple(rows))
     if ending.passed is not False:
         for name in desk.reasoner.knowledge.pack.as_left:
             if name not in (ending.left or {}):
+                known = at_both_times(view.job, desk.reasoner.knowledge.device, name).get(LEFT)
                 text = f"As left, {name}?"
-                return Prompt("text", f"{_OWN}left:{name}", text, default=_NOT_NOTED)
+                return Prompt("text", f"{_OWN}left:{name}", text, default=known or _NOT_NOTED)
     return None
 
 
@@ -167,8 +184,27 @@ def _tests(desk: Desk, job: JobState) -> list[tuple[str, str]]:
     """What can be done once more: what was complained of, and checks of this job."""
     checks = desk.reasoner.knowledge.checks
     done = [ask for ask, _ in reversed(job.reports) if ask in checks and checks[ask].at == "bench"]
-    own = [(_NO_TEST, "None"), (_COMPLAINT, "What the customer complained of, tried again")]
+    own = [(_NO_TEST, "None"), (COMPLAINT_TEST, "What the customer complained of, tried again")]
     return own + [(ident, checks[ident].name) for ident in done[:_TESTS]]
+
+
+def open_steps(knowledge: Knowledge, job: JobState, name: str) -> tuple[Sheet, list[int]] | None:
+    """A sheet that was begun, with the numbers of its steps that are not ticked; None: none are."""
+    sheet = knowledge.sheets.get(name)
+    done = {number for begun, number in job.steps if begun == name}
+    if sheet is None or not done:
+        return None
+    left = [number for number in steps_of(sheet, job.shock) if number not in done]
+    return (sheet, left) if left else None
+
+
+def open_words(open_: tuple[Sheet, list[int]]) -> str:
+    """Which steps are not ticked, in words."""
+    sheet, left = open_
+    first = sheet.steps[left[0]].do
+    short = first if len(first) <= _SHORT else f"{first[:_SHORT].rsplit(' ', 1)[0]} ..."
+    many = "1 step is" if len(left) == 1 else f"{len(left)} steps are"
+    return f"{sheet.name}: {many} not ticked, from step {left[0] + 1} on: '{short}'. Done?"
 
 
 # what a reply says -----------------------------------------------------------------------------
@@ -190,7 +226,10 @@ def closing_reply(
     so_far = fold(events).choices.ending
     if so_far is None:
         raise RefusedError("nothing is asked of the end.", next_step="Close the job.")
-    said = _said(desk, prompt, _words(value) or prompt.default, so_far)
+    word = _words(value) or prompt.default
+    if prompt.id == f"{_OWN}called" and prompt.named(word).state == "not_called":
+        return []
+    said = _said(desk, prompt, word, so_far)
     noted = ClosingNoted(ending=said, **stamp)
     view = desk.reasoner.view(fold([*events, noted]))
     ending = so_far.with_more(said)
@@ -217,9 +256,9 @@ def _said(desk: Desk, prompt: Prompt, word: str, so_far: Ending) -> Ending:
             raise InputError("nothing was said.", where=prompt.id, next_step="Say what it was.")
         return Ending(words=word)
     if what == "minutes":
-        return Ending(minutes=_number(word, prompt.id))
+        return Ending(minutes=number(word, prompt.id))
     if what == "parts":
-        return Ending(parts=_number(word, prompt.id))
+        return Ending(parts=number(word, prompt.id))
     if what.startswith("left:"):
         name = what.removeprefix("left:")
         return Ending(left={**(so_far.left or {}), name: "" if word == _NOT_NOTED else word})
@@ -228,6 +267,10 @@ def _said(desk: Desk, prompt: Prompt, word: str, so_far: Ending) -> Ending:
         return Ending(ended="" if state == _OURS else state)  # type: ignore[arg-type]
     if what == "stage":
         return Ending(stage=state)
+    if what == "unticked":
+        return Ending(unticked=state)  # type: ignore[arg-type]
+    if what == "called":
+        return Ending(called=state == "called")
     if what == "test":
         return Ending(test="" if state == _NO_TEST else state)
     return Ending(passed=state == "passed")
@@ -246,16 +289,6 @@ def _causes(desk: Desk, prompt: Prompt, word: str) -> list[str]:
     if states == [_NO_MORE]:
         return []
     return list(read_found(",".join(states), desk.reasoner.knowledge))
-
-
-def _number(word: str, where: str) -> float:
-    try:
-        value = float(word.replace(",", "."))
-    except ValueError:
-        raise InputError(f"'{word[:20]}' is no number.", where=where) from None
-    if not 0 <= value < _TOO_MUCH:
-        raise InputError(f"{word[:20]} is not believable.", where=where)
-    return value
 
 
 def read_found(text: str, knowledge: Knowledge) -> tuple[str, ...]:
@@ -285,87 +318,4 @@ def _named(word: str, knowledge: Knowledge) -> str:
         f"'{word[:40]}' is no cause.",
         where="found",
         next_step=nearest(ident, known, otherwise="Use none_of_these and words."),
-    )
-
-
-# the record ------------------------------------------------------------------------------------
-
-
-def close(
-    reasoner: Reasoner, events: Sequence[Event], ending: Ending, stamp: Mapping[str, Any]
-) -> list[Event]:
-    """The record of an end: the last call, what was used, the closing; open again if the repeated
-    test did not pass.
-
-    Raises
-    ------
-    InputError : what cannot be true together, or is not known. RefusedError : closed already.
-    """
-    job = fold(events)
-    if job.closed is not None:
-        raise RefusedError("the job is closed already.", next_step="A comeback is a new job.")
-    judgement = judge(reasoner, reasoner.view(job))
-    closed = _closed(reasoner.knowledge, judgement, ending, stamp)
-    new: list[Event] = []
-    shown = judgement.kept()
-    if job.last_judged != shown:
-        new.append(Judged(judgement=shown, **stamp))
-    failed = closed.cured is False
-    facts = Facts(
-        parts_cost=ending.parts,
-        as_left={name: text for name, text in (ending.left or {}).items() if text} or None,
-        not_cured=(job.facts.not_cured or 0) + 1 if failed else None,
-    )
-    if facts.known():
-        new.append(Filed(facts=facts, **stamp))
-    new.append(closed)
-    if failed:
-        begun = [n for n, event in enumerate(events) if isinstance(event, ClosingBegun)]
-        gone = [*(begun[-1:] if job.choices.ending is not None else []), job.count + len(new) - 1]
-        new += [Withdrawn(number=number, **stamp) for number in gone]
-    return new
-
-
-def _closed(
-    knowledge: Knowledge, judgement: Judgement, ending: Ending, stamp: Mapping[str, Any]
-) -> Closed:
-    found = [_NOT_LOOKED] if ending.found is None else ending.found
-    if UNLISTED in found and not ending.words:
-        raise InputError("none of these needs words.", where="words")
-    if ending.ended and ending.passed is False:
-        raise InputError(
-            "what did not pass its test is open again, not closed.",
-            where="test",
-            next_step="Leave the test out, or how it ended.",
-        )
-    outcomes = knowledge.device.stages
-    usual = outcomes.nothing if ending.ended in _UNTOUCHED else outcomes.refer
-    called = judgement.hold or judgement.stage
-    sheet = ending.stage or (usual if ending.ended else called.sheet)
-    if sheet not in knowledge.sheets:
-        raise InputError(
-            f"'{sheet[:40]}' is no stage and no small job.",
-            where="stage",
-            next_step=nearest(sheet, knowledge.sheets),
-        )
-    if ending.test and ending.test != _COMPLAINT and ending.test not in knowledge.checks:
-        raise InputError(
-            f"'{ending.test[:40]}' is no check.",
-            where="test",
-            next_step=nearest(ending.test, [_COMPLAINT, *knowledge.checks]),
-        )
-    for name in ("minutes", "parts"):
-        value = getattr(ending, name)
-        if value is not None:
-            _number(str(value), name)
-    return Closed(
-        found=found,
-        words=ending.words or "",
-        stage=knowledge.stage_of(sheet),
-        job=sheet if sheet in knowledge.small_jobs else "",
-        minutes=ending.minutes,
-        cured=ending.passed,
-        test="" if ending.passed is None else ending.test or _COMPLAINT,
-        ended=ending.ended or "",
-        **stamp,
     )

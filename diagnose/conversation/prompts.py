@@ -21,6 +21,7 @@ from diagnose.reasoning.judgement import (
 
 __all__ = [
     "APPROVAL",
+    "BLANK",
     "COMMANDS",
     "COMPLAINT",
     "DECIDE",
@@ -60,6 +61,9 @@ DECIDE, FOUND, TOLD = "decide", "found", "told"
 
 #: what the ids of prompts about a stage, a check or a step begin with
 APPROVAL, READY, SUPERVISOR, INSIDE = "approval:", "ready:", "supervisor:", "inside:"
+
+#: state of the answer that nothing is written down
+BLANK = "blank"
 
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"

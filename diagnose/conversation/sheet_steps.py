@@ -7,6 +7,7 @@ from diagnose.conversation.guarding import Desk, before, held, what_forbids
 from diagnose.conversation.opened import expected, uncovered
 from diagnose.conversation.prompts import APPROVAL, OTHER, Prompt, keyed, spoken
 from diagnose.job.agreement import agreed_words
+from diagnose.job.data_sheet import asked, asked_words, values_of
 from diagnose.job.gate import reason_words
 from diagnose.job.state import JobState
 from diagnose.knowledge.device import CAN_CLOSE
@@ -39,8 +40,8 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
     waits = held(desk, deed, job, person)
     if waits is not None:
         return waits
-    wanted = [f"from the shock's sheet: {spoken(name)}: ______" for name in step.asks_sheet]
-    blanks = [f"write down: {name}: ______" for name in step.records]
+    wanted = [_from_sheet(desk, job, name) for name in step.asks_sheet]
+    blanks = [f"to be written down: {'; '.join(step.records)}"] if step.records else []
     done, stop = "Done", "Stop here: close the job"
     if CAN_CLOSE in step.marks:
         done, stop = "Yes, we can close it again today", "No: it is not opened today"
@@ -59,6 +60,13 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
         cautions=before(desk, deed, job, person),
         commands=("safety", "leave"),
     )
+
+
+def _from_sheet(desk: Desk, job: JobState, name: str) -> str:
+    """What the data sheet says for a step, or the blank to fill from the shock's own."""
+    sheet = desk.reasoner.knowledge.device.sheet
+    value = asked(name, values_of(job.shock, job.sheet_values), sheet)
+    return f"from the shock's sheet: {asked_words(name, sheet)}: {value or '______'}"
 
 
 def _otherwise(desk: Desk, view: View, stage: Sheet) -> tuple[str, ...]:

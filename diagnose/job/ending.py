@@ -23,7 +23,9 @@ class Ending(BaseModel):
     job.
     minutes : of work. parts : cost of parts [currency].
     test : the check that was repeated, ``complaint`` for what was complained of, empty: none.
-    passed : whether it passed. left : what -> setting, as it was given back.
+    passed : whether it passed. called : the customer agreed to a bill above what was agreed before.
+    unticked : steps of a begun sheet that are not ticked were ``done`` or ``left``.
+    left : what -> setting, as it was given back.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -37,6 +39,8 @@ class Ending(BaseModel):
     parts: float | None = None
     test: str | None = None
     passed: bool | None = None
+    called: bool | None = None
+    unticked: Literal["", "done", "left"] | None = None
     left: dict[str, str] | None = None
 
     def with_more(self, more: Ending) -> Ending:

@@ -50,6 +50,7 @@ __all__ = [
     "Quoted",
     "Read",
     "Readied",
+    "Recorded",
     "Referred",
     "Resumed",
     "SecondHalfChosen",
@@ -268,6 +269,18 @@ class Stepped(_Event):
     number: int
 
 
+class Recorded(_Event):
+    """What a step asked to be written down: record -> text, as typed; blank ones are not there.
+
+    ``stage``, ``number``: as of the step.
+    """
+
+    kind: Literal["recorded"] = "recorded"
+    stage: str
+    number: int
+    values: dict[str, str]
+
+
 class Compared(_Event):
     """What a step uncovered was held against what the plan expects inside: is it that?
 
@@ -436,6 +449,7 @@ Event = Annotated[
     | CheckReadied
     | SheetChosen
     | Stepped
+    | Recorded
     | Compared
     | Understood
     | HandedOver

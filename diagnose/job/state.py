@@ -55,6 +55,7 @@ from diagnose.job.events import (
     Quoted,
     Read,
     Readied,
+    Recorded,
     Referred,
     Resumed,
     SecondHalfChosen,
@@ -177,6 +178,7 @@ class JobState:
     ``quoted``: the quote that waits for an answer, ``quotes`` how often one was made since the last
     answer. ``awaited``: first readings whose second half is to come, read after ``awaited_epoch``
     physical events. ``kit``: item -> where it is.
+    ``recorded``: what steps asked to be written down, by step.
     ``compared``: what was uncovered against what was expected; ``set_back``: it was something else,
     and nobody chose to go on with the sheet since.
     ``here_since``: when it came to where it is, ``came_at``: by which event; ``begun``: work there
@@ -204,6 +206,7 @@ class JobState:
     read: frozenset[tuple[str, str]] = frozenset()
     epoch: int = 0
     steps: tuple[tuple[str, int], ...] = ()
+    recorded: dict[tuple[str, int], dict[str, str]] = field(default_factory=dict)
     compared: tuple[Compared, ...] = ()
     set_back: bool = False
     confirmed: bool = False
@@ -298,7 +301,7 @@ def undoable(events: Iterable[Event]) -> int | None:
     kinds = (
         Answered, Measured, Begun, Skipped, Booked, Complained, Described, Struck, Understood,
         SheetChosen, CheckReadied, FirstHalfChosen, SecondHalfChosen, WentOn, ClosingBegun,
-        ClosingNoted, LookLeft, SightLeft, WordsLeft, MoreLeft, NoteLeft, Compared,
+        ClosingNoted, LookLeft, SightLeft, WordsLeft, MoreLeft, NoteLeft, Compared, Recorded,
     )  # fmt: skip
     for number in range(len(events) - 1, -1, -1):
         if number not in gone and isinstance(events[number], kinds):
@@ -453,6 +456,9 @@ def _apply(state: JobState, number: int, event: Event) -> JobState:
             )
         case Stepped():
             return replace(state, steps=(*state.steps, (event.stage, event.number)))
+        case Recorded():
+            recorded = {**state.recorded, (event.stage, event.number): dict(event.values)}
+            return replace(state, recorded=recorded)
         case Understood():
             return replace(state, confirmed=True)
         case HandedOver():

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
+from typing import Annotated
 
 from pydantic import Field
 
@@ -175,14 +176,17 @@ class Papers(Card):
     """Sentences about the device on papers.
 
     ``untouched``: nothing was done to it. ``both_times``: written down as found and as left.
-    ``told_as_found``: which of them a field of the job answers. ``limit``: field that is never
-    exceeded. ``choice``: what its owner may change. ``until_here``, ``packing``, ``bike_left``: for
-    whoever brings or sends it.
+    ``own_test``: which of them is the test of what was complained of.
+    ``told_as_found``: which of them a field of the job answers; ``read_by``: which a reading of a
+    check does, (check, reading). ``limit``: field that is never exceeded. ``choice``: what its
+    owner may change. ``until_here``, ``packing``, ``bike_left``: for whoever brings or sends it.
     """
 
     untouched: Text
     both_times: list[Text] = []
+    own_test: Text = ""
     told_as_found: dict[Text, Id] = {}
+    read_by: dict[Text, Annotated[list[Id], Field(min_length=2, max_length=2)]] = {}
     limit: Id | None = None
     choice: list[Text] = []
     until_here: list[Text] = []

@@ -176,13 +176,16 @@ class AnswerLine(Part):
 
 
 class ReadingLine(Part):
-    """A reading that is wanted. ``unit``: of a bare number. ``usual``: what is usual, in words."""
+    """What is to be typed. ``unit``: of a bare number. ``usual``: what is usual, in words.
+    ``proposed``: what is known of it already.
+    """
 
     name: str
     text: str
     unit: str
     optional: bool = False
     usual: str = ""
+    proposed: str = ""
 
 
 class NextStep(Part):

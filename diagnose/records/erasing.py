@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.job.events import ClosingNoted, Described, Event, Filed, Judged, Noted
+from diagnose.job.events import ClosingNoted, Described, Event, Filed, Judged, Noted, Recorded
 from diagnose.job.facts import OFFICE_FIELDS
 from diagnose.knowledge.device import HISTORY
 
@@ -53,6 +53,7 @@ PLAIN_KINDS = frozenset(
         "promised",
         "read",
         "readied",
+        "recorded",
         "resumed",
         "second_half_chosen",
         "sheet_chosen",
@@ -98,6 +99,9 @@ def without_customer(event: Event) -> Event:
         return event.model_copy(update={"facts": event.facts.model_copy(update=blank_facts)})
     if isinstance(event, ClosingNoted) and event.ending.words:
         return event.model_copy(update={"ending": event.ending.model_copy(update={"words": ""})})
+    if isinstance(event, Recorded):
+        # Free words of the bench; whoever it was for is named in some.
+        return event.model_copy(update={"values": dict.fromkeys(event.values, "")})
     if isinstance(event, Judged):
         return event.model_copy(update={"judgement": _unquoted(event.judgement)})
     if isinstance(event, Noted) and event.text == ERASED_NOTE:

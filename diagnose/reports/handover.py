@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.job.data_sheet import asked, values_of
+from diagnose.job.measuring import wanted_readings
 from diagnose.job.state import JobState
+from diagnose.job.written import FOUND, LEFT, at_both_times, recorded
 from diagnose.knowledge.device import Device
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.judgement import Judgement
@@ -35,25 +37,37 @@ _ENDED = {
 
 
 def handover(
-    judgement: Judgement, job: JobState, knowledge: Knowledge, *, name: str = ""
+    judgement: Judgement,
+    job: JobState,
+    knowledge: Knowledge,
+    *,
+    name: str = "",
+    bill: str = "",
 ) -> Document:
-    """The card; ``name`` is the job's."""
+    """The card; ``name`` is the job's, ``bill`` what it came to, in words."""
     title = f"Your shock is back, job {name}" if name else "Your shock is back"
-    return Document(title, tuple(handover_parts(judgement, job, knowledge)))
+    return Document(title, tuple(handover_parts(judgement, job, knowledge, bill)))
 
 
-def handover_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) -> list[Part]:
+def handover_parts(
+    judgement: Judgement, job: JobState, knowledge: Knowledge, bill: str = ""
+) -> list[Part]:
     """What the card says, in order."""
     parts: list[Part] = [*_done(job, knowledge)]
+    if bill:
+        parts.append(Para(bill, strong=True))
     _, seen = told_and_seen(judgement, job, knowledge)
     # A frame would be read as the verdict of today.
     came = f"As it came in: {RIDE_WORDS[judgement.ride_shown].lower()}; {judgement.ride_reason}."
     parts += [Head("As found"), Para(came)]
     parts.append(Items(tuple(seen)) if seen else Para("Nothing was looked at."))
     parts += [Head("As found and as left"), *_both(job, knowledge.device)]
-    after = _readings_after(job)
+    after = _readings_after(job, knowledge)
     if after:
         parts += [Para("Read after the work began:"), Pairs(after)]
+    rows = _written(job, knowledge)
+    if rows:
+        parts += [Para("Written down at the bench:"), Pairs(rows)]
     parts += [
         Head("Your choice"),
         Items(tuple(knowledge.device.papers.choice)),
@@ -86,33 +100,51 @@ def _done(job: JobState, knowledge: Knowledge) -> Iterable[Part]:
         # Without a step ticked or a test passed, nobody has said that it was done.
         worked = closed.cured or any(name == sheet.id for name, _ in job.steps)
         yield Para(f"What {'was done' if worked else 'it called for'}: {sheet.name}. {sheet.plain}")
-    tested = {
-        True: "The complaint's own test was repeated and passed.",
-        False: "The complaint's own test was repeated and did not pass.",
-        None: "The complaint's own test was not repeated.",
-    }
-    yield Para(tested[closed.cured], strong=closed.cured is not True)
+    yield Para(_tested(job, knowledge), strong=closed.cured is not True)
 
 
-def _readings_after(job: JobState) -> tuple[tuple[str, str], ...]:
+def _tested(job: JobState, knowledge: Knowledge) -> str:
+    """What the complaint's own test said, as it was closed, else as it was written down."""
+    assert job.closed is not None
+    if job.closed.cured is not None:
+        passed = "passed" if job.closed.cured else "did not pass"
+        return f"The complaint's own test was repeated and {passed}."
+    again = recorded(job, f"{knowledge.device.papers.own_test} as {LEFT}")
+    if again:
+        return f"The complaint's own test was repeated: {again}."
+    return "The complaint's own test was not repeated."
+
+
+def _readings_after(job: JobState, knowledge: Knowledge) -> tuple[tuple[str, str], ...]:
     """Readings that were taken after something was done to the shock."""
-    return tuple(
-        (f"{report.ask.replace('_', ' ')}, {name.replace('_', ' ')}", text)
-        for report in job.reports.values()
-        if report.epoch > 0
-        for name, text in report.readings.items()
-    )
+    rows = []
+    for report in job.reports.values():
+        card = knowledge.checks.get(report.ask)
+        if report.epoch == 0 or card is None:
+            continue
+        names = {wanted.name: wanted.text for wanted in wanted_readings(card)}
+        rows += [
+            (f"{card.name}, {names.get(name, name.replace('_', ' '))}", text)
+            for name, text in report.readings.items()
+        ]
+    return tuple(rows)
+
+
+def _written(job: JobState, knowledge: Knowledge) -> tuple[tuple[str, str], ...]:
+    """What was written down at the sheets' steps and stands nowhere else on the card."""
+    both = {f"{thing} as {time}" for thing in knowledge.device.papers.both_times
+            for time in (FOUND, LEFT)}  # fmt: skip
+    rows: dict[str, str] = {}
+    for values in job.recorded.values():
+        rows.update({name: text for name, text in values.items() if name not in both})
+    return tuple(rows.items())
 
 
 def _both(job: JobState, device: Device) -> Iterable[Part]:
-    known = job.facts.as_left or {}
-    papers = device.papers
     rows = []
-    for label in papers.both_times:
-        field = papers.told_as_found.get(label, "")
-        found, unit = job.shock.get(field), device.unit_of(field)
-        before = f"{found:.0f} {unit} was told as usual" if found else ""
-        rows.append((label, before or "______", known.get(label, "______")))
+    for thing in device.papers.both_times:
+        known = at_both_times(job, device, thing)
+        rows.append((thing, *(known.get(time, "______") for time in (FOUND, LEFT))))
     yield Grid(("what", "as found", "as left"), tuple(rows))
 
 

@@ -10,7 +10,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from diagnose.conversation.awaiting import asleep_words
 from diagnose.errors import InputError
@@ -286,13 +286,17 @@ def _sheet(sheet: Sheet, job: JobState, knowledge: Knowledge, said: set[str]) ->
     for number, cautions in sheet_cautions(knowledge, sheet, job.shock):
         step, mark = sheet.steps[number], "done" if number in done else "to do"
         title = f"Step {number + 1} of {len(sheet.steps)} ({mark})"
-        yield StepPart(title, (*warnings(cautions, said), *_step(step, job, knowledge)))
+        written = job.recorded.get((sheet.id, number), {})
+        body = _step(step, job, knowledge, written)
+        yield StepPart(title, (*warnings(cautions, said), *body))
     if sheet.proof:
         yield Para("Proof")
         yield Items(tuple(sheet.proof), "ticks")
 
 
-def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
+def _step(
+    step: Step, job: JobState, knowledge: Knowledge, written: Mapping[str, str]
+) -> Iterable[Part]:
     yield Items((said_of(knowledge.device, step, job.shock),), "ticks")
     for ask in step.asks_sheet:
         known, sheet = values_of(job.shock, job.sheet_values), knowledge.device.sheet
@@ -301,4 +305,7 @@ def _step(step: Step, job: JobState, knowledge: Knowledge) -> Iterable[Part]:
             yield Pairs(((f"{words}, from the sheet", value),))
         else:
             yield WriteIn(f"{words}, from this shock's own sheet")
-    yield from map(WriteIn, step.records)
+    kept = tuple((record, written[record]) for record in step.records if record in written)
+    if kept:
+        yield Pairs(kept)
+    yield from (WriteIn(record) for record in step.records if record not in written)

@@ -197,7 +197,7 @@ class Loop:
         self._transcript.understood(prompt, self._conversation.reasoner.hear(fold(self.events)))
         self._page = 0
         self._by_eye = False
-        self._typed.clear()
+        self._typed = {line.name: line.proposed for line in prompt.readings if line.proposed}
         begun = len(self.events)
         while len(self.events) == begun:
             try:

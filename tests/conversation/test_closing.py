@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.conversation.closing import close, read_found
+from diagnose.conversation.closing import read_found
 from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.end_record import close
 from diagnose.errors import InputError
 from diagnose.job.ending import Ending
 from diagnose.job.events import Closed, ClosingBegun, Complained, Event, Opened

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from diagnose.conversation.agreements import approve, decline, quote, quoted_words
-from diagnose.conversation.closing import close
 from diagnose.conversation.conversation import Conversation
+from diagnose.conversation.end_record import close
 from diagnose.job.agreement import agreed_words, word_on
 from diagnose.job.ending import Ending
 from diagnose.job.events import Event
