@@ -37,6 +37,9 @@ __all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections"]
 #: suspects in the picture, the truth first
 _DRAWN = 4
 
+#: lines of the cut-open drawing, so that it stands on one page of a small screen
+_ROWS = 15
+
 #: confidence beyond what the evidence gives that is worth a word in the verdict
 _TOO_SURE = 0.3
 
@@ -172,7 +175,7 @@ def debrief_sections(
         parts.append([*head, *_outcome(coach, run, width)])
         parts.append(_steps(coach, run, width))
         if (place := _place(coach, run.scenario)) is not None:
-            parts.append(section_text(place, width))
+            parts.append(section_text(place, width, _ROWS))
         if len(run.result.steps) > 1:
             parts.append(_drawn(coach, run, width, plain=plain))
     if len(runs) > 1:
