@@ -59,7 +59,6 @@ TESTED_ELSEWHERE = {
     "cli.progress": "cli/test_instruments.py",
     "lines.sitting": "cli/test_training.py",
     "shop.data_sheets": "cli/test_shop.py",
-    "terminal.sitting": "cli/test_training.py",
     "shop.settings": "cli/test_shop.py",
     "cli.report": "cli/test_learning.py",
     "cli.settings": "cli/test_shop.py",
