@@ -123,6 +123,8 @@ def pack_words() -> set[str]:
         rows = yaml.safe_load((folder / "hazards.yaml").read_text("utf-8"))["hazards"]
         found |= {row["id"] for row in rows}
         found |= {card.stem for card in folder.glob("*/*.yaml")}
+        drawing = yaml.safe_load((folder / "drawing.yaml").read_text("utf-8"))
+        found |= {part["id"] for part in drawing["parts"]}
     return found - HOUSE
 
 

@@ -57,10 +57,11 @@ COMMANDS: dict[str, Command] = {
     "bench": Command("talk", "confirm the cause of a job"),
     "knowledge": Command(
         "",
-        "the cards: check, show, graph, book",
+        "the cards: check, show, draw, graph, book",
         actions={
             "check": Command("knowledge", "every problem at once, with file and line"),
             "show": Command("knowledge", "one card as text"),
+            "draw": Command("knowledge", "cut open, with what a card points to marked"),
             "graph": Command("knowledge", "the symptom graph or the network, in an open format"),
             "book": Command("knowledge", "the knowledge as linked pages, for a browser"),
             "prove": Command("knowledge", "that no route goes round a caution"),

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from diagnose.cli import options
 from diagnose.cli.context import Context
-from diagnose.errors import KnowledgeError
+from diagnose.errors import InputError, KnowledgeError
 from diagnose.knowledge.root import knowledge_root
 
 
@@ -41,10 +41,50 @@ def show_options(sub: argparse.ArgumentParser) -> None:
 
 
 def show(arguments: argparse.Namespace, context: Context) -> int:
-    """One card as text."""
+    """One card as text, and where it points."""
+    from diagnose.pictures.cross_section_text import section_text
     from diagnose.reports.knowledge_views import show as view
+    from diagnose.reports.pointing import section_of
 
-    print(view(context.knowledge, arguments.id, arguments.width))
+    knowledge, ident = context.knowledge, arguments.id
+    print(view(knowledge, ident, arguments.width))
+    # The steps of a sheet point nearly everywhere.
+    pointed = [] if ident in knowledge.sheets else knowledge.points_to(ident)
+    if section := section_of(knowledge, pointed):
+        print("\n".join(section_text(section, max(arguments.width, 24))))
+    return 0
+
+
+def draw_options(sub: argparse.ArgumentParser) -> None:
+    options.knowledge(sub)
+    sub.add_argument("id", nargs="?", help="a part, or a card: where it points; all without it")
+    sub.add_argument("--svg", metavar="FILE", help="write the picture there, to print or to show")
+    sub.add_argument("--width", type=int, default=80)
+
+
+def draw(arguments: argparse.Namespace, context: Context) -> int:
+    """The device cut open: in characters, or as a picture."""
+    from diagnose.cli.papers import write_page
+    from diagnose.pictures.cross_section_svg import section_svg
+    from diagnose.pictures.cross_section_text import section_text
+    from diagnose.reports.pointing import section_of
+    from diagnose.reports.usage import kinds_of
+
+    knowledge, ident = context.knowledge, arguments.id
+    if ident is not None:
+        kinds_of(knowledge, ident)
+    pointed = knowledge.points_to(ident) if ident else []
+    section = section_of(knowledge, pointed, whole=ident is None)
+    if section is None:
+        raise InputError(
+            "There is nothing to point at.",
+            where=ident or knowledge.pack.id,
+            next_step="See: diagnose knowledge draw" if ident else "This pack has no drawing.",
+        )
+    if arguments.svg:
+        write_page(arguments.svg, section_svg(section) + "\n")
+    else:
+        print("\n".join(section_text(section, max(arguments.width, 24))))
     return 0
 
 

@@ -240,10 +240,11 @@ def _papers(context: Context, keeper: Keeper, person: str, at: At) -> dict[str, 
 
 
 def _list(context: Context, events: Sequence[Event], job: str, person: str) -> Document:
+    from diagnose.job.state import fold
     from diagnose.reports.check_list import check_list
 
     prompts = context.conversation.check_list(events, person)
-    return check_list(prompts, len(events), context.knowledge, name=job)
+    return check_list(prompts, len(events), context.knowledge, name=job, job=fold(events))
 
 
 def _print_list(arguments: argparse.Namespace, context: Context) -> int:

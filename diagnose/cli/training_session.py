@@ -78,14 +78,17 @@ def start(arguments: argparse.Namespace, context: Context) -> int:
     from diagnose.terminal.door import Interrupted, Left, Settings
     from diagnose.terminal.opening import has_screen, open_door
     from diagnose.terminal.signals import Signals
-    from diagnose.terminal.sitting import welcome
+    from diagnose.terminal.sitting import first_look, welcome
 
     settings = Settings(plain=arguments.plain, colour="NO_COLOR" not in os.environ)
     with Signals() as signals:
         try:
             door = open_door(settings, signals)
             welcome(door, context.knowledge)
-            _Practice(arguments, context).by_screen(door, paged=has_screen(settings))
+            practice, paged = _Practice(arguments, context), has_screen(settings)
+            if paged and practice.is_first:
+                first_look(door, context.knowledge)
+            practice.by_screen(door, paged=paged)
         except Left:
             return 0
         except Interrupted as reason:
@@ -109,6 +112,12 @@ class _Practice:
             context.knowledge,
             money=context.shop.economics(context.knowledge),
         )
+
+    @property
+    def is_first(self) -> bool:
+        """Whoever sits here has never begun a case."""
+        alone = not self._arguments.group
+        return alone and not (self._person.sessions or self._person.open)
 
     # the two ways ------------------------------------------------------------------------------
 

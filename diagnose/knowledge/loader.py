@@ -19,6 +19,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from diagnose.errors import KnowledgeError, Problem
 from diagnose.knowledge.blocks import with_blocks
 from diagnose.knowledge.device import Device
+from diagnose.knowledge.drawing import Drawing, Part
 from diagnose.knowledge.models import (
     Block,
     Cause,
@@ -94,11 +95,24 @@ class Knowledge(BaseModel):
     stages: dict[str, Stage]
     retired: dict[str, Retired] = {}
     small_jobs: dict[str, SmallJob] = {}
+    drawing: Drawing | None = None
 
     @property
     def sheets(self) -> dict[str, Sheet]:
         """Everything that is gone through at the bench step by step: stages, then small jobs."""
         return {**self.stages, **self.small_jobs}
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """What has a name on the drawing; nothing where the pack has none."""
+        return {part.id: part for part in self.drawing.parts} if self.drawing else {}
+
+    def points_to(self, ident: str) -> list[str]:
+        """Parts of the drawing that a card is about; a part is about itself."""
+        card = self.card(ident)
+        if isinstance(card, Sheet):
+            return [part for step in card.steps for part in step.points_to]
+        return [ident] if isinstance(card, Part) else list(getattr(card, "points_to", ()))
 
     def stage_of(self, sheet: str) -> str:
         """The outcome that a sheet belongs to: a stage is its own."""
@@ -137,6 +151,7 @@ class Knowledge(BaseModel):
             self.hazards,
             self.sources,
             self.retired,
+            self.parts,
         ):
             if ident in kind:
                 found: BaseModel = kind[ident]
@@ -207,8 +222,10 @@ def _files(root: Path, pack: str) -> Iterator[Path]:
     yield root / "rights.yaml"
     for name in ("pack", "device", "hazards", "floors", "second_opinion", "words"):
         yield root / pack / f"{name}.yaml"
-    if (retired := root / pack / "retired.yaml").exists():
-        yield retired
+    # What a pack may do without.
+    for name in ("retired", "drawing"):
+        if (path := root / pack / f"{name}.yaml").exists():
+            yield path
 
 
 def fingerprint(root: Path, pack: str = DEFAULT_PACK) -> str:
@@ -274,6 +291,8 @@ def read_pack(
             for kind, row in _ROWS.items()
         },
     }
+    if (drawing := root / pack / "drawing.yaml").exists():
+        single["drawing"] = _read_one(root, drawing, "drawing", Drawing, lines, problems)
     if any(value is None for value in single.values()):
         return None, lines, problems
     kinds["checks"] = {

@@ -237,13 +237,14 @@ class Cause(Card):
     chance of the finding from this cause alone; for a graded finding a mapping state -> chance of
     at least that state. ``hazards``: what meets whoever rides, carries or posts it.
     ``cures``: stage -> chance that the stage puts it right. ``inside``: what is seen once what its
-    remedy opens is open.
+    remedy opens is open. ``points_to``: parts of the drawing at which it sits, the place first.
     """
 
     id: Id
     name: Text
     plain: Text
     system: Id
+    points_to: list[Id] = []
     per_1000: Rate | SourcedRate | PlacedRates
     context: dict[Id, dict[Id, Annotated[float, Field(gt=0, le=20)]]] = {}
     needs: dict[Id, bool] = {}
@@ -400,13 +401,14 @@ class Check(Card):
     ``needs_bike``: cannot be seen on the device alone.
     ``needs``: conditions of device.yaml that must still hold (``as_found``: nothing was let out or
     pumped). ``known``: the chance that it can be made and read where it is asked for; left out,
-    that of the pack's reporters.
+    that of the pack's reporters. ``points_to``: parts of the drawing that it looks at.
     """
 
     id: Id
     observes: Id
     name: Text
     at: Literal["counter", "bench"]
+    points_to: list[Id] = []
     question: Text
     answers: list[Answer] = Field(min_length=2)
     reliability: Reliability
@@ -480,9 +482,11 @@ class Step(Card):
     ``asks``: checks of what it uncovered, asked for once it is done; made already, not again.
     ``uncovers``: the chamber whose inside is seen once it is done: is it what the plan expects?
     ``applies_when``: features of those devices that have this step at all.
+    ``points_to``: parts of the drawing that are handled.
     """
 
     do: Text
+    points_to: list[Id] = []
     marks: list[Id] = []
     does: list[Id] = []
     asks_sheet: list[Id] = []

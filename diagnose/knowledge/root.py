@@ -97,7 +97,7 @@ def load_cached(root: Path, cache: Path | None, pack: str = DEFAULT_PACK) -> Kno
 def _code() -> bytes:
     """What decides how cards are read: a cache of another program version is not believed."""
     folder = Path(__file__).resolve().parent
-    names = ("blocks.py", "card.py", "device.py", "models.py", "loader.py")
+    names = ("blocks.py", "card.py", "device.py", "drawing.py", "models.py", "loader.py")
     parts = (*(folder / name for name in names), *(folder / "cross_checks").glob("*.py"))
     return b"".join(path.read_bytes() for path in sorted(parts))
 

@@ -20,9 +20,10 @@ from typing import Any
 import yaml
 from pydantic import AliasChoices, BaseModel
 
-from diagnose.knowledge import device, models
+from diagnose.knowledge import device, drawing, models
 from diagnose.knowledge.card import Card
 from diagnose.knowledge.device import Device
+from diagnose.knowledge.drawing import Drawing
 from diagnose.knowledge.models import (
     Block,
     Cause,
@@ -60,6 +61,7 @@ _CARDS: dict[str, type[BaseModel]] = {
     "caution": Caution,
     "pack": Pack,
     "device": Device,
+    "drawing": Drawing,
     "lexicon": Lexicon,
     "second_opinion": SecondOpinion,
 }
@@ -165,8 +167,10 @@ def _definitions(schema: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _model(name: str) -> type[BaseModel]:
-    """The model of this name, of the cards or of the device."""
-    found: type[BaseModel] = getattr(models, name, None) or getattr(device, name)
+    """The model of this name, of the cards, of the device or of its drawing."""
+    found: type[BaseModel] = next(
+        getattr(module, name) for module in (models, device, drawing) if hasattr(module, name)
+    )
     return found
 
 

@@ -19,6 +19,7 @@ from pathlib import Path
 from diagnose.errors import InputError
 from diagnose.knowledge.loader import Knowledge
 from diagnose.reports.book_cards import cause_page, check_page, sheet_page, symptom_page
+from diagnose.reports.book_drawing import drawing_pages
 from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.book_overviews import overview_pages
 from diagnose.reports.html import bullets, join, link, tag
@@ -94,7 +95,7 @@ def book_pages(knowledge: Knowledge) -> dict[str, str]:
         files[f"check-{check.id}.html"] = check_page(shelf, check)
     for sheet in knowledge.sheets.values():
         files[shelf.address(sheet.id)] = sheet_page(shelf, sheet)
-    return files | lookalike_pages(shelf) | overview_pages(shelf)
+    return files | lookalike_pages(shelf) | overview_pages(shelf) | drawing_pages(shelf)
 
 
 def write_book(knowledge: Knowledge, directory: Path) -> list[Path]:
@@ -135,6 +136,8 @@ def _contents(shelf: Shelf) -> str:
         ("numbers.html", "Numbers and sources", "where every number comes from"),
         ("words.html", "Words", "how a complaint is read"),
     ]
+    if cards.drawing is not None:
+        parts.insert(0, ("drawing.html", cards.drawing.name, f"{len(cards.parts)} parts by name"))
     return page(
         f"What is known about the {cards.pack.name}",
         tag("p", cards.pack.start_line, class_="lead"),
@@ -195,6 +198,8 @@ def _entries(shelf: Shelf) -> Iterator[tuple[str, str, str, list[str]]]:
         yield kind, sheet.id, sheet.name, [sheet.plain, *sheet.kit, *steps, *sheet.proof]
     for finding in cards.findings.values():
         yield "finding", finding.id, finding.name, [finding.plain, finding.about]
+    for part in cards.parts.values():
+        yield "part", part.id, part.name, [part.about]
     for hazard in cards.hazards.values():
         yield "hazard", hazard.id, hazard.name, []
     for caution in cards.cautions.values():

@@ -15,10 +15,12 @@ from diagnose.knowledge.models import (
     Symptom,
     reports_of,
 )
+from diagnose.pictures.cross_section_svg import section_svg
 from diagnose.reports.book_links import Shelf, plain
 from diagnose.reports.figures import in_words, of_card, said
 from diagnose.reports.html import Html, bullets, join, numbered, table, tag, ticks
 from diagnose.reports.page import caution_boxes, ride_box, write_in
+from diagnose.reports.pointing import section_of, where
 from diagnose.symptom_graph.cautions import cautions_of
 from diagnose.symptom_graph.routes import sheet_cautions
 from diagnose.symptom_graph.variants import said_of
@@ -68,6 +70,7 @@ def cause_page(shelf: Shelf, cause: Cause) -> str:
         ),
         tag("p", cause.plain, class_="lead"),
         ride_box(cause.ride.verdict, cause.ride.why),
+        _pointed(shelf, cause.points_to, "Here"),
         tag("p", cause.about),
         _heard(shelf, cause),
         _found(shelf, cause),
@@ -148,6 +151,7 @@ def check_page(shelf: Shelf, check: Check) -> str:
         tag("p", f"It changes the shock: {does}.") if does else Html(),
         tag("p", "It loads the shock.") if device.loading & set(check.does) else Html(),
         caution_boxes(shelf.cautions(check.does)),
+        _pointed(shelf, check.points_to, "Look here"),
         tag("h2", "Steps") if check.steps else Html(),
         numbered(check.steps),
         tag("h2", "What each answer means"),
@@ -202,6 +206,7 @@ def sheet_page(shelf: Shelf, sheet: Sheet) -> str:
         tag("h2", "Kit") if sheet.kit else Html(),
         ticks(sheet.kit),
         tag("h2", "Steps"),
+        *_numbered_parts(shelf, sheet),
         *(
             _step(shelf, sheet, number, cautions)
             for number, cautions in sheet_cautions(cards, sheet, {})
@@ -223,12 +228,29 @@ def _step(shelf: Shelf, sheet: Sheet, number: int, cautions: list[Caution]) -> H
         tag("h3", f"Step {number + 1} of {len(sheet.steps)}"),
         caution_boxes(cautions),
         tag("p", said_of(shelf.knowledge.device, step, {})),
+        tag("p", f"Where: {place}.", class_="soft")
+        if (place := where(shelf.knowledge, step.points_to))
+        else Html(),
         join(write_in(label) for label in [*asked, *step.records]),
         tag("p", "Asked for once it is done: ", join(map(shelf.link, step.asks), ", "), ".")
         if step.asks
         else Html(),
         class_="step",
     )
+
+
+def _pointed(shelf: Shelf, parts: list[str], title: str) -> Html:
+    """A small picture with what a card points to."""
+    picture = section_of(shelf.knowledge, parts, title=title)
+    return Html(section_svg(picture, named="marked")) if picture else Html()
+
+
+def _numbered_parts(shelf: Shelf, sheet: Sheet) -> list[Html]:
+    """One picture whose numbers the steps name."""
+    if not any(step.points_to for step in sheet.steps):
+        return []
+    picture = section_of(shelf.knowledge, whole=True)
+    return [Html(section_svg(picture))] if picture else []
 
 
 def _heard(shelf: Shelf, cause: Cause) -> Html:

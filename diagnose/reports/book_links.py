@@ -58,6 +58,8 @@ class Shelf:
         kind = kind or kinds_of(self.knowledge, ident)[0]
         if kind == "finding":
             return f"findings-{self.knowledge.findings[ident].group}.html#{ident}"
+        if kind == "part":
+            return f"drawing.html#part-{ident}"
         if kind in ("hazard", "caution"):
             return f"safety.html#{kind}-{ident}"
         return f"numbers.html#source-{ident}" if kind == "source" else f"{kind}-{ident}.html"

@@ -16,11 +16,15 @@ from itertools import zip_longest
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.pictures.chart import Chart
+from diagnose.pictures.cross_section import Section
+from diagnose.pictures.cross_section_svg import section_svg
+from diagnose.pictures.cross_section_text import section_text
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
 from diagnose.reports.html import Html, bullets, join, table, tag
 from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import page
+from diagnose.reports.pointing import section_of
 from diagnose.training.calling import NO_FAULT, RIDES
 from diagnose.training.mistaken_cause import Fooled, fooled, settling
 from diagnose.training.moment import CLASSES, Coach
@@ -32,6 +36,9 @@ __all__ = ["Run", "belief_chart", "debrief_page", "debrief_sections"]
 
 #: suspects in the picture, the truth first
 _DRAWN = 4
+
+#: lines of the cut-open drawing, so that it stands on one page of a small screen
+_ROWS = 15
 
 #: confidence beyond what the evidence gives that is worth a word in the verdict
 _TOO_SURE = 0.3
@@ -133,6 +140,13 @@ def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
     ]
 
 
+def _place(coach: Coach, scenario: Scenario) -> Section | None:
+    """Where it sat; the shock as it came in, so that every chamber may hold pressure."""
+    knowledge = coach.knowledge
+    parts = [part for cause in scenario.truth for part in knowledge.points_to(cause)]
+    return section_of(knowledge, parts, title="It sat here")
+
+
 def _fooled_words(coach: Coach, found: Fooled | None) -> str:
     if found is None:
         return ""
@@ -160,6 +174,8 @@ def debrief_sections(
         head = [f"Number {number} of {len(runs)}", ""] if len(runs) > 1 else []
         parts.append([*head, *_outcome(coach, run, width)])
         parts.append(_steps(coach, run, width))
+        if (place := _place(coach, run.scenario)) is not None:
+            parts.append(section_text(place, width, _ROWS))
         if len(run.result.steps) > 1:
             parts.append(_drawn(coach, run, width, plain=plain))
     if len(runs) > 1:
@@ -283,6 +299,9 @@ def _parts(coach: Coach, run: Run) -> list[Html]:
         if lapses
         else Html(),
         tag("p", _truth(coach, run.scenario)),
+        Html(section_svg(place, named="marked"))
+        if (place := _place(coach, run.scenario)) is not None
+        else Html(),
         tag("p", words) if words else Html(),
         tag("h3", "The call"),
         table(["Part", "You said", "By what you knew"], _call_lines(coach, result)),

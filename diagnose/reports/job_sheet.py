@@ -25,6 +25,7 @@ from diagnose.reasoning.contradiction import doubt_of
 from diagnose.reasoning.judgement import Judgement, StageLine
 from diagnose.reports.paper import (
     NOTHING_LACKS,
+    Cutaway,
     Document,
     Grid,
     Head,
@@ -40,6 +41,7 @@ from diagnose.reports.paper import (
     WriteIn,
     warnings,
 )
+from diagnose.reports.pointing import suspected, where
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 from diagnose.symptom_graph.routes import sheet_cautions
 from diagnose.symptom_graph.variants import said_of
@@ -95,6 +97,7 @@ def job_sheet_parts(
         own.append(refer)
     sheets = [knowledge.sheets[ident] for ident in dict.fromkeys(own or [refer])]
     said: set[str] = set()
+    picture = suspected(judgement, knowledge, job, whole=True)
     return [
         *_state(judgement, job, knowledge.device),
         Ride(judgement.ride_shown, judgement.ride_reason),
@@ -109,6 +112,7 @@ def job_sheet_parts(
         *(part for stage in stages for part in _stage(stage, lacking.get(stage.sheet, ()))),
         *_money(judgement, job, knowledge),
         *_kit(stages, job),
+        *((Cutaway(picture),) if picture else ()),
         *(part for sheet in sheets for part in _sheet(sheet, job, knowledge, said)),
         Head("Closing"),
         *map(
@@ -298,6 +302,8 @@ def _step(
     step: Step, job: JobState, knowledge: Knowledge, written: Mapping[str, str]
 ) -> Iterable[Part]:
     yield Items((said_of(knowledge.device, step, job.shock),), "ticks")
+    if place := where(knowledge, step.points_to):
+        yield Para(f"Where: {place}.")
     for ask in step.asks_sheet:
         known, sheet = values_of(job.shock, job.sheet_values), knowledge.device.sheet
         words, value = asked_words(ask, sheet), asked(ask, known, sheet)

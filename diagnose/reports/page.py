@@ -87,6 +87,8 @@ small,.soft{color:var(--soft)}
 .blank{display:block;border-bottom:1px solid var(--ink);min-height:1.9em;padding-top:.4em;
  color:var(--soft);font-size:.9em}
 svg{max-width:100%;height:auto;display:block;margin:.5rem 0}
+svg.section{width:min(100%,33rem);max-height:none}svg.section.marked{width:auto;max-height:25rem}
+svg.section.state{width:auto;max-height:33rem}
 .narrow-only{display:none}
 .find{font:inherit;width:100%;padding:.6rem;border:2px solid var(--deep);background:#fff;
  color:var(--ink)}
@@ -108,7 +110,9 @@ footer{margin-top:2.5rem;border-top:1px solid var(--rule);padding-top:.5rem;font
  h2{margin-top:1.1rem}
  tr,dd,.step>p{break-inside:avoid}
  .step{break-inside:auto;margin:.7rem 0}.step h3{margin-top:.2rem}
- svg{max-height:48mm;width:auto}table{margin:.3rem 0 .5rem}.blank{min-height:2.1em}
+ svg{max-height:48mm;width:auto}svg.section{max-height:62mm;break-inside:avoid}
+ svg.section.state{max-height:84mm}svg.section.all{max-height:140mm}
+ table{margin:.3rem 0 .5rem}.blank{min-height:2.1em}
 }
 """
 

@@ -17,6 +17,10 @@ from typing import Literal
 from diagnose.cells import clean
 from diagnose.knowledge.models import Caution
 from diagnose.pictures.chart import Drawable
+from diagnose.pictures.cross_section import Section
+from diagnose.pictures.cross_section_layout import Named
+from diagnose.pictures.cross_section_svg import section_svg
+from diagnose.pictures.cross_section_text import section_text
 from diagnose.pictures.svg import chart_svg
 from diagnose.pictures.text import chart_text
 from diagnose.reasoning.wording import RIDE_WORDS, Shown
@@ -26,6 +30,7 @@ from diagnose.reports.wrapping import wrapped
 
 __all__ = [
     "NOTHING_LACKS",
+    "Cutaway",
     "Document",
     "Grid",
     "Head",
@@ -117,6 +122,14 @@ class Picture:
 
 
 @dataclass(frozen=True)
+class Cutaway:
+    """The thing itself, cut open, and which of its names stand beside it."""
+
+    section: Section
+    named: Named = "all"
+
+
+@dataclass(frozen=True)
 class StepPart:
     """One step of a sheet with all that belongs before and after it."""
 
@@ -124,7 +137,7 @@ class StepPart:
     parts: tuple[Part, ...]
 
 
-Part = Head | Para | Items | Pairs | Grid | Warn | Ride | WriteIn | Picture | StepPart
+Part = Head | Para | Items | Pairs | Grid | Warn | Ride | WriteIn | Picture | Cutaway | StepPart
 
 
 def warnings(cautions: Iterable[Caution], said: set[str]) -> list[Warn]:
@@ -202,6 +215,8 @@ def _lines(part: Part, width: int) -> list[str]:
             # The plot fits; its title and key are as long as their words.
             fitted = ([line] if len(line) <= width else wrapped(line, width) for line in drawn)
             return [line for lines in fitted for line in lines]
+        case Cutaway(section, _):
+            return section_text(section, width)
         case StepPart(title, parts):
             lines = wrapped(title, width)
             for inner in parts:
@@ -252,6 +267,8 @@ def _element(part: Part) -> Html:
             return write_in(label)
         case Picture(chart):
             return Html(chart_svg(chart))
+        case Cutaway(section, named):
+            return Html(section_svg(section, named=named))
         case StepPart(title, parts):
             return tag("div", tag("h3", title), join(map(_element, parts)), class_="step")
 

@@ -20,6 +20,7 @@ from diagnose.reasoning.judgement import Judgement
 from diagnose.reasoning.wording import chance_word
 from diagnose.reports.job_sheet import reading_parts
 from diagnose.reports.paper import (
+    Cutaway,
     Document,
     Grid,
     Head,
@@ -32,6 +33,7 @@ from diagnose.reports.paper import (
     Warn,
     WriteIn,
 )
+from diagnose.reports.pointing import suspected
 from diagnose.symptom_graph.cautions import cautions_of, hazards_now, sort_cautions
 
 __all__ = ["referral", "referral_parts"]
@@ -54,6 +56,8 @@ def referral_parts(judgement: Judgement, job: JobState, knowledge: Knowledge) ->
     parts.append(Pairs((("to", to),)) if to else WriteIn("To"))
     parts += map(Warn, _cautions(judgement, job, knowledge))
     parts += [Head("State of each chamber"), *_chambers(job, knowledge.device)]
+    picture = suspected(judgement, knowledge, job, whole=True)
+    parts += [Cutaway(picture, "state")] if picture else []
     parts += [Head("Why it is referred"), *_why(judgement)]
     parts += [Head("Complaint")]
     parts.append(Para(f"“{job.complaint}”") if job.complaint else Para("None written down."))

@@ -18,6 +18,7 @@ from diagnose.reasoning.judgement import Judgement, SymptomLine
 from diagnose.reasoning.wording import chance_word
 from diagnose.reports.paper import (
     NOTHING_LACKS,
+    Cutaway,
     Document,
     Head,
     Items,
@@ -29,6 +30,7 @@ from diagnose.reports.paper import (
     Warn,
     WriteIn,
 )
+from diagnose.reports.pointing import suspected
 from diagnose.reports.sending import sending_parts
 from diagnose.symptom_graph.cautions import required_cautions, sort_cautions
 
@@ -74,6 +76,8 @@ def ticket_parts(
     if not judgement.shut:
         # What it may be once the sign is cleared contradicts 'leave it alone' until then.
         parts += [Head("What it may be, most likely first"), Items(_causes(judgement), "numbered")]
+        picture = suspected(judgement, knowledge, job)
+        parts += [Cutaway(picture, "marked")] if picture else []
     parts += [Head("What we plan"), *_plan(judgement, job, knowledge, lacking)]
     if cautions:
         parts += [Head("Please do not"), *map(Warn, cautions)]

@@ -22,6 +22,7 @@ KINDS = {
     "caution": "cautions",
     "source": "sources",
     "retired id": "retired",
+    "part": "parts",
 }
 
 
@@ -59,6 +60,7 @@ def used_by(knowledge: Knowledge, kind: str, ident: str) -> dict[str, list[str]]
         "hazard": _hazard,
         "caution": _caution,
         "source": _source,
+        "part": _part,
     }
     found = ways[kind](knowledge, ident) if kind in ways else {}
     return {way: users for way, users in found.items() if users}
@@ -112,6 +114,14 @@ def _check(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
         ],
         "part of the first look": [knowledge.pack.id] if ident in knowledge.pack.look else [],
         "ticked on the first look as": looked,
+    }
+
+
+def _part(knowledge: Knowledge, ident: str) -> dict[str, list[str]]:
+    return {
+        "where it sits": [c.id for c in knowledge.causes.values() if ident in c.points_to],
+        "looked at by": [c.id for c in knowledge.checks.values() if ident in c.points_to],
+        "handled on the sheet": [s for s in knowledge.sheets if ident in knowledge.points_to(s)],
     }
 
 

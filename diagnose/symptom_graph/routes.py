@@ -34,6 +34,7 @@ __all__ = [
     "may_be_trapped",
     "needs_approval",
     "needs_ready",
+    "points_to",
     "sheet_cautions",
     "sheet_hazards",
     "signs_of",
@@ -109,6 +110,16 @@ def deed_of(knowledge: Knowledge, ident: str) -> Deed | None:
         return deed if deed.acts else None
     check = knowledge.checks.get(ident)
     return None if check is None else check_deed(knowledge, check)
+
+
+def points_to(knowledge: Knowledge, ident: str) -> list[str]:
+    """Parts of the drawing that a deed is about: a check, a look of several, a step of a sheet."""
+    deed = deed_of(knowledge, ident)
+    if deed is not None and deed.stage:
+        return knowledge.sheets[deed.stage].steps[deed.number].points_to
+    frame = knowledge.frames.get(ident)
+    cards = [row.ask for row in frame.rows] if frame else [ident]
+    return [part for card in cards for part in knowledge.points_to(card)]
 
 
 def all_deeds(knowledge: Knowledge) -> list[Deed]:

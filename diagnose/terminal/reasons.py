@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.job.state import fold
+from diagnose.pictures.cross_section_text import section_text
 from diagnose.reasoning.wording import percent
+from diagnose.symptom_graph.routes import points_to
 from diagnose.terminal.door import Block
 from diagnose.terminal.parts import heading, text_block
 from diagnose.terminal.suspicion import weights
@@ -19,6 +22,9 @@ if TYPE_CHECKING:
 __all__ = ["reasons"]
 
 _WEIGHED = 5
+
+#: lines of the drawing, so that it stands whole on a small screen
+_ROWS = 11
 
 
 def reasons(
@@ -36,6 +42,7 @@ def reasons(
         for answer in prompt.answers:
             if answer.means:
                 blocks.append(text_block("", f"{answer.text}: {answer.means}", width, "  - "))
+        blocks += _picture(conversation, events, prompt, width)
         blocks.append(heading(f"What speaks for or against: {told.cause}", width))
         lines = [f"before anything was said: {_chance(told.prior)}"]
         lines += [f"{weighed(decibans)}: {said}" for said, decibans in told.rows[:_WEIGHED]]
@@ -54,3 +61,23 @@ def reasons(
 
 def _chance(decibans: float) -> str:
     return percent(1.0 / (1.0 + 10.0 ** (-decibans / 10.0)))
+
+
+def _picture(
+    conversation: Conversation, events: Sequence[Event], prompt: Prompt, width: int
+) -> list[Block]:
+    """Where to look, cut open, in the state of the job."""
+    knowledge = conversation.reasoner.knowledge
+    pointed = points_to(knowledge, prompt.id)
+    if knowledge.drawing is None or not knowledge.drawing.placed(pointed):
+        return []
+    job = fold(events)
+    section = knowledge.drawing.section(
+        knowledge.device,
+        pointed,
+        title="Look here",
+        chambers=job.chambers(knowledge.device),
+        flags=job.shock,
+    )
+    lines = section_text(section, width, _ROWS)
+    return [Block(((), *((("", line),) for line in lines)))]

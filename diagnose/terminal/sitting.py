@@ -12,6 +12,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from diagnose.errors import DiagnoseError
+from diagnose.pictures.cross_section_text import section_text
+from diagnose.terminal.choosing import read_on
 from diagnose.terminal.door import Block, Door, Left, Screen
 from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_block
 from diagnose.terminal.screens import safety_blocks
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
     from diagnose.training.group import Group
     from diagnose.training.sitting import Sitting
 
-__all__ = ["ask_screen", "by_screen", "welcome"]
+__all__ = ["ask_screen", "by_screen", "first_look", "welcome"]
 
 Value = TypeVar("Value")
 Save = Callable[["Sitting"], None]
@@ -38,11 +40,28 @@ _AIM = (
     "be known when it was made."
 )
 
+_AGAIN = "Again at any time: diagnose knowledge draw"
+
 
 def welcome(door: Door, knowledge: Knowledge) -> None:
     """What stands above every practice."""
     door.say(note("quiet", knowledge.pack.start_line))
     door.say(note("note", _AIM))
+
+
+def first_look(door: Door, knowledge: Knowledge) -> None:
+    """Before the first case of all: the device cut open, with the names that the cases use."""
+    drawing = knowledge.drawing
+    if drawing is None:
+        return
+    section = drawing.section(knowledge.device)
+
+    def draw(width: int) -> list[Block]:
+        lines = section_text(section, width)
+        rows = [Block(((("", line),),)) for line in lines]
+        return [*rows, text_block("quiet", _AGAIN, width)]
+
+    read_on(door, draw)
 
 
 def by_screen(sitting: Sitting, door: Door, save: Save, group: Group | None = None) -> bool:

@@ -134,6 +134,24 @@ def test_a_card_is_shown_and_a_wrong_id_is_answered_with_the_nearest(run: Run) -
     assert "Nearest: wiper_worn" in done.err
 
 
+def test_the_device_is_drawn_with_what_a_card_points_to(run: Run, tmp_path: Path) -> None:
+    whole = run("knowledge", "draw", "--width", "40")
+    assert "shaft seal" in whole.out and "<<" not in whole.out
+    for ident in ("shaft_seal", "shaft_seal_leak"):
+        shown = run("knowledge", "draw", ident, "--width", "40").out
+        assert "<< SHAFT SEAL" in shown
+        assert shown.strip() in run("knowledge", "show", ident, "--width", "40").out
+    file = tmp_path / "shaft.svg"
+    assert run("knowledge", "draw", "shaft_seal", "--svg", str(file)).status == 0
+    assert file.read_text("utf-8").startswith("<svg ")
+
+
+def test_what_has_no_place_is_not_drawn_and_says_so(run: Run) -> None:
+    for ident, words in (("whole_shock", "nothing to point at"), ("shaft_sael", "shaft_seal")):
+        refused = run("knowledge", "draw", ident)
+        assert refused.status == 1 and words in refused.err
+
+
 def test_the_graph_comes_in_open_formats(run: Run) -> None:
     assert run("knowledge", "graph").out.startswith("digraph")
     assert run("knowledge", "graph", "--format", "bif").out.startswith("network")

@@ -1,6 +1,6 @@
 """The book: every card on some page, every link leads somewhere, cautions before steps.
 
-Reaches reports.book_cards and reports.book_overviews too.
+Reaches reports.book_cards, reports.book_drawing and reports.book_overviews too.
 """
 
 from __future__ import annotations
@@ -98,6 +98,30 @@ def test_every_card_stands_in_full_on_a_page() -> None:
     assert "second opinion" in readers()["findings-air.html"].text
     for text in cards.lexicon.beside:
         assert text in readers()["words.html"].text
+
+
+def test_each_part_is_told_on_the_page_of_the_drawing_with_what_points_to_it() -> None:
+    cards = knowledge()
+    page = readers()["drawing.html"]
+    for part in cards.parts.values():
+        assert f"part-{part.id}" in page.ids and part.about in page.text
+    for cause in cards.causes.values():
+        assert f"cause-{cause.id}.html" in page.links
+
+
+def test_what_points_to_a_place_shows_it_on_its_own_page() -> None:
+    cards = knowledge()
+    assert cards.drawing is not None
+    for kind in ("cause", "check"):
+        for ident, card in getattr(cards, f"{kind}s").items():
+            page = pages()[f"{kind}-{ident}.html"]
+            placed = cards.drawing.placed(card.points_to)
+            assert page.count('class="section marked"') == (1 if placed else 0), ident
+            assert all(cards.parts[part].name in page for part in placed)
+    for ident, sheet in cards.sheets.items():
+        page = pages()[sheet_file(ident)]
+        assert page.count('class="section all"') == 1
+        assert page.count("Where: ") == sum(bool(step.points_to) for step in sheet.steps)
 
 
 def test_cautions_stand_whole_before_the_steps_of_a_check() -> None:

@@ -53,7 +53,14 @@ def test_the_page_is_one_file_without_anything_from_outside(coach: Coach, played
     assert "<script" not in html
     assert "http-equiv" in html
     assert 'src="' not in html
-    assert html.count("<svg") == (1 if len(played.result.steps) > 1 else 0)
+    assert html.count("<svg") == (2 if len(played.result.steps) > 1 else 1)
+
+
+def test_the_place_of_the_truth_is_shown(coach: Coach, played: Run) -> None:
+    parts = coach.knowledge.points_to(played.scenario.truth[0])
+    name = coach.knowledge.parts[parts[0]].name
+    assert f"<< {name.upper()}" in "\n".join(debrief_sections(coach, [played], 40, plain=True))
+    assert "It sat here: " in debrief_page(coach, [played])
 
 
 def test_what_a_customer_says_does_nothing_on_the_page(coach: Coach, played: Run) -> None:

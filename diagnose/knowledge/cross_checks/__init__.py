@@ -12,6 +12,7 @@ from diagnose.knowledge.cross_checks.bench import acts_are_shared, readings_fit,
 from diagnose.knowledge.cross_checks.causes import causes_fit, insides_told, look_alikes_settled
 from diagnose.knowledge.cross_checks.deeds import told_is_done
 from diagnose.knowledge.cross_checks.device import device_fits, words_are_the_devices
+from diagnose.knowledge.cross_checks.drawing import drawing_fits, pointed_is_drawn
 from diagnose.knowledge.cross_checks.findings import findings_fit, seen_with_holds
 from diagnose.knowledge.cross_checks.frames import (
     conditions_fit,
@@ -71,6 +72,8 @@ CHECKS: tuple[Callable[[Knowledge, Lines], Iterator[Problem]], ...] = (
     device_fits,
     words_are_the_devices,
     told_is_done,
+    drawing_fits,
+    pointed_is_drawn,
     sheets_fit,
     asks_reached,
     insides_told,
