@@ -18,6 +18,7 @@ ROOMS = TOP / "diagnose"
 #: module -> file below tests/
 TESTED_ELSEWHERE = {
     "cli.job_rows": "cli/test_queue.py",
+    "conversation.end_record": "conversation/test_closing.py",
     "reasoning.evidence_words": "terminal/test_suspicion.py",
     "reasoning.coming_first": "reasoning/test_advice.py",
     "reasoning.open_options": "reasoning/test_advice.py",

@@ -137,7 +137,7 @@ def completed(
                 next_step="Type the time between the two readings, such as 8 h.",
             )
         texts[name] = hours_words(hours)
-    return {**begun.readings, **texts}
+    return {**begun.readings, **spelled_out(check, texts)}
 
 
 def _check_names(check: Check, texts: Mapping[str, str], part: str) -> None:

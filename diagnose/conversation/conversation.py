@@ -40,7 +40,7 @@ from diagnose.conversation.understanding import (
     told_more,
     understood,
 )
-from diagnose.conversation.writing import WRITING, to_write, written
+from diagnose.conversation.writing import STEP, written
 from diagnose.errors import InputError
 from diagnose.job.agreement import untold
 from diagnose.job.events import (
@@ -145,9 +145,6 @@ class Conversation:
         return job.confirmed or not asked
 
     def _bench(self, job: JobState, view: View, person: str) -> Prompt:
-        blank = to_write(self._desk, job)
-        if blank is not None:
-            return blank
         stage = sheet_in_hand(self.reasoner, job)
         if stage is not None and not job.set_back:
             return sheet_step(self._desk, job, view, stage, person)
@@ -241,11 +238,8 @@ class Conversation:
             return [Complained(time=time, person=person, text=text)]
         if isinstance(value, Mapping) and prompt.id.startswith((FIRST, SECOND)):
             return read_half(self._desk, events, prompt, value, time, person)
-        if prompt.id.startswith(WRITING):
-            values = value if isinstance(value, Mapping) else {}
-            if not isinstance(value, Mapping):
-                prompt.named(value)
-            return written(prompt, values, {"time": time, "person": person})
+        if isinstance(value, Mapping) and prompt.id.startswith(STEP):
+            return written(fold(events), prompt, value, {"time": time, "person": person})
         if isinstance(value, Mapping):
             return measured(self._desk, events, prompt, value, time, person)
         state = prompt.named(value).state

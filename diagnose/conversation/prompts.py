@@ -21,7 +21,6 @@ from diagnose.reasoning.judgement import (
 
 __all__ = [
     "APPROVAL",
-    "BLANK",
     "COMMANDS",
     "COMPLAINT",
     "DECIDE",
@@ -62,9 +61,6 @@ DECIDE, FOUND, TOLD = "decide", "found", "told"
 #: what the ids of prompts about a stage, a check or a step begin with
 APPROVAL, READY, SUPERVISOR, INSIDE = "approval:", "ready:", "supervisor:", "inside:"
 
-#: state of the answer that nothing is written down
-BLANK = "blank"
-
 #: state of the answer that all of the look's places are well
 NOTHING = "nothing"
 
@@ -86,6 +82,7 @@ class Prompt:
     waits for just that.
     first_words : cautions to say at once, before anything else.
     heard, not_heard : what was made of the customer's words, and what could not be placed.
+    readings : of a measuring check; of a step what it asks to be written down before it is ticked.
     default : state, or text, that a reply without words takes; empty: such a reply answers nothing.
     several : the answers may all be so, and one reply takes several; what is not named is not so.
     """

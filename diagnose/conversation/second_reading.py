@@ -24,7 +24,7 @@ from diagnose.conversation.awaiting import (
     wait_of,
 )
 from diagnose.conversation.guarding import Desk, admit, happenings, held, what_forbids
-from diagnose.conversation.prompts import BLANK, OTHER, Prompt, keyed
+from diagnose.conversation.prompts import OTHER, Prompt, keyed
 from diagnose.errors import InputError
 from diagnose.job.events import (
     Begun,
@@ -69,7 +69,7 @@ _COMMANDS = ("back", "safety", "leave")
 
 def names_no_state(answer: str) -> bool:
     """The answer to a wish for readings names no state of what is read."""
-    return answer in (READ_LATER, GIVE_UP, BLANK) or answer.startswith(OTHER)
+    return answer in (READ_LATER, GIVE_UP) or answer.startswith(OTHER)
 
 
 def offer(desk: Desk, check: Check, key: int) -> tuple[AnswerLine, ...]:

@@ -6,6 +6,7 @@ from diagnose.conversation.endings import refused
 from diagnose.conversation.guarding import Desk, before, held, what_forbids
 from diagnose.conversation.opened import expected, uncovered
 from diagnose.conversation.prompts import APPROVAL, OTHER, Prompt, keyed, spoken
+from diagnose.conversation.writing import blanks
 from diagnose.job.agreement import agreed_words
 from diagnose.job.data_sheet import asked, asked_words, values_of
 from diagnose.job.gate import reason_words
@@ -41,7 +42,11 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
     if waits is not None:
         return waits
     wanted = [_from_sheet(desk, job, name) for name in step.asks_sheet]
-    blanks = [f"to be written down: {'; '.join(step.records)}"] if step.records else []
+    here = job.recorded.get((stage.id, number), {})
+    lines = [f"{name}: {text}" for name, text in here.items()]
+    blank = blanks(desk, job, stage, number)
+    if blank:
+        lines.append(f"to be written down: {'; '.join(line.name for line in blank)}")
     done, stop = "Done", "Stop here: close the job"
     if CAN_CLOSE in step.marks:
         done, stop = "Yes, we can close it again today", "No: it is not opened today"
@@ -56,8 +61,9 @@ def sheet_step(desk: Desk, job: JobState, view: View, stage: Sheet, person: str)
         deed.ident,
         f"{deed.name} of {len(stage.steps)}. {said_of(device, step, job.shock)}",
         answers=tuple(keyed([("done", done), ("stop", stop), *others])),
-        steps=(*_otherwise(desk, view, stage), *wanted, *blanks),
+        steps=(*_otherwise(desk, view, stage), *wanted, *lines),
         cautions=before(desk, deed, job, person),
+        readings=blank,
         commands=("safety", "leave"),
     )
 

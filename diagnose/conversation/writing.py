@@ -1,10 +1,11 @@
-"""What a step of a sheet asks to be written down: typed there, once, in its own lines.
+"""What a step of a sheet asks to be written down: typed at the step, once, in its own lines.
 
 Rules
 -----
-- It is asked when the step is done, and what is left out stays blank; nothing waits for it.
+- What is left out stays blank; nothing waits for it.
 - A record called ``THING as found`` or ``THING as left`` is about what the papers say of both times
-  (`Papers.both_times`): what a check read of it already is proposed, and it is not asked twice.
+  (`Papers.both_times`): what a check read of it already is proposed, and what was written down as
+  found at an earlier step is not asked again.
 """
 
 from __future__ import annotations
@@ -13,49 +14,35 @@ from collections.abc import Mapping
 from typing import Any
 
 from diagnose.conversation.guarding import Desk
-from diagnose.conversation.prompts import BLANK, Prompt, keyed
+from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
 from diagnose.job.events import Event, Recorded
 from diagnose.job.state import JobState
 from diagnose.job.written import FOUND, at_both_times, recorded
+from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.lines import ReadingLine
 
-__all__ = ["WRITING", "take_words", "to_write", "written"]
+__all__ = ["STEP", "blanks", "take_words", "written"]
 
-#: what the ids of these prompts begin with
-WRITING = "writing:"
+#: what the ids of the prompts of steps begin with
+STEP = "step:"
 
 #: longer than anything that is written on one line of a sheet
 _LONGEST = 200
 
 
-def to_write(desk: Desk, job: JobState) -> Prompt | None:
-    """What the step that was done last asks to be written down; None: nothing, or it is."""
-    if not job.steps or job.steps[-1] in job.recorded:
-        return None
-    name, number = job.steps[-1]
-    sheet = desk.reasoner.knowledge.sheets.get(name)
-    if sheet is None or number >= len(sheet.steps) or not sheet.steps[number].records:
-        return None
+def blanks(desk: Desk, job: JobState, sheet: Sheet, number: int) -> tuple[ReadingLine, ...]:
+    """The lines of a step that are not written yet, with what is known of each."""
     device = desk.reasoner.knowledge.device
+    here = job.recorded.get((sheet.id, number), {})
     lines = []
     for record in sheet.steps[number].records:
         thing, _, time = record.rpartition(" as ")
-        if time == FOUND and recorded(job, record):
+        if record in here or (time == FOUND and recorded(job, record)):
             continue
         known = at_both_times(job, device, thing).get(time, "")
         lines.append(ReadingLine(name=record, text=record, unit="", optional=True, proposed=known))
-    if not lines:
-        return None
-    return Prompt(
-        "readings",
-        f"{WRITING}{name}:{number}",
-        f"{sheet.name}, step {number + 1}: to be written down.",
-        answers=tuple(keyed([(BLANK, "Nothing is written down")])),
-        readings=tuple(lines),
-        why="It stands on the card that goes back with the shock, and in the job.",
-        commands=("why", "safety", "leave"),
-    )
+    return tuple(lines)
 
 
 def take_words(text: str) -> str:
@@ -74,12 +61,14 @@ def take_words(text: str) -> str:
     return words
 
 
-def written(prompt: Prompt, value: Mapping[str, object], stamp: dict[str, Any]) -> list[Event]:
-    """The event of what was written down; lines left out stay blank.
+def written(
+    job: JobState, prompt: Prompt, value: Mapping[str, object], stamp: dict[str, Any]
+) -> list[Event]:
+    """The event of what was written down at a step; lines left out stay blank.
 
     Raises
     ------
-    InputError : a line that this step does not have, or too long a one.
+    InputError : a line that this step does not have, too long a one, or nothing at all.
     """
     known = [line.name for line in prompt.readings]
     for name in value:
@@ -87,9 +76,12 @@ def written(prompt: Prompt, value: Mapping[str, object], stamp: dict[str, Any]) 
             raise InputError(
                 f"'{str(name)[:40]}' is not written down here.",
                 where=prompt.id,
-                next_step=f"Here: {'; '.join(known)}.",
+                next_step=f"Here: {'; '.join(known) or 'nothing'}.",
             )
     texts = {str(name): take_words(str(text)) for name, text in value.items()}
-    _, sheet, number = prompt.id.split(":")
     kept = {name: text for name, text in texts.items() if text}
-    return [Recorded(stage=sheet, number=int(number), values=kept, **stamp)]
+    if not kept:
+        raise InputError("nothing was written.", where=prompt.id, next_step="Tick the step.")
+    _, sheet, number = prompt.id.split(":")
+    before = job.recorded.get((sheet, int(number)), {})
+    return [Recorded(stage=sheet, number=int(number), values={**before, **kept}, **stamp)]

@@ -11,10 +11,13 @@ if TYPE_CHECKING:
     from diagnose.conversation.prompts import Prompt
     from diagnose.reasoning.judgement import AnswerLine
 
-__all__ = ["MORE", "TYPE", "answers_of", "marked", "offered"]
+__all__ = ["DONE", "MORE", "TYPE", "answers_of", "marked", "offered"]
 
 #: states of the answers that show the others, and open the line for readings or words
 MORE, TYPE = "more_answers", "type_readings"
+
+#: state by which a step of a sheet is ticked
+DONE = "done"
 
 #: one key an answer
 _MOST = 9
@@ -66,7 +69,7 @@ def answers_of(prompt: Prompt, last_key: str, sheet: int = 0) -> tuple[AnswerLin
         return tuple(answer.model_copy(update={"key": key}) for answer in prompt.answers)
     if prompt.kind == "text":
         return (AnswerLine(key="1", state=TYPE, text="Type it"),)
-    if not prompt.readings:
+    if prompt.kind != "readings":
         return offered(prompt.answers, sheet)
     first = AnswerLine(key="1", state=TYPE, text="Type the readings")
     # Answers that name no state of what is read stand before those that do.

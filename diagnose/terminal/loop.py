@@ -28,7 +28,7 @@ from diagnose.reasoning.contradiction import Doubt, doubt_of
 from diagnose.reasoning.judgement import AnswerLine
 from diagnose.started import runnable
 from diagnose.terminal.batching import ask_number, type_results
-from diagnose.terminal.choices import MORE, TYPE, answers_of, marked
+from diagnose.terminal.choices import DONE, MORE, TYPE, answers_of, marked
 from diagnose.terminal.choosing import COMMAND_NAMES, choose, menu, read_on
 from diagnose.terminal.door import Block, Door, Interrupted, Left, Outcome, Screen, Settings, Tag
 from diagnose.terminal.hearing import HeardScreen
@@ -203,7 +203,7 @@ class Loop:
             try:
                 if prompt.kind == "text" and not prompt.cautions:
                     self._text(prompt)
-                elif prompt.readings and not self._by_eye and _read_before(prompt):
+                elif prompt.kind == "readings" and not self._by_eye and _read_before(prompt):
                     self._form(prompt)
                 else:
                     self._key(prompt)
@@ -254,6 +254,29 @@ class Loop:
         else:
             self._command(prompt, form.command)
 
+    def _written(self, prompt: Prompt) -> bool:
+        """What the step asks is typed before it is ticked; False: the person goes back to it."""
+        if not prompt.readings:
+            return True
+        form = type_readings(
+            self._door,
+            prompt.readings,
+            partial(self._conversation.take, prompt),
+            kept=self._typed,
+            commands=("safety", "leave"),
+        )
+        if form.values is None:
+            if form.command != "back":
+                self._command(prompt, form.command)
+            return False
+        kept = {name: text for name, text in form.values.items() if text}
+        if not kept:
+            return True
+        new = self._conversation.reply(self.events, prompt, kept, **self._stamp())
+        said = ", ".join(f"{name} {text}" for name, text in kept.items())
+        self._door.say(note("chosen", f"Written down: {said}"))
+        return self._keep(new)
+
     def _key(self, prompt: Prompt) -> None:
         answers = answers_of(prompt, self._last_key, self._page)
         press = self._ask(prompt, answers)
@@ -270,13 +293,13 @@ class Loop:
         if answer.state == MORE:
             self._page += 1
         elif answer.state == TYPE:
-            if prompt.readings:
+            if prompt.kind == "readings":
                 self._form(prompt)
                 return
             typed = self._door.line(Screen(note("question", prompt.text)))
             if typed:
                 self._reply(prompt, typed)
-        else:
+        elif answer.state != DONE or self._written(prompt):
             self._reply(prompt, answer.state, answer.text)
 
     def _make_sure_of_the_tag(self) -> None:

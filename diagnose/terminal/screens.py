@@ -121,7 +121,7 @@ def prompt_blocks(
         details = detail_blocks(prompt.judgement, width, plain=scene.plain, doubt=scene.doubt)
         return blocks + details
     blocks += [text_block("", step, width, "  - ") for step in prompt.steps]
-    if prompt.readings:
+    if prompt.kind == "readings" and prompt.readings:
         blocks.append(_wanted(prompt, width))
     blocks += choice_blocks(scene.answers, width)
     blocks += suspect_blocks(suspects, width, plain=scene.plain)

@@ -61,7 +61,7 @@ def test_first_readings_leave_and_the_second_the_next_morning() -> None:
     assert said[-1] == {"kind": "end", "text": "saved", "job": "1124-07", "reply": False}
 
     events.append(Resumed(time=MORNING, person="AB"))
-    wrong = {"readings": {"after": "120"}}
+    wrong = {"readings": {"after": "120 mm"}}
     said = talk(events, MORNING, {"answer": "7"}, wrong, {"readings": {"after": "120 psi"}})
     assert questions(said)[:2] == [NIGHT, f"second:{NIGHT}"]
     assert [m["kind"] for m in said].count("error") == 1

@@ -13,9 +13,18 @@ import pytest
 from diagnose.conversation.closing import read_found
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.end_record import close
-from diagnose.errors import InputError
+from diagnose.errors import InputError, RefusedError
 from diagnose.job.ending import Ending
-from diagnose.job.events import Closed, ClosingBegun, Complained, Event, Opened
+from diagnose.job.events import (
+    Approved,
+    Closed,
+    ClosingBegun,
+    Complained,
+    Event,
+    Opened,
+    Recorded,
+    Stepped,
+)
 from diagnose.job.facts import Facts
 from diagnose.job.state import JobState, fold
 from diagnose.learning.outcome import outcome_of
@@ -176,3 +185,62 @@ def test_causes_by_id_name_or_word(text: str, found: tuple[str, ...]) -> None:
 def test_what_cannot_be_true_together_is_refused(text: str) -> None:
     with pytest.raises(InputError):
         read_found(text, knowledge())
+
+
+def closing(*before: Event) -> list[Event]:
+    """A job whose end is asked for, something done to it before."""
+    opened = Opened(pack="rear_air_shock", knowledge="", at="bench")
+    return [opened, Complained(text="it loses air overnight"), *before, ClosingBegun()]
+
+
+def said(events: list[Event], *values: object) -> list[Event]:
+    for value in values:
+        events += TALK.reply(events, TALK.prompt(events), value, time=DAY, person="CD")
+    return events
+
+
+AGREED = Approved(stages=["air_can_service"], up_to=80)
+DONE = ("can_seal_worn", "nothing_else", "air_can_service")
+
+
+def test_a_bill_above_what_was_agreed_is_called_before_it_is_closed() -> None:
+    """Minutes at the shop's rate and parts, the one rule for a price; 60 min and 20 come to 92."""
+    events = said(closing(AGREED), *DONE, 60, 20)
+    prompt = TALK.prompt(events)
+    assert "It came to 92 EUR (60 min, parts 20 EUR); agreed up to 80 EUR" in prompt.text
+    assert TALK.reply(events, prompt, "not_called") == [], "it is left open"
+    events = said(events, "called", "complaint", "passed", "", "", "")
+    ended = fold(events)
+    assert ended.closed is not None and ended.approved is not None
+    assert ended.approved.up_to == 92
+
+
+def test_a_bill_within_the_limit_asks_nothing() -> None:
+    events = said(closing(AGREED), *DONE, 40, 18)
+    assert TALK.prompt(events).id == "closing:test"
+
+
+def test_a_command_cannot_close_it_over_the_limit_either() -> None:
+    ending = Ending(found=["can_seal_worn"], stage="air_can_service", minutes=60, parts=20)
+    with pytest.raises(RefusedError, match="more than was agreed"):
+        close(TALK.reasoner, closing(AGREED), ending, {"time": DAY, "person": "CD"})
+
+
+def test_a_sheet_that_is_not_through_is_named_before_it_is_closed_as_done() -> None:
+    steps = [Stepped(stage="air_can_service", number=n) for n in range(3)]
+    events = said(closing(AGREED, *steps), *DONE)
+    prompt = TALK.prompt(events)
+    assert prompt.id == "closing:unticked" and "not ticked, from step 4 on" in prompt.text
+    assert TALK.prompt(said(events, "done")).id == "closing:minutes"
+
+
+def test_the_end_proposes_what_the_sheet_says() -> None:
+    values = {"sag as left": "17 mm", "the complaint's own test as left": "silent"}
+    note = Recorded(stage="air_can_service", number=30, values=values)
+    events = said(closing(AGREED, note), *DONE, 40, 18)
+    prompt = TALK.prompt(events)
+    assert prompt.default == "complaint" and "Written down: silent" in prompt.text
+    events = said(events, "", "passed", "165 psi")
+    assert TALK.prompt(events).default == "17 mm"
+    events = said(events, "", "")
+    assert (fold(events).facts.as_left or {})["sag"] == "17 mm"

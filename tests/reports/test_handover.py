@@ -39,8 +39,12 @@ def test_as_left_is_what_was_noted_and_blank_where_nothing_was() -> None:
 def test_a_reading_after_the_work_is_not_taken_for_one_as_found() -> None:
     after = Measured(ask="bench_sag", readings={"sag": "15 mm", "stroke": "55 mm"})
     judgement, job = judged(JOB, Happened(what="vented"), after, CLOSED)
-    text = handover(judgement, job, knowledge()).text(80)
-    assert one_line(text).index("Read after the work began") < text.index("bench sag, sag: 15 mm")
+    text = one_line(handover(judgement, job, knowledge()).text(80))
+    assert text.index("Read after the work began") < text.index(
+        "sag measured, travel of the O-ring"
+    )
+    assert "bench sag" not in text, "no id of the code"
+    assert "as left: 15 mm" in text, "sag, read after the work began"
     judgement, job = judged(JOB, after, CLOSED)
     assert "Read after the work began" not in handover(judgement, job, knowledge()).text(80)
 
