@@ -56,26 +56,29 @@ def closed(desk: Desk, view: View) -> Prompt:
 def decide(desk: Desk, view: View) -> Prompt:
     """The call, and what to do with it."""
     job = view.job
-    if job.at == "counter":
-        rows = [("to_bench", "Hand over to the bench"), ("leave", "Save and leave")]
-        if not job.booked:
-            rows.insert(0, ("book", "Book an inspection: ask no more, the bench looks first"))
-        rows += _money_rows(desk, view)
-        text = f"The call so far. {_agreed(desk, job)}".strip()
-        return _called(desk, view, "judgement", DECIDE, text, keyed(rows))
-    return _at_bench(desk, view, job)
+    return _at_counter(desk, view) if job.at == "counter" else _at_bench(desk, view, job)
 
 
-def _money_rows(desk: Desk, view: View) -> list[tuple[str, str]]:
-    """The customer's word on a plan that lets something out, as long as it was not given."""
-    knowledge = desk.reasoner.knowledge
-    asks = any(knowledge.lets_out(knowledge.sheets[s]) for s in view.decision.plan_sheets)
-    if not asks or view.belief.signs or view.job.answers:
-        return []
-    return [
-        ("agree", "The customer agrees to this plan"),
-        ("decline", "The customer declines this plan"),
+def _at_counter(desk: Desk, view: View) -> Prompt:
+    """Every act keeps its key, whichever of them are there."""
+    job, nothing = view.job, desk.reasoner.knowledge.device.stages.nothing
+    advice = view.decision.plan.stages == (nothing,)
+    offered = not (advice or view.belief.signs or job.answers)
+    acts = {
+        "agree": (offered, "The customer agrees to this plan"),
+        "decline": (offered, "The customer declines this plan"),
+        "book": (not job.booked, "Book it in: no more questions, it waits for the bench"),
+        "to_bench": (True, "Hand it over: the bench goes on now"),
+        "close": (advice and not view.belief.signs, "Done here: close the job"),
+        "leave": (True, "Save and leave"),
+    }
+    rows = [
+        AnswerLine(key=str(n), state=state, text=text)
+        for n, (state, (there, text)) in enumerate(acts.items(), 1)
+        if there
     ]
+    booked = "Booked in: it waits for the bench's look." if job.booked else "The call so far."
+    return _called(desk, view, "judgement", DECIDE, f"{booked} {_agreed(desk, job)}".strip(), rows)
 
 
 def _agreed(desk: Desk, job: JobState) -> str:

@@ -42,8 +42,13 @@ def ready(job: JobState, stamp: Mapping[str, Any]) -> list[Event]:
 
     Raises
     ------
-    RefusedError : a second reading is still to come.
+    RefusedError : a second reading is still to come, or the customer's word on a quote.
     """
+    if job.quoted is not None:
+        raise RefusedError(
+            "the customer's word on the quote is still out.",
+            next_step="Record it: diagnose jobs approve JOB, or decline.",
+        )
     if job.awaited is not None:
         raise RefusedError(
             "its second reading is still to come.",

@@ -49,7 +49,7 @@ COMMANDS: dict[str, str] = {
     "why": "why this",
     "skip": "skip",
     "safety": "safety",
-    "book": "book inspection",
+    "book": "book it in",
     "words": "correct the words",
     "leave": "save and leave",
 }

@@ -104,20 +104,35 @@ def _left(job: JobState) -> tuple[tuple[str, str], ...]:
 def told_and_seen(
     judgement: Judgement, job: JobState, knowledge: Knowledge
 ) -> tuple[list[str], list[str]]:
-    """The customer's answers, and what hands and eyes of the shop found, in words."""
-    told, seen = [], []
+    """The customer's answers, and what hands and eyes of the shop found, in words.
+
+    What is not so is named together: of a question with many rows nobody said 'no' to each.
+    """
+    told: list[str] = []
+    seen: list[str] = []
+    not_named: list[str] = []
+    in_order: list[str] = []
     for line in judgement.symptoms:
+        readings = _readings(line, job)
         if line.by == "customer":
-            told.append(_answer(line, knowledge))
+            rows, denied = told, not_named
         else:
-            readings = (
-                job.reports[line.id, line.by].readings
-                if (line.id, line.by) in (job.reports)
-                else {}
-            )
-            typed = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in readings.items())
-            seen.append(_answer(line, knowledge) + (f" ({typed})" if typed else ""))
+            rows, denied = seen, in_order
+        card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
+        if card is not None and line.state == card.answers[0].state and not readings:
+            denied.append(card.name)
+        else:
+            rows.append(_answer(line, knowledge) + (f" ({readings})" if readings else ""))
+    if not_named:
+        told.append(f"Not named, or not so: {', '.join(not_named)}")
+    if in_order:
+        seen.append(f"Looked at and in order: {', '.join(in_order)}")
     return told, seen
+
+
+def _readings(line: SymptomLine, job: JobState) -> str:
+    report = job.reports.get((line.id, line.by))
+    return ", ".join(report.readings.values()) if report is not None else ""
 
 
 def _answer(line: SymptomLine, knowledge: Knowledge) -> str:

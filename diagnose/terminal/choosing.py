@@ -17,7 +17,7 @@ __all__ = ["COMMAND_NAMES", "choose", "menu", "read_on"]
 
 #: words of the menu and of the transcript
 COMMAND_NAMES: dict[str, str] = {
-    "book": "Book an inspection",
+    "book": "Book it in",
     "words": "Correct what was understood",
     "leave": "Save and leave",
     "not_sure": "Not sure",

@@ -145,7 +145,7 @@ def test_a_whole_counter_job_takes_fewer_than_twenty_keys(
     terminal.say()
     keys = 0
     while keys < 20 and "is saved" not in terminal.text:
-        over = re.findall(r"(\d) Hand over to the bench", "\n".join(terminal.screen.display))
+        over = re.findall(r"(\d) Hand it over", "\n".join(terminal.screen.display))
         terminal.press(over[-1] if over else "1")
         keys += 1
         terminal.press("")
