@@ -60,6 +60,7 @@ li{margin:.2rem 0}
 table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem;font-size:.95em}
 th,td{text-align:left;vertical-align:top;padding:.35rem .5rem .35rem 0;
  border-bottom:1px solid var(--rule)}
+td{overflow-wrap:break-word}
 th{border-bottom:2px solid var(--ink);overflow-wrap:normal}
 td:first-child{min-width:6rem}
 dl{margin:.4rem 0 1rem}

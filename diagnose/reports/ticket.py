@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from diagnose.job.measuring import wanted_readings
 from diagnose.job.queue import promised_day
 from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
@@ -113,7 +114,7 @@ def told_and_seen(
     not_named: list[str] = []
     in_order: list[str] = []
     for line in judgement.symptoms:
-        readings = _readings(line, job)
+        readings = _readings(line, job, knowledge)
         if line.by == "customer":
             rows, denied = told, not_named
         else:
@@ -130,9 +131,16 @@ def told_and_seen(
     return told, seen
 
 
-def _readings(line: SymptomLine, job: JobState) -> str:
+def _readings(line: SymptomLine, job: JobState, knowledge: Knowledge) -> str:
+    """Readings as typed, each with what it is where there are several."""
     report = job.reports.get((line.id, line.by))
-    return ", ".join(report.readings.values()) if report is not None else ""
+    card = knowledge.checks.get(line.id)
+    if report is None or not report.readings or card is None:
+        return ""
+    names = {wanted.name: wanted.text for wanted in wanted_readings(card)}
+    if len(report.readings) == 1:
+        return next(iter(report.readings.values()))
+    return "; ".join(f"{names.get(name, name)}: {text}" for name, text in report.readings.items())
 
 
 def _answer(line: SymptomLine, knowledge: Knowledge) -> str:
