@@ -30,6 +30,10 @@ import time
 import pytest
 from xdist.scheduler import LoadScopeScheduling
 
+#: seconds that the last whole run took here; minutes of one on two quiet cores
+LAST = Path(sys.prefix) / "tests-last-seconds"
+USUAL = 10.0
+
 PYTHON = (sys.executable, "-P", "-m")
 STEPS: dict[str, tuple[str, ...]] = {
     "style": (*PYTHON, "ruff", "check", "--quiet", "."),
@@ -67,6 +71,14 @@ class Schedule:
         return ByCase(config, log)
 
 
+def expected() -> float:
+    """Minutes that the default run takes: as long as the last one here, else as on our machine."""
+    try:
+        return float(LAST.read_text("utf-8")) / 60.0
+    except (OSError, ValueError):
+        return USUAL
+
+
 def run_step(name: str) -> bool:
     """Run one step, print its seconds, and its output only if it failed."""
     begin = time.perf_counter()
@@ -89,6 +101,10 @@ def run(arguments: list[str]) -> int:
         "--outside", action="store_true", help="also comparisons with large reference libraries"
     )
     options, for_pytest = parser.parse_known_args(arguments)
+    whole = not (options.quick or for_pytest)
+    if whole:
+        print(f"All of it takes about {expected():.0f} min on two cores.", flush=True)
+    begin = time.perf_counter()
     failed = [] if options.quick else [name for name in STEPS if not run_step(name)]
     left_out = [f"not {name}" for name in ("long", "outside") if not getattr(options, name)]
     os.chdir(TOP)
@@ -98,6 +114,8 @@ def run(arguments: list[str]) -> int:
         ["-q", "-n", "2", "-m", " and ".join(left_out), *for_pytest],
         plugins=[EarlierSteps(failed), Schedule()],
     )
+    if whole and not (options.long or options.outside):
+        LAST.write_text(f"{time.perf_counter() - begin:.0f}\n", "utf-8")
     return int(status) or int(bool(failed))
 
 
