@@ -18,6 +18,7 @@ ROOMS = TOP / "diagnose"
 #: module -> file below tests/
 TESTED_ELSEWHERE = {
     "cli.job_rows": "cli/test_queue.py",
+    "cli.morning": "cli/test_queue.py",
     "conversation.end_record": "conversation/test_closing.py",
     "reasoning.evidence_words": "terminal/test_suspicion.py",
     "reasoning.coming_first": "reasoning/test_advice.py",

@@ -84,6 +84,7 @@ COMMANDS: dict[str, Command] = {
         examples=_JOBS,
         actions={
             "list": Command("jobs", "jobs, the latest first", "list_jobs"),
+            "morning": Command("morning", "the day on one page: due, to call, to order"),
             "queue": Command("queue", "jobs that are not closed, what ripens next first"),
             "show": Command("jobs", "state, last judgement, how to go on"),
             "ticket": Command("papers", "the customer's ticket"),

@@ -25,7 +25,7 @@ from diagnose.reports.paper import (
     Picture,
 )
 
-__all__ = ["foreman_parts", "foreman_report", "share"]
+__all__ = ["calibration", "foreman_parts", "foreman_report", "share"]
 
 #: times that a check was done before 'never changed the call' is said of it
 _TIMES = 5
@@ -74,7 +74,7 @@ def foreman_parts(figures: ForemanFigures) -> list[Part]:
         ),
         *_outcomes(figures),
         *_calls(figures),
-        *_calibration(figures),
+        *calibration(figures),
         *_comebacks(figures),
         *_spent(figures),
         *_checks(figures),
@@ -131,7 +131,8 @@ def _calls(figures: ForemanFigures) -> Iterable[Part]:
     yield Grid(("last call", "right", "too deep", "not deep enough"), tuple(rows))
 
 
-def _calibration(figures: ForemanFigures) -> Iterable[Part]:
+def calibration(figures: ForemanFigures) -> Iterable[Part]:
+    """How sure the calls were against how often they were right; nothing without a job."""
     points = [(total / jobs, found / jobs) for jobs, total, found in figures.bins if jobs]
     if not points:
         return

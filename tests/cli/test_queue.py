@@ -1,4 +1,4 @@
-"""What waits in the shop: states, order, filters. Reaches cli.job_rows too."""
+"""What waits in the shop: states, order, filters. Reaches cli.job_rows and cli.morning too."""
 
 from __future__ import annotations
 
@@ -79,3 +79,16 @@ def test_rows_fit_a_narrow_screen(
     for command in ("queue", "list"):
         lines = run("jobs", command).out.splitlines()
         assert max(map(len, lines)) <= int(columns)
+
+
+def test_the_morning_names_each_open_job_once_and_refuses_ready_while_a_quote_is_out(
+    run: Run, job: str, tmp_path: Path
+) -> None:
+    assert run("jobs", "quote", job).status == 0
+    refused = run("jobs", "ready", job)
+    assert refused.status == 1 and "still out" in refused.err
+    told = run("jobs", "morning")
+    assert told.status == 0, told.err
+    assert told.out.count(f"- {job}") == 1 and "asked since" in told.out
+    page = run("jobs", "morning", "--html", tmp_path / "m.html")
+    assert page.status == 0 and job in (tmp_path / "m.html").read_text("utf-8")
