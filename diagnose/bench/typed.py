@@ -45,7 +45,7 @@ class Measured:
     question: str = ""
 
 
-_NUMBER = re.compile(r"\s*([+\-−–]?\s*(?:\d+(?:[.,]\d+)*|[.,]\d+))\s*")
+_NUMBER = re.compile(r"\s*([+\-−–]?\s*(?:\d+(?:[.,]\d+)*|[.,]\d+))[.,]?\s*")
 #: words that make a reading a rough one; they may stand before the number or behind it
 _ROUGH = re.compile(
     r"^\s*(?:about|around|roughly|approx\w*\.?|ca\.?|circa|some|nearly|[~≈])\s*(?=[-+−–\d.,])"

@@ -52,7 +52,7 @@ DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
         Unit("Pa", 1.0),
     ),
     "length": (
-        Unit("mm", 1e-3, aliases=("millimetre", "millimeter")),
+        Unit("mm", 1e-3, aliases=("millimetre", "millimeter", "millimetres", "millimeters")),
         Unit("cm", 1e-2),
         Unit("m", 1.0, aliases=("metre", "meter", "metres", "meters")),
         Unit("in", _INCH, aliases=("inch", "inches", '"')),
@@ -86,8 +86,13 @@ DIMENSIONS: Mapping[str, tuple[Unit, ...]] = {
         Unit("kgf·m", 9.80665, aliases=("kgm",)),
     ),
     "temperature": (
-        Unit("C", 1.0, 273.15, aliases=("degc", "celsius")),
-        Unit("F", 5.0 / 9.0, 459.67 * 5.0 / 9.0, aliases=("degf", "fahrenheit")),
+        Unit("C", 1.0, 273.15, aliases=("degc", "celsius", "degreesc", "degreescelsius")),
+        Unit(
+            "F",
+            5.0 / 9.0,
+            459.67 * 5.0 / 9.0,
+            aliases=("degf", "fahrenheit", "degreesf", "degreesfahrenheit"),
+        ),
         Unit("K", 1.0, aliases=("kelvin",)),
     ),
     "temperature step": (Unit("K", 1.0, aliases=("c", "degc")),),

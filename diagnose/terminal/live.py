@@ -37,8 +37,6 @@ __all__ = ["LiveDoor", "open_terminal"]
 
 #: wider lines are harder to read
 _WIDEST = 100
-#: rows that a line of text may need below its question
-_FIELD = 3
 #: status after a hang-up: the terminal is gone
 _HUNG_UP = 129
 
@@ -139,10 +137,10 @@ class LiveDoor:
 
     def line(self, screen: Screen) -> str:
         """Show a question and wait for one line of text."""
-        from diagnose.terminal.live_line import line_application
+        from diagnose.terminal.live_line import FIELD, line_application
 
         high = sum(len(block.lines) for block in screen.draw(self.width))
-        if high + len(self.top_lines(self.width)) > self.rows - _FIELD:
+        if high + len(self.top_lines(self.width)) > self.rows - FIELD:
             # Too high to stand above the field: it goes where nothing is cut.
             self.say(screen.draw)
             screen = replace(screen, draw=lambda width: [])

@@ -23,8 +23,10 @@ if TYPE_CHECKING:
     from prompt_toolkit.output import Output
 
 
-__all__ = ["completer", "last_part", "line_application"]
+__all__ = ["FIELD", "completer", "last_part", "line_application"]
 
+#: rows that a line of text may need below its question
+FIELD = 3
 #: rows of the menu of completions, and letters from which it opens
 _MENU, _LEAST = 5, 3
 _PARTS = re.compile(r"[,.;:!?]\s*|\s+(?:and|but|also|then)\s+")
@@ -75,11 +77,19 @@ def line_application(
         menu = min(_MENU, max(door.rows - 4, 1)) if text.complete_state else 0
         return Dimension(min=1 + menu)
 
+    fitting: dict[int, list[Line]] = {}
+
     def lines() -> list[Line]:
         if door.idle.hidden:
             return list(door.idle.lines(door.width))
         drawn = [line for block in screen.draw(door.width) for line in block.lines]
-        return [*door.top_lines(door.width), *drawn]
+        whole = [*door.top_lines(door.width), *drawn]
+        if len(whole) <= door.rows - FIELD:
+            fitting[door.width] = whole
+        # What comes later has room or is left out: it pushes no unit and no key off the screen.
+        return fitting.get(door.width, whole)
+
+    lines()
 
     above = FormattedTextControl(lambda: fragments_of(lines()))
     field = Window(

@@ -60,6 +60,11 @@ def test_a_rough_reading_counts_with_its_width(text: str) -> None:
     assert rough.uncertainty == pytest.approx(0.05 * plain.value / 3**0.5)
 
 
+@pytest.mark.parametrize("text", ["120. psi", "120 psi.", "120."])
+def test_a_point_that_bounced_behind_the_number_is_nothing(text: str) -> None:
+    assert read(text, "air pressure", unit="psi").value == read("120 psi", "air pressure").value
+
+
 @pytest.mark.parametrize("text", ["about", "ish", "about psi", "some 12 34 psi"])
 def test_words_alone_are_no_reading(text: str) -> None:
     with pytest.raises(InputError):

@@ -199,6 +199,22 @@ def test_what_is_too_high_for_a_line_goes_above_it_uncut(typist: Make) -> None:
     assert " ".join(door.paper.scrolled.split()).count("word") == 60
 
 
+def test_what_comes_later_pushes_no_line_of_a_question_off_the_screen(typist: Make) -> None:
+    """Suspects came in above a reading; its range and its keys were cut off below."""
+    said: list[str] = []
+
+    def draw(width: int) -> list[Block]:
+        return [*(text_block("", text, width) for text in said), *yes_or_no(width)]
+
+    door = typist((80, 8), ["", *"x" * 20, "\r"])
+    door.line(Screen(draw, later=lambda: said.extend(["62 % likely"] * 8)))
+    assert said and "2 No" in door.views[-1]
+    said.clear()
+    tall = typist((80, 24), [*"x" * 20, "\r"])
+    tall.line(Screen(draw, later=lambda: said.append("62 % likely")))
+    assert "62 % likely" in "\n".join(tall.views[-1]), "where there is room it is shown"
+
+
 def test_a_bounced_key_does_not_get_into_a_line(typist: Make) -> None:
     time = [0.0]
     door = typist((80, 24), ["1", "165", "\r"], guard=0.25, now=lambda: time[0])
