@@ -28,7 +28,7 @@ examples:
 """
 
 #: options that say how it ended, so that nothing is asked
-_SAID = ("found", "ended", "words", "stage", "minutes", "parts", "tested", "test")
+_SAID = ("found", "ended", "words", "stage", "minutes", "parts", "tested", "test", "unticked")
 
 _PASSED = {"passed": True, "failed": False, "not_repeated": None, None: None}
 
@@ -57,6 +57,11 @@ def close_options(sub: argparse.ArgumentParser) -> None:
         "--test",
         choices=("passed", "failed", "not_repeated"),
         help="how the repeated test came out",
+    )
+    sub.add_argument(
+        "--unticked",
+        choices=("done", "left"),
+        help="steps of its sheet that are not ticked were done, or left out",
     )
     sub.add_argument("--comeback-of", default="", metavar="JOB", help="the job it came back from")
 
@@ -104,6 +109,7 @@ def _record(
         minutes=arguments.minutes,
         parts=arguments.parts,
         test=arguments.tested,
+        unticked=arguments.unticked,
         passed=_PASSED[arguments.test],
     )
     return close(context.reasoner, events, ending, stamp_of(arguments, context))

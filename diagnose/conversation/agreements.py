@@ -19,9 +19,10 @@ from diagnose.job.state import JobState
 from diagnose.knowledge.loader import Knowledge
 from diagnose.nearest import nearest
 from diagnose.reasoning.judgement import Judgement, judge
+from diagnose.reasoning.pricing import price_now
 from diagnose.reasoning.reasoner import Reasoner
 
-__all__ = ["approve", "decline", "quote", "quoted_words", "stages_named"]
+__all__ = ["approve", "decline", "limit_of", "quote", "quoted_words", "stages_named"]
 
 #: more than any job costs [currency]
 _TOO_MUCH = 100_000
@@ -77,6 +78,14 @@ def approve(
         up_to = job.quoted.up_to if job.quoted else _judged(reasoner, job).range.call_before
     agreed = _stages(reasoner, job, stages)
     return [Approved(stages=agreed, up_to=_money(up_to, "up to"), told=told, **stamp)]
+
+
+def limit_of(reasoner: Reasoner, job: JobState, sheet: str) -> float | None:
+    """The price not to pass without a call [currency]; None: this sheet is not what is planned."""
+    view = reasoner.view(job)
+    if sheet not in view.decision.plan_sheets:
+        return None
+    return max(_judged(reasoner, job).range.call_before, price_now(reasoner, view))
 
 
 def decline(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from diagnose.conversation.agreements import approve, decline, quote
+from diagnose.conversation.agreements import approve, decline, limit_of, quote
 from diagnose.conversation.guarding import Desk, admit, happenings, same_state
 from diagnose.conversation.handing_on import hand_on, ready
 from diagnose.conversation.opened import compared
@@ -154,8 +154,10 @@ def _approved(
         return []
     if state == "ask_later":
         return quote(desk.reasoner, job, stamp, stages=stages)
-    act = decline if state == "declined" else approve
-    return act(desk.reasoner, job, stamp, stages=stages)
+    if state == "declined":
+        return decline(desk.reasoner, job, stamp, stages=stages)
+    limit = limit_of(desk.reasoner, job, stages[0])
+    return approve(desk.reasoner, job, stamp, stages=stages, up_to=limit)
 
 
 def _looked(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, Any]) -> list[Event]:

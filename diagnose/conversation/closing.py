@@ -14,24 +14,26 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.belief.compiled import UNLISTED
-from diagnose.conversation.end_record import COMPLAINT_TEST, NOT_LOOKED, close, number
+from diagnose.conversation.end_record import (
+    COMPLAINT_TEST,
+    NOT_LOOKED,
+    close,
+    number,
+    open_steps,
+    open_words,
+)
 from diagnose.conversation.guarding import Desk
 from diagnose.conversation.prompts import FOUND, Prompt, keyed
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.ending import Ended, Ending
-from diagnose.job.events import (
-    ClosingNoted,
-    Event,
-)
+from diagnose.job.events import ClosingBegun, ClosingNoted, Event, Withdrawn
 from diagnose.job.state import JobState, fold
 from diagnose.job.written import LEFT, at_both_times, recorded
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.models import Sheet
 from diagnose.nearest import meant, nearest
 from diagnose.reasoning.judgement import judge
 from diagnose.reasoning.pricing import bill_of
 from diagnose.reasoning.reasoner import View
-from diagnose.symptom_graph.variants import steps_of
 
 __all__ = ["OUTSIDE", "closing_prompt", "closing_reply", "is_closing", "read_found"]
 
@@ -60,11 +62,11 @@ OUTSIDE: dict[Ended, str] = {
 
 _OURS, _NO_MORE, _NOT_NOTED = "ours", "nothing_else", "not noted"
 
+#: the answer that goes back to a sheet that is not through
+_GO_ON = "go_on"
+
 #: the answer that no test was repeated
 _NO_TEST = "not_repeated"
-
-#: signs of a step that are shown where only it is meant
-_SHORT = 60
 
 #: causes that stand before the answers for what has no card, and checks that are offered as tests
 _LIKELIEST, _TESTS = 5, 6
@@ -145,11 +147,13 @@ def _work(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         rows = keyed([(ident, card.name) for ident, card in sheets.items()])
         text = "What was done?"
         return Prompt("question", f"{_OWN}stage", text, answers=tuple(rows), default=called.sheet)
-    open_ = open_steps(desk.reasoner.knowledge, view.job, ending.stage)
+    open_ = open_steps(desk.reasoner.knowledge, view.job)
     if open_ and ending.unticked is None:
-        rows = keyed([("left", "They were not done; it goes out as it is"),
+        rows = keyed([(_GO_ON, "Go back to the sheet"),
+                      ("left", "They were not done; it goes out as it is"),
                       ("done", "They were done, only not ticked")])  # fmt: skip
-        return Prompt("question", f"{_OWN}unticked", open_words(open_), answers=tuple(rows))
+        text = f"{open_words(open_)} Done?"
+        return Prompt("question", f"{_OWN}unticked", text, answers=tuple(rows))
     if ending.minutes is None:
         return Prompt("text", f"{_OWN}minutes", "Minutes?", default=f"{called.minutes:.6g}")
     if ending.parts is None:
@@ -173,10 +177,10 @@ def _work(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         return Prompt("question", f"{_OWN}passed", "Did it pass?", answers=tuple(rows))
     if ending.passed is not False:
         for name in desk.reasoner.knowledge.pack.as_left:
-            if name not in (ending.left or {}):
-                known = at_both_times(view.job, desk.reasoner.knowledge.device, name).get(LEFT)
+            known = at_both_times(view.job, desk.reasoner.knowledge.device, name)
+            if name not in (ending.left or {}) and LEFT not in known:
                 text = f"As left, {name}?"
-                return Prompt("text", f"{_OWN}left:{name}", text, default=known or _NOT_NOTED)
+                return Prompt("text", f"{_OWN}left:{name}", text, default=_NOT_NOTED)
     return None
 
 
@@ -186,25 +190,6 @@ def _tests(desk: Desk, job: JobState) -> list[tuple[str, str]]:
     done = [ask for ask, _ in reversed(job.reports) if ask in checks and checks[ask].at == "bench"]
     own = [(_NO_TEST, "None"), (COMPLAINT_TEST, "What the customer complained of, tried again")]
     return own + [(ident, checks[ident].name) for ident in done[:_TESTS]]
-
-
-def open_steps(knowledge: Knowledge, job: JobState, name: str) -> tuple[Sheet, list[int]] | None:
-    """A sheet that was begun, with the numbers of its steps that are not ticked; None: none are."""
-    sheet = knowledge.sheets.get(name)
-    done = {number for begun, number in job.steps if begun == name}
-    if sheet is None or not done:
-        return None
-    left = [number for number in steps_of(sheet, job.shock) if number not in done]
-    return (sheet, left) if left else None
-
-
-def open_words(open_: tuple[Sheet, list[int]]) -> str:
-    """Which steps are not ticked, in words."""
-    sheet, left = open_
-    first = sheet.steps[left[0]].do
-    short = first if len(first) <= _SHORT else f"{first[:_SHORT].rsplit(' ', 1)[0]} ..."
-    many = "1 step is" if len(left) == 1 else f"{len(left)} steps are"
-    return f"{sheet.name}: {many} not ticked, from step {left[0] + 1} on: '{short}'. Done?"
 
 
 # what a reply says -----------------------------------------------------------------------------
@@ -227,6 +212,9 @@ def closing_reply(
     if so_far is None:
         raise RefusedError("nothing is asked of the end.", next_step="Close the job.")
     word = _words(value) or prompt.default
+    if prompt.id == f"{_OWN}unticked" and prompt.named(word).state == _GO_ON:
+        begun = [n for n, event in enumerate(events) if isinstance(event, ClosingBegun)]
+        return [Withdrawn(number=begun[-1], **stamp)]
     if prompt.id == f"{_OWN}called" and prompt.named(word).state == "not_called":
         return []
     said = _said(desk, prompt, word, so_far)

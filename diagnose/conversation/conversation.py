@@ -239,7 +239,8 @@ class Conversation:
         if isinstance(value, Mapping) and prompt.id.startswith((FIRST, SECOND)):
             return read_half(self._desk, events, prompt, value, time, person)
         if isinstance(value, Mapping) and prompt.id.startswith(STEP):
-            return written(fold(events), prompt, value, {"time": time, "person": person})
+            stamp = {"time": time, "person": person}
+            return written(self.reasoner.knowledge.device, fold(events), prompt, value, stamp)
         if isinstance(value, Mapping):
             return measured(self._desk, events, prompt, value, time, person)
         state = prompt.named(value).state

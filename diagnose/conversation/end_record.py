@@ -19,13 +19,16 @@ from diagnose.job.ending import Ending
 from diagnose.job.events import Approved, Closed, ClosingBegun, Event, Filed, Judged, Withdrawn
 from diagnose.job.facts import Facts
 from diagnose.job.state import JobState, fold
+from diagnose.job.written import LEFT, at_both_times
 from diagnose.knowledge.loader import Knowledge
+from diagnose.knowledge.models import Sheet
 from diagnose.nearest import nearest
 from diagnose.reasoning.judgement import Judgement, judge
 from diagnose.reasoning.pricing import bill_of
 from diagnose.reasoning.reasoner import Reasoner
+from diagnose.symptom_graph.variants import steps_of
 
-__all__ = ["COMPLAINT_TEST", "NOT_LOOKED", "close", "number"]
+__all__ = ["COMPLAINT_TEST", "NOT_LOOKED", "close", "number", "open_steps", "open_words"]
 
 #: what was found, where nobody looked
 NOT_LOOKED = "not_looked"
@@ -35,6 +38,9 @@ COMPLAINT_TEST = "complaint"
 
 #: endings after which nothing was done to it
 _UNTOUCHED = ("not_wanted", "not_collected")
+
+#: signs of a step that are shown where only it is meant
+_SHORT = 60
 
 #: more than any job takes [minutes, currency]
 _TOO_MUCH = 100_000
@@ -64,12 +70,14 @@ def close(
 
     Raises
     ------
-    InputError : what cannot be true together, or is not known. RefusedError : closed already.
+    InputError : what cannot be true together, or is not known. RefusedError : closed already, or
+    steps of its sheet are open.
     """
     job = fold(events)
     if job.closed is not None:
         raise RefusedError("the job is closed already.", next_step="A comeback is a new job.")
     judgement = judge(reasoner, reasoner.view(job))
+    _through(reasoner.knowledge, job, ending)
     closed = _closed(reasoner.knowledge, judgement, ending, stamp)
     new = _agreed(reasoner, job, closed, ending, stamp)
     shown = judgement.kept()
@@ -78,7 +86,7 @@ def close(
     failed = closed.cured is False
     facts = Facts(
         parts_cost=ending.parts,
-        as_left={name: text for name, text in (ending.left or {}).items() if text} or None,
+        as_left=_left(reasoner.knowledge, job, ending) or None,
         not_cured=(job.facts.not_cured or 0) + 1 if failed else None,
     )
     if facts.known():
@@ -89,6 +97,52 @@ def close(
         gone = [*(begun[-1:] if job.choices.ending is not None else []), job.count + len(new) - 1]
         new += [Withdrawn(number=number, **stamp) for number in gone]
     return new
+
+
+def _left(knowledge: Knowledge, job: JobState, ending: Ending) -> dict[str, str]:
+    """How it was given back: as it was written at the sheet, or said at the end."""
+    if ending.ended:
+        return {}
+    names = knowledge.pack.as_left
+    known = {name: at_both_times(job, knowledge.device, name).get(LEFT, "") for name in names}
+    return {name: text for name, text in {**known, **(ending.left or {})}.items() if text}
+
+
+def open_steps(knowledge: Knowledge, job: JobState) -> tuple[Sheet, list[int]] | None:
+    """The sheet that was begun last, with its steps that are not ticked; None: none are left."""
+    name = job.steps[-1][0] if job.steps else ""
+    sheet = knowledge.sheets.get(name)
+    if sheet is None:
+        return None
+    done = {number for begun, number in job.steps if begun == name}
+    left = [number for number in steps_of(sheet, job.shock) if number not in done]
+    return (sheet, left) if left else None
+
+
+def open_words(open_: tuple[Sheet, list[int]]) -> str:
+    """Which steps are not ticked, in words."""
+    sheet, left = open_
+    first = sheet.steps[left[0]].do
+    short = first if len(first) <= _SHORT else f"{first[:_SHORT].rsplit(' ', 1)[0]} ..."
+    many = "1 step is" if len(left) == 1 else f"{len(left)} steps are"
+    return f"{sheet.name}: {many} not ticked, from step {left[0] + 1} on: '{short}'."
+
+
+def _through(knowledge: Knowledge, job: JobState, ending: Ending) -> None:
+    """Refuse to close as done over steps of which nobody said whether they were done.
+
+    Raises
+    ------
+    RefusedError : names them.
+    """
+    open_ = open_steps(knowledge, job)
+    said = ending.ended or ending.unticked or ending.passed is False
+    if open_ is not None and not said:
+        raise RefusedError(
+            open_words(open_),
+            where="sheet",
+            next_step="Go on at the bench, or say --unticked done, or --unticked left.",
+        )
 
 
 def _agreed(

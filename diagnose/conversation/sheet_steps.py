@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.conversation.agreements import limit_of
 from diagnose.conversation.endings import refused
 from diagnose.conversation.guarding import Desk, before, held, what_forbids
 from diagnose.conversation.opened import expected, uncovered
@@ -91,7 +92,9 @@ def _approval(desk: Desk, view: View, stage: Sheet) -> Prompt:
     price = f"about {price_now(desk.reasoner, view):.0f} {currency}"
     # A sheet that is no longer what is planned has no price of its own.
     planned = stage.id in view.decision.plan_sheets
-    work = f"{stage.name}, {price}" if planned else stage.name
+    limit = limit_of(desk.reasoner, job, stage.id)
+    most = f", not above {limit:.0f} without a call" if limit is not None else ""
+    work = f"{stage.name}, {price}{most}" if planned else stage.name
     text = f"Has the customer agreed to this: {work}?"
     if too_dear(desk.reasoner, view, stage.id) is not None:
         text = f"{before} It comes to {price} now. Call: agreed to that?"

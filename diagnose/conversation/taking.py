@@ -6,7 +6,7 @@ from diagnose.bench.given import measure
 from diagnose.bench.typed import Measured, read, with_unit
 from diagnose.conversation.awaiting import ELAPSED, WAIT
 from diagnose.conversation.prompts import Prompt
-from diagnose.conversation.writing import STEP, take_words
+from diagnose.conversation.writing import STEP, take_line
 from diagnose.errors import InputError
 from diagnose.job.measuring import wanted_readings
 from diagnose.knowledge.loader import Knowledge
@@ -27,7 +27,7 @@ def take(knowledge: Knowledge, prompt: Prompt, name: str, text: str) -> tuple[st
     InputError : it cannot be understood, or cannot be; what and what next, in words for a person.
     """
     if prompt.id.startswith(STEP):
-        return take_words(text), ""
+        return take_line(knowledge.device, name, text)
     line = next((line for line in prompt.readings if line.name == name), None)
     check = knowledge.checks.get(prompt.id.rpartition(":")[2])
     if line is None or check is None:

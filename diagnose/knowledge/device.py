@@ -19,7 +19,7 @@ from pydantic import Field
 
 from diagnose.knowledge.card import Card, Id, Text
 
-__all__ = ["ANYTHING", "CAN_CLOSE", "HISTORY", "WRITTEN", "Device"]
+__all__ = ["ANYTHING", "CAN_CLOSE", "HISTORY", "WRITTEN", "Device", "Quantity"]
 
 #: marks of every device
 WRITTEN, CAN_CLOSE = "written_down", "can_close_again"
@@ -172,10 +172,21 @@ class Fitting(Card):
     chamber: Id
 
 
+class Quantity(Card):
+    """What a record of a sheet is, where it is a number.
+
+    ``kind``: sort of quantity, as the bench names it. ``unit``: a bare number counts in it.
+    """
+
+    kind: Text
+    unit: str = ""
+
+
 class Papers(Card):
     """Sentences about the device on papers.
 
     ``untouched``: nothing was done to it. ``both_times``: written down as found and as left.
+    ``quantities``: records of the sheets that are numbers; the others are words.
     ``own_test``: which of them is the test of what was complained of.
     ``told_as_found``: which of them a field of the job answers; ``read_by``: which a reading of a
     check does, (check, reading). ``limit``: field that is never exceeded. ``choice``: what its
@@ -184,6 +195,7 @@ class Papers(Card):
 
     untouched: Text
     both_times: list[Text] = []
+    quantities: dict[Text, Quantity] = {}
     own_test: Text = ""
     told_as_found: dict[Text, Id] = {}
     read_by: dict[Text, Annotated[list[Id], Field(min_length=2, max_length=2)]] = {}

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,6 +17,7 @@ from diagnose.conversation.end_record import close
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.ending import Ending
 from diagnose.job.events import (
+    Answered,
     Approved,
     Closed,
     ClosingBegun,
@@ -23,6 +25,7 @@ from diagnose.job.events import (
     Event,
     Opened,
     Recorded,
+    SheetChosen,
     Stepped,
 )
 from diagnose.job.facts import Facts
@@ -241,6 +244,51 @@ def test_the_end_proposes_what_the_sheet_says() -> None:
     prompt = TALK.prompt(events)
     assert prompt.default == "complaint" and "Written down: silent" in prompt.text
     events = said(events, "", "passed", "165 psi")
-    assert TALK.prompt(events).default == "17 mm"
-    events = said(events, "", "")
+    assert "rebound" in TALK.prompt(events).text, "sag as left stands on the sheet"
+    events = said(events, "")
     assert (fold(events).facts.as_left or {})["sag"] == "17 mm"
+
+
+def test_from_the_end_one_key_goes_back_to_the_sheet() -> None:
+    steps = [Stepped(stage="air_can_service", number=n) for n in range(3)]
+    events = said(closing(AGREED, SheetChosen(stage="air_can_service"), *steps), *DONE)
+    events = said(events, "go_on")
+    assert fold(events).choices.ending is None
+    assert TALK.prompt(events, "CD").id == "step:air_can_service:3"
+
+
+@pytest.mark.parametrize(
+    ("more", "closes"),
+    [
+        ({}, False),
+        ({"unticked": "left"}, True),
+        ({"unticked": "done"}, True),
+        ({"ended": "referred"}, True),
+    ],
+)
+def test_a_command_names_the_steps_that_are_left_as_well(
+    more: dict[str, Any], closes: bool
+) -> None:
+    """Another stage named as done does not hide the sheet that lies open."""
+    events = closing(AGREED, Stepped(stage="air_can_service", number=0))
+    ending = Ending(found=["can_seal_worn"], stage="no_service", **more)
+    if closes:
+        assert close(TALK.reasoner, events, ending, {"time": DAY, "person": "CD"})
+        return
+    with pytest.raises(RefusedError, match=r"not ticked, from step 2 on.*--unticked"):
+        close(TALK.reasoner, events, ending, {"time": DAY, "person": "CD"})
+
+
+def test_the_word_at_the_sheet_carries_the_limit_that_was_said() -> None:
+    events: list[Event] = [
+        Opened(pack="rear_air_shock", knowledge="", at="bench"),
+        Complained(text="it is flat every morning"),
+        Answered(ask="bench_bubbles_valve", state="stream", by="bench"),
+        SheetChosen(stage="valve_core"),
+    ]
+    while not (prompt := TALK.prompt(events, "CD")).id.startswith("approval:"):
+        command = next(name for name in ("skip", "not_sure") if name in prompt.commands)
+        events += TALK.command(events, prompt, command, time=DAY, person="CD")
+    (word,) = [e for e in TALK.reply(events, prompt, "agreed") if isinstance(e, Approved)]
+    assert word.up_to is not None
+    assert f"not above {word.up_to:.0f} without a call" in prompt.text

@@ -9,13 +9,22 @@ import pytest
 from diagnose.conversation.conversation import Conversation
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
-from diagnose.job.events import Approved, Closed, Event, Measured, Opened, Recorded, SheetChosen
+from diagnose.job.events import (
+    Approved,
+    Closed,
+    Described,
+    Event,
+    Measured,
+    Opened,
+    Recorded,
+    SheetChosen,
+)
 from diagnose.job.state import fold
 from diagnose.reasoning.judgement import judge
 from diagnose.reports.handover import handover
 from diagnose.reports.job_sheet import job_sheet
 from diagnose.symptom_graph.routes import sheet_cautions
-from tests.real_pack import shop_reasoner
+from tests.real_pack import PACKS, pack_knowledge, shop_reasoner
 
 SHEET = "no_service"
 
@@ -119,3 +128,49 @@ def test_no_record_is_known_by_two_names() -> None:
             for record in sheet.steps[number].records
         }
         assert len(both & written) >= 10, sorted(both - written)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"), [("19", "19 mm"), ("1.9 cm", "1.9 cm"), (" 19  mm", "19 mm")]
+)
+def test_a_number_counts_in_the_unit_beside_it(
+    typed: str, kept: str, talking: Conversation
+) -> None:
+    events = begun()
+    prompt = at_step(talking, events)
+    assert next(r.unit for r in prompt.readings if r.name == "sag as found") == "mm"
+    assert talking.take(prompt, "sag as found", typed)[0] == kept
+    new = talking.reply(events, prompt, {"sag as found": typed})
+    assert isinstance(new[-1], Recorded) and new[-1].values == {"sag as found": kept}
+
+
+@pytest.mark.parametrize(("typed", "says"), [("abc", "number"), ("19 psi", "unit"), ("900", "be")])
+def test_a_number_that_cannot_be_is_refused_by_every_door(
+    typed: str, says: str, talking: Conversation
+) -> None:
+    events = begun()
+    prompt = at_step(talking, events)
+    with pytest.raises(InputError, match=says):
+        talking.take(prompt, "sag as found", typed)
+    with pytest.raises(InputError, match=says):
+        talking.reply(events, prompt, {"sag as found": typed})
+
+
+def test_what_was_only_told_as_usual_is_proposed_as_no_reading(talking: Conversation) -> None:
+    events = [e for e in begun() if not isinstance(e, Measured)]
+    events.insert(1, Described(shock={"set_pressure": 165.0}))
+    lines = {line.name: line for line in at_step(talking, events).readings}
+    assert lines["air pressure as found"].proposed == ""
+
+
+@pytest.mark.parametrize("pack", PACKS)
+def test_torque_depth_and_charge_are_numbers_in_every_pack(pack: str) -> None:
+    quantities = pack_knowledge(pack).device.papers.quantities
+    records = {
+        record
+        for sheet in pack_knowledge(pack).sheets.values()
+        for step in sheet.steps
+        for record in step.records
+    }
+    wanted = {r for r in records if r.startswith(("torque of", "depth set", "charge as"))}
+    assert wanted and wanted - {*quantities} <= {"torque of the drive's bolts"}

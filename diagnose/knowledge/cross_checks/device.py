@@ -13,6 +13,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.sheet_fields import SHEET_FIELDS
+from diagnose.bench.units import units_of
 from diagnose.errors import Problem
 from diagnose.knowledge.cross_checks.common import Where, near
 from diagnose.knowledge.device import CAN_CLOSE, HISTORY, WRITTEN, Device
@@ -111,6 +112,19 @@ def _named(knowledge: Knowledge, device: Device) -> Iterator[_Named]:
         yield ("stages", role), getattr(device.stages, role), knowledge.stages, "stage"
     yield ("step_right",), device.step_right, knowledge.rights, "right"
     yield from _values(device, values)
+    yield from _quantities(knowledge)
+
+
+def _quantities(knowledge: Knowledge) -> Iterator[_Named]:
+    """Records of the sheets that are numbers."""
+    papers = knowledge.device.papers
+    records = {r for sheet in knowledge.sheets.values() for s in sheet.steps for r in s.records}
+    for record, quantity in papers.quantities.items():
+        yield ("papers", "quantities", record), record, records, "record of a sheet"
+        yield ("papers", "quantities", record), quantity.kind, KINDS, "kind of value"
+        if quantity.unit and quantity.kind in KINDS:
+            units = units_of(KINDS[quantity.kind].dimension)
+            yield ("papers", "quantities", record), quantity.unit, units, "unit"
 
 
 def _values(device: Device, values: Collection[str]) -> Iterator[_Named]:
