@@ -105,29 +105,20 @@ def _left(job: JobState) -> tuple[tuple[str, str], ...]:
 def told_and_seen(
     judgement: Judgement, job: JobState, knowledge: Knowledge
 ) -> tuple[list[str], list[str]]:
-    """The customer's answers, and what hands and eyes of the shop found, in words.
-
-    What is not so is named together: of a question with many rows nobody said 'no' to each.
-    """
-    told: list[str] = []
-    seen: list[str] = []
-    not_named: list[str] = []
-    in_order: list[str] = []
+    """The customer's answers, and what hands and eyes of the shop found, in words."""
+    told, seen = [], []
+    passed: dict[bool, list[str]] = {True: [], False: []}
     for line in judgement.symptoms:
-        readings = _readings(line, job, knowledge)
-        if line.by == "customer":
-            rows, denied = told, not_named
+        if _passed_over(line, knowledge):
+            passed[line.by == "customer"].append(_name(line, knowledge))
+        elif line.by == "customer":
+            told.append(_answer(line, knowledge))
         else:
-            rows, denied = seen, in_order
-        card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
-        if card is not None and line.state == card.answers[0].state and not readings:
-            denied.append(card.name)
-        else:
-            rows.append(_answer(line, knowledge) + (f" ({readings})" if readings else ""))
-    if not_named:
-        told.append(f"Not named, or not so: {', '.join(not_named)}")
-    if in_order:
-        seen.append(f"Looked at and in order: {', '.join(in_order)}")
+            readings = _readings(line, job, knowledge)
+            seen.append(_answer(line, knowledge) + (f" ({readings})" if readings else ""))
+    # Of several things in one question nobody says no to each: what was not named was not named.
+    told += [f"Not named when asked: {'; '.join(passed[True])}"] if passed[True] else []
+    seen += [f"Not noticed: {'; '.join(passed[False])}"] if passed[False] else []
     return told, seen
 
 
@@ -143,10 +134,22 @@ def _readings(line: SymptomLine, job: JobState, knowledge: Knowledge) -> str:
     return "; ".join(f"{names.get(name, name)}: {text}" for name, text in report.readings.items())
 
 
-def _answer(line: SymptomLine, knowledge: Knowledge) -> str:
+def _passed_over(line: SymptomLine, knowledge: Knowledge) -> bool:
+    """The healthy answer of a row asked together with others, and in nobody's words."""
     card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
-    name = card.name if card else line.id.replace("_", " ")
-    return f"{name}: {line.text}"
+    if card is None or line.words:
+        return False
+    asked = any(row.ask == line.id for frame in knowledge.frames.values() for row in frame.rows)
+    return asked and line.state == knowledge.findings[card.observes].states[0]
+
+
+def _name(line: SymptomLine, knowledge: Knowledge) -> str:
+    card = knowledge.symptoms.get(line.id) or knowledge.checks.get(line.id)
+    return card.name if card else line.id.replace("_", " ")
+
+
+def _answer(line: SymptomLine, knowledge: Knowledge) -> str:
+    return f"{_name(line, knowledge)}: {line.text}"
 
 
 def _causes(judgement: Judgement) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from diagnose.conversation.agreements import approve, quote
 from diagnose.job.events import Approved, Quoted
 from diagnose.reports.job_sheet import job_sheet
 from diagnose.reports.judgement_text import judgement_text
-from diagnose.reports.ticket import ticket
+from diagnose.reports.ticket import ticket, told_and_seen
 from diagnose.terminal.verdict import call_blocks
 from tests.real_pack import shop_reasoner
 from tests.reports.jobs import NASTY, judged
@@ -141,3 +141,20 @@ def test_the_page_is_sound_and_a_customers_code_stays_words(paper: str) -> None:
     assert "script" not in read_page.tags
     assert "<script>alert(1)</script>" in read_page.text
     assert not re.search("[\x1b\u202e]", page)
+
+
+def test_what_was_passed_over_in_a_question_of_many_is_no_plain_no() -> None:
+    """A row that nobody ticked was not named; that is all that is known of it."""
+    cards = knowledge()
+    frame = next(f for f in cards.frames.values() if f.rows[0].ask in cards.symptoms)
+    asks = list(dict.fromkeys(row.ask for row in frame.rows))[:3]
+    named = next(row for row in frame.rows if row.ask == asks[0])
+    healthy = {ask: cards.findings[cards.symptoms[ask].observes].states[0] for ask in asks[1:]}
+    data = {"complaint": "it is not right", "answers": {asks[0]: named.state, **healthy}}
+    judgement, job = judged(data)
+    told, _ = told_and_seen(judgement, job, cards)
+    names = [cards.symptoms[ask].name for ask in asks]
+    assert any(line.startswith(f"{names[0]}: ") for line in told)
+    (passed,) = [line for line in told if line.startswith("Not named when asked: ")]
+    assert all(name in passed for name in names[1:])
+    assert not any(line.startswith(f"{name}: ") for line in told for name in names[1:])
