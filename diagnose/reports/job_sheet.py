@@ -57,7 +57,7 @@ _LEAST = 0.01
 _MOST = 8
 
 #: facts that have a place of their own, or are not for paper
-_ELSEWHERE = ("sheet", "sheet_values", "as_left")
+_ELSEWHERE = ("sheet", "sheet_values", "as_left", "parts_cost")
 
 
 def job_sheet(
@@ -115,17 +115,29 @@ def job_sheet_parts(
         *((Cutaway(picture),) if picture else ()),
         *(part for sheet in sheets for part in _sheet(sheet, job, knowledge, said)),
         Head("Closing"),
-        *map(
-            WriteIn,
-            (
-                "What was really found",
-                "Parts used",
-                "Minutes",
-                "The complaint's own test, before and after",
-                "Initials and date",
-            ),
-        ),
+        *_closing(job, knowledge, judgement.range.currency),
     ]
+
+
+def _closing(job: JobState, knowledge: Knowledge, currency: str) -> Iterable[Part]:
+    """What was said at the end, and blanks for the rest."""
+    closed, cost = job.closed, job.facts.parts_cost
+    names = (
+        [knowledge.causes[c].name for c in closed.found if c in knowledge.causes] if closed else []
+    )
+    minutes = closed.minutes if closed else None
+    tested = {True: "passed", False: "did not pass", None: ""}[closed.cured if closed else None]
+    rows = {
+        "What was really found": "; ".join([*names, *([closed.words] if closed else [])]).strip(
+            "; "
+        ),
+        "Parts used": "" if cost is None else f"{cost:.0f} {currency}",
+        "Minutes": "" if minutes is None else f"{minutes:.0f}",
+        "The complaint's own test, before and after": tested,
+        "Initials and date": f"{closed.person} {closed.time[:10]}".strip() if closed else "",
+    }
+    for label, text in rows.items():
+        yield Pairs(((label, text),)) if text else WriteIn(label)
 
 
 def _state(judgement: Judgement, job: JobState, device: Device) -> Iterable[Part]:

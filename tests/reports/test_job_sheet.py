@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.job.events import Filed, Stepped
+from diagnose.job.events import Closed, Filed, Stepped
 from diagnose.job.facts import Facts
 from diagnose.reports.job_sheet import job_sheet, job_sheet_parts
 from diagnose.reports.paper import Head, Items, StepPart, Warn
@@ -129,3 +129,12 @@ def test_nasty_words_are_harmless() -> None:
     assert max(map(len, text.splitlines())) <= 32
     assert "\x1b" not in text
     assert "script" not in read(job_sheet(judgement, job, knowledge()).page()).tags
+
+
+def test_a_closed_job_has_its_end_on_the_sheet() -> None:
+    cost = Filed(facts=Facts(parts_cost=18))
+    closed = Closed(found=["can_seal_worn"], stage="air_can_service", minutes=40, cured=True)
+    judgement, job = judged(LEAK, cost, closed)
+    text = one_line(job_sheet(judgement, job, knowledge()).text(80)).partition(" Closing ")[2]
+    assert knowledge().causes["can_seal_worn"].name in text
+    assert "Parts used: 18 EUR" in text and "Minutes: 40" in text and "passed" in text
