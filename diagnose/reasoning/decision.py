@@ -75,12 +75,19 @@ class Decision:
         return self.prepared.cost_model.plans[self.place]
 
     @property
-    def stages(self) -> tuple[str, ...]:
-        """What to call now: outcomes, the larger first."""
+    def call(self) -> tuple[str, ...]:
+        """What to call now, by the name that it has in the shop: outcomes, or small jobs in their
+        place, the larger first.
+        """
         shut = self.prepared.knowledge.device.stages.shut
         if not self.belief.signs:
-            return self.plan.stages
-        return (shut,) if self.held else (*self.plan.stages, shut)
+            return self.plan_sheets
+        return (shut,) if self.held else (*self.plan_sheets, shut)
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """The outcomes of what to call now, the larger first."""
+        return tuple(map(self.prepared.knowledge.stage_of, self.call))
 
     @property
     def held(self) -> bool:

@@ -119,7 +119,7 @@ def _spent(coach: Coach, result: Result, best: Result) -> str:
 
 def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
     """(what, said, what the evidence warranted)."""
-    call, stages = result.call, coach.knowledge.stages
+    call, sheets = result.call, coach.knowledge.sheets
     named = " + ".join(_name(coach, c) for c in call.causes) or "nothing wrong"
     belief = result.steps[-1].belief
     likeliest = _name(coach, max(belief, key=lambda cause: belief[cause]))
@@ -127,8 +127,8 @@ def _call_lines(coach: Coach, result: Result) -> list[tuple[str, str, str]]:
     return [
         (
             "work",
-            " + ".join(stages[s].name for s in call.stages),
-            " + ".join(stages[s].name for s in call.best_stages),
+            " + ".join(sheets[s].name for s in call.work),
+            " + ".join(sheets[s].name for s in call.best_work),
         ),
         ("ride", RIDES[call.ride], RIDES[call.best_ride]),
         ("cause", named, f"likeliest: {likeliest}. What was said is {so}"),

@@ -63,9 +63,9 @@ def best_move(exercise: Exercise) -> Move:
             best = moment.best_id
             return Move(kind="call") if best is None else Move(kind="do", value=best)
         case "stage":
-            return Move(kind="stage", value=moment.stages[0])
+            return Move(kind="stage", value=moment.call[0])
         case "also":
-            return Move(kind="also", value=next(iter(moment.stages[1:]), NONE))
+            return Move(kind="also", value=next(iter(moment.call[1:]), NONE))
         case "cause":
             top, chance = next(iter(moment.view.belief.causes.items()))
             return Move(
@@ -96,10 +96,10 @@ def _costs(exercise: Exercise) -> Mapping[str, float]:
                 harm = _LAX if ident in moment.forbidden else 0.0
                 return moment.regret(ident) + harm
             case "stage":
-                return moment.plan_regret((ident,))
+                return moment.call_regret((ident,))
             case "also":
                 chosen = exercise.called["stage"]
-                return moment.plan_regret((chosen,) if ident == NONE else (chosen, ident))
+                return moment.call_regret((chosen,) if ident == NONE else (chosen, ident))
             case "cause":
                 return _WRONG * (1.0 - moment.chance_of([] if ident == NO_FAULT else [ident]))
             case "second":

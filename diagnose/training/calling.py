@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from diagnose.belief.compiled import UNLISTED
 from diagnose.errors import InputError
+from diagnose.knowledge.loader import Knowledge
 from diagnose.reasoning.judgement import AnswerLine
 from diagnose.strategy.plans import included
 from diagnose.training.moment import Coach, Moment
@@ -50,7 +51,9 @@ _TOO_STRICT = 0.1
 
 #: what one may say of one's own sureness, in percent: finer than people can tell apart is noise
 _SURE = (50, 60, 70, 80, 90, 95, 99)
-_SUSPECTS = 7
+
+#: suspects on one sheet
+_SUSPECTS = 6
 
 
 def allowed(coach: Coach, part: str, called: Mapping[str, str]) -> set[str]:
@@ -67,8 +70,8 @@ def answer_words(coach: Coach, part: str, called: Mapping[str, str], chosen: str
         return f"{chosen} %"
     if chosen in coach.knowledge.causes:
         return coach.knowledge.causes[chosen].name
-    rows = _rows(coach, part, called, (), 0, 0)
-    return next(text for ident, text in rows if ident == chosen)
+    answers = call_answers(coach, part, called, (), 0, 0)
+    return next(answer.text for answer in answers if answer.state == chosen)
 
 
 def call_answers(
@@ -84,44 +87,51 @@ def call_answers(
     Parameters
     ----------
     called : parts answered so far. ranked : causes by what the evidence says; each sheet is
-    shuffled, so that its order gives nothing away.
+    shuffled, so that its order gives nothing away. No key moves when a list gets shorter.
     """
-    rows = _rows(coach, part, called, ranked, sheet, seed)
-    keyed = [AnswerLine(key=str(n), state=i, text=t) for n, (i, t) in enumerate(rows, 1)]
-    if part in ("cause", "second"):
-        keyed.append(AnswerLine(key="0", state=MORE, text="Other causes"))
-    return tuple(keyed)
-
-
-def _rows(
-    coach: Coach,
-    part: str,
-    called: Mapping[str, str],
-    ranked: Sequence[str],
-    sheet: int,
-    seed: int,
-) -> list[tuple[str, str]]:
     knowledge = coach.knowledge
-    stages = sorted(knowledge.stages.values(), key=lambda stage: stage.rank)
     match part:
         case "stage":
-            return [(stage.id, stage.name) for stage in stages]
+            return _keyed(_work(knowledge))
         case "also":
             named = called["stage"]
-            mine = included(knowledge, named)
-            others = [
-                (stage.id, stage.name)
-                for stage in stages
-                if stage.id not in (*mine, knowledge.device.stages.shut)
-                and named not in included(knowledge, stage.id)
-            ]
-            return [(NONE, "Nothing else"), *others]
+            # What is left of the list keeps its numbers; the one that was named already says no.
+            return tuple(
+                answer.model_copy(update={"state": NONE, "text": "Nothing else"})
+                if answer.state == named
+                else answer
+                for answer in _keyed(_work(knowledge))
+                if answer.state == named or _beside(knowledge, named, answer.state)
+            )
         case "cause" | "second":
             return _suspects(coach, part, called, ranked, sheet, seed)
         case "ride":
-            return list(RIDES.items())
+            return _keyed(RIDES.items())
         case _:
-            return [(str(value), f"{value} %") for value in _SURE]
+            return _keyed((str(value), f"{value} %") for value in _SURE)
+
+
+def _keyed(rows: Iterable[tuple[str, str]]) -> tuple[AnswerLine, ...]:
+    return tuple(AnswerLine(key=str(n), state=i, text=t) for n, (i, t) in enumerate(rows, 1))
+
+
+def _work(knowledge: Knowledge) -> list[tuple[str, str]]:
+    """All that can be called, the smallest first: outcomes, each after its small jobs."""
+
+    def size(sheet: str) -> tuple[int, bool, str]:
+        return knowledge.stages[knowledge.stage_of(sheet)].rank, sheet in knowledge.stages, sheet
+
+    return [(sheet, knowledge.sheets[sheet].name) for sheet in sorted(knowledge.sheets, key=size)]
+
+
+def _beside(knowledge: Knowledge, named: str, other: str) -> bool:
+    """Whether two things are called beside one another: neither holds the other."""
+    stage_of = knowledge.stage_of
+    if other == knowledge.device.stages.shut:
+        return not knowledge.sheets[named].opens
+    mine, its = included(knowledge, named), included(knowledge, other)
+    apart = not {named, stage_of(named)} & its and not {other, stage_of(other)} & mine
+    return apart and stage_of(named) != stage_of(other)
 
 
 def _suspects(
@@ -131,17 +141,20 @@ def _suspects(
     ranked: Sequence[str],
     sheet: int,
     seed: int,
-) -> list[tuple[str, str]]:
+) -> tuple[AnswerLine, ...]:
+    """A sheet of causes from 1; the three last keys mean the same on every sheet."""
     left = [c for c in ranked if c not in (UNLISTED, called.get("cause"))]
     start = _SUSPECTS * (sheet % max(-(-len(left) // _SUSPECTS), 1))
     shown = left[start : start + _SUSPECTS]
     random.Random(f"{seed}:{part}:{start}").shuffle(shown)
-    names = [(c, coach.knowledge.causes[c].name) for c in shown]
+    last = [("8", NO_FAULT, "Nothing is wrong with it")]
+    if part == "second":
+        last = [("8", NONE, "No other")]
     if called.get("cause") != UNLISTED:
-        names.append((UNLISTED, "None of these"))
-    if part == "cause":
-        return [*names, (NO_FAULT, "Nothing is wrong with it")]
-    return [(NONE, "No other"), *names]
+        last.insert(0, ("7", UNLISTED, "None of these"))
+    last.append(("9", MORE, "Other causes"))
+    rows = [(str(n), c, coach.knowledge.causes[c].name) for n, c in enumerate(shown, 1)]
+    return tuple(AnswerLine(key=key, state=i, text=t) for key, i, t in [*rows, *last])
 
 
 def percent(word: str) -> float:
@@ -181,17 +194,17 @@ def call_of(moment: Moment, called: Mapping[str, str], truth: Sequence[str]) -> 
     ----------
     called : every part with its answer.
     """
-    stages = tuple(s for s in (called["stage"], called["also"]) if s != NONE)
+    work = tuple(s for s in (called["stage"], called["also"]) if s != NONE)
     causes, best_ride, order = named_in(called), moment.view.belief.ride.verdict, list(RIDES)
     stricter = max(order.index(called["ride"]) - order.index(best_ride), 0)
     return Call(
-        stages=stages,
+        work=work,
         causes=causes,
         ride=called["ride"],
         sure=float(called["sure"]) / 100.0,
-        best_stages=moment.stages,
+        best_work=moment.call,
         best_ride=best_ride,
-        stage_regret=moment.plan_regret(stages),
+        work_regret=moment.call_regret(work),
         ride_regret=stricter * _TOO_STRICT * moment.coach.money.comeback,
         chance=moment.chance_of(causes),
         right=set(causes) <= set(truth) if causes else not truth,

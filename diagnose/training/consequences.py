@@ -75,8 +75,8 @@ def lapses_of_call(moment: Moment, answers: Answers, call: Call) -> list[Lapse]:
     """What in a call could hurt somebody, by the evidence in hand."""
     found = []
     order = list(RIDES)
-    if moment.view.belief.signs and moment.coach.knowledge.device.stages.shut not in call.stages:
-        names = ", ".join(moment.coach.knowledge.stages[stage].name for stage in call.stages)
+    if moment.view.belief.signs and moment.coach.knowledge.device.stages.shut not in call.work:
+        names = ", ".join(moment.coach.knowledge.sheets[sheet].name for sheet in call.work)
         found.append(forbidden(moment, answers, f"called '{names}' with a sign standing", "sign"))
     if order.index(call.ride) < order.index(call.best_ride):
         said = RIDES[call.ride].lower()

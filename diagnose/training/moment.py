@@ -173,9 +173,11 @@ class Moment:
         return self.view.decision.plan
 
     @property
-    def stages(self) -> tuple[str, ...]:
-        """What to call now: outcomes, the larger first."""
-        return self.view.decision.stages
+    def call(self) -> tuple[str, ...]:
+        """What to call now, outcomes or small jobs, the larger first: what the program says itself,
+        and what a call is scored by.
+        """
+        return self.view.decision.call
 
     @cached_property
     def forbidden(self) -> dict[str, str]:
@@ -230,23 +232,40 @@ class Moment:
         lost = self.stop - self.best
         return 0.0 if lost <= self.tolerance else lost
 
-    def plan_regret(self, stages: Sequence[str]) -> float:
-        """Expected cost of calling these stages beyond the best call; 0 for the best one."""
-        if set(stages) == set(self.stages):
+    def call_regret(self, work: Sequence[str]) -> float:
+        """Expected cost of calling this work beyond `call`; 0 for that, and for what is planned as
+        the same.
+
+        Parameters
+        ----------
+        work : outcomes or small jobs.
+        """
+        if set(work) == set(self.call):
             return 0.0
-        outcomes = self.coach.knowledge.device.stages
-        named = [s for s in stages if s != outcomes.shut] or [outcomes.refer]
-        costs = [
-            float(self.costs[n])
-            for n, plan in enumerate(self.coach.cost_model.plans)
-            if set(plan.stages) == set(named)
-        ]
-        if not costs:
-            # One contains the other: the larger is all that is done.
-            ranks = self.coach.knowledge.stages
-            return self.plan_regret([max(named, key=lambda s: ranks[s].rank)])
-        lost = min(costs) - float(self.costs.min())
-        return 0.0 if lost <= self.tolerance and not self.view.belief.signs else max(lost, 0.0)
+        knowledge, signs = self.coach.knowledge, self.view.belief.signs
+        outcomes = knowledge.device.stages
+        named = [s for s in work if s != outcomes.shut]
+        if not named or (outcomes.shut in work and not signs):
+            # What is kept shut without a sign goes out as it is.
+            named = [outcomes.refer]
+        lost = float(self.costs[self._planned(named)] - self.costs[self.view.decision.place])
+        return 0.0 if lost <= self.tolerance and not signs else max(lost, 0.0)
+
+    def _planned(self, work: Sequence[str]) -> int:
+        """Place of the plan that does this work.
+
+        A small job that no plan tells from its outcome is planned as that; of two of which one
+        contains the other the larger is all that is done.
+        """
+        knowledge, plans = self.coach.knowledge, self.coach.cost_model.plans
+        apart = {sheet for plan in plans for sheet in plan.sheets}
+        named = {s if s in apart else knowledge.stage_of(s) for s in work}
+        for place, plan in enumerate(plans):
+            if set(plan.sheets) == named:
+                return place
+        largest = max(named, key=lambda s: (knowledge.stages[knowledge.stage_of(s)].rank, s))
+        whole = largest if len(named) > 1 else knowledge.stage_of(largest)
+        return self._planned([whole])
 
     # what kind of choice it is -----------------------------------------------------------------
 

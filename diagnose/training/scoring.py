@@ -57,17 +57,17 @@ class Step:
 class Call:
     """How it was decided, and what the evidence in hand warranted.
 
-    ``stage_regret``, ``ride_regret`` [currency]. ``chance``: what the evidence gives the named
+    ``work``: outcomes or small jobs. ``work_regret``, ``ride_regret`` [currency]. ``chance``: what the evidence gives the named
     causes; ``right``: they were there.
     """
 
-    stages: tuple[str, ...]
+    work: tuple[str, ...]
     causes: tuple[str, ...]
     ride: str
     sure: float
-    best_stages: tuple[str, ...]
+    best_work: tuple[str, ...]
     best_ride: str
-    stage_regret: float
+    work_regret: float
     ride_regret: float
     chance: float
     right: bool
@@ -118,7 +118,7 @@ def result_of(
     ----------
     floor : expected cost of the best path from the complaint on [currency]. hints : prices paid.
     """
-    regret = sum(step.regret for step in steps) + sum(hints) + call.stage_regret + call.ride_regret
+    regret = sum(step.regret for step in steps) + sum(hints) + call.work_regret + call.ride_regret
     score = 100.0 * floor / (floor + regret)
     return Result(
         scenario,

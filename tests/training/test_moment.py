@@ -80,10 +80,10 @@ def test_with_a_sign_standing_nothing_is_let_out_and_the_call_is_not_to_open(
 ) -> None:
     moment = moment_of(coach, written(coach, cases, "van_strap_short").complaint)
     assert moment.view.belief.signs
-    assert moment.stages == ("do_not_open",)
+    assert moment.call == ("do_not_open",)
     assert not set(moment.forbidden) & set(moment.values)
     assert moment.forbidden["bench_reconnect"] == "sign"
-    assert moment.plan_regret(("do_not_open",)) == 0.0
+    assert moment.call_regret(("do_not_open",)) == 0.0
 
 
 def test_opening_at_once_costs_what_it_costs(leaking: Moment) -> None:
@@ -92,8 +92,8 @@ def test_opening_at_once_costs_what_it_costs(leaking: Moment) -> None:
 
 
 def test_a_call_beside_the_evidence_costs(leaking: Moment) -> None:
-    assert leaking.plan_regret(leaking.stages) == 0.0
-    assert leaking.plan_regret(("full_service", "on_bike_hardware")) > 0.0
-    assert leaking.plan_regret(("air_can_service", "full_service")) == pytest.approx(
-        leaking.plan_regret(("full_service",))
+    assert leaking.call_regret(leaking.call) == 0.0
+    assert leaking.call_regret(("full_service", "on_bike_hardware")) > 0.0
+    assert leaking.call_regret(("air_can_service", "full_service")) == pytest.approx(
+        leaking.call_regret(("full_service",))
     )

@@ -9,13 +9,13 @@ import pytest
 from diagnose.training.scoring import Call, Lapse, Step, result_of
 
 CALL = Call(
-    stages=("no_service",),
+    work=("no_service",),
     causes=("x",),
     ride="ride",
     sure=0.8,
-    best_stages=("no_service",),
+    best_work=("no_service",),
     best_ride="ride",
-    stage_regret=0.0,
+    work_regret=0.0,
     ride_regret=0.0,
     chance=0.7,
     right=True,
@@ -28,7 +28,7 @@ def step(regret: float) -> Step:
 
 def test_the_score_is_the_best_cost_as_a_share_of_ones_own() -> None:
     # 100 of best cost; 15 of regret in steps, 5 for hints, 5 in the call: 100 / 125.
-    call = replace(CALL, stage_regret=5.0)
+    call = replace(CALL, work_regret=5.0)
     result = result_of("c", "s", 100.0, [step(10.0), step(5.0)], [5.0], [], call)
     assert result.score == 80.0
     assert result.passed
