@@ -329,7 +329,7 @@ class _Offers:
             AnswerLine(key=str(number), state=f"broken_off_{number}", text=_words(person, open_))
             for number, (person, open_) in enumerate(self.held, 1)
         ]
-        lines.append(AnswerLine(key="0", state="new", text="Begin something new"))
+        lines.append(AnswerLine(key="9", state="new", text="Begin something new"))
         if self.own:
             lines.append(AnswerLine(key="-", state="drop", text="Drop this, begin something new"))
         text = "This was broken off. Go on with it?"

@@ -3,6 +3,7 @@
 Rules
 -----
 - What a door shows is the session's prompt; what it takes becomes a move, kept before the next one.
+- The keys are those of the whole program; + asks why in training's way, by a hint at a price.
 - Cautions are turned by pages, as at the counter and the bench: nothing counts before it was shown.
 """
 
@@ -13,8 +14,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from diagnose.errors import DiagnoseError
 from diagnose.pictures.cross_section_text import section_text
-from diagnose.terminal.choosing import read_on
+from diagnose.reasoning.judgement import AnswerLine
+from diagnose.terminal.choosing import choose, read_on
 from diagnose.terminal.door import Block, Door, Left, Screen
+from diagnose.terminal.keys import MENU, read, yes_no
 from diagnose.terminal.parts import caution_blocks, choice_blocks, note, text_block
 from diagnose.terminal.screens import safety_blocks
 
@@ -30,10 +33,10 @@ __all__ = ["ask_screen", "by_screen", "first_look", "welcome"]
 Value = TypeVar("Value")
 Save = Callable[["Sitting"], None]
 
-_HELP = (
-    "A number, or words of what to do, then Enter. = what is known, * cautions, q save and leave."
-)
-_PLAIN = "A number, then Enter. q save and leave."
+_HELP = "A number, or words of what to do, then Enter. . back, + hint, * cautions, / menu, q leave."
+_PLAIN = "A number, then Enter. . back, * cautions, / menu, q leave."
+_COMMANDS = ("back", "why", "safety", "leave", MENU)
+_MENU = {"known": "What is known so far", "safety": "All cautions", "leave": "Save and leave"}
 _AIM = (
     "Practice: nothing here is a real shock. Find out what it needs with as little time and money "
     "as it takes, and make the call once more would not pay. Every choice is scored by what could "
@@ -66,6 +69,8 @@ def first_look(door: Door, knowledge: Knowledge) -> None:
 
 def by_screen(sitting: Sitting, door: Door, save: Save, group: Group | None = None) -> bool:
     """Hold a sitting with a person, or a group; returns whether it came to its end."""
+    from diagnose.training.showing import CALL
+
     begun = None
     try:
         while not sitting.done:
@@ -74,7 +79,7 @@ def by_screen(sitting: Sitting, door: Door, save: Save, group: Group | None = No
                 _bring_in(begun, door)
             if group is not None and group.over and begun.phase == "work":
                 door.say(note("note", group.over_words))
-                sitting.apply(sitting.reply("+"))
+                sitting.apply(sitting.reply(CALL))
                 continue
             sitting.apply(
                 sitting.reply(_caution(sitting, door))
@@ -107,31 +112,46 @@ def _caution(sitting: Sitting, door: Door) -> str:
 
 def _typed(sitting: Sitting, door: Door, group: Group | None) -> Any:
     """The next move of what is typed."""
+    from diagnose.training.calling import BACK
+    from diagnose.training.showing import HINT
+
     prompt = sitting.prompt()
-    if group is None:
-        keys = _HELP if prompt.id.startswith("what_") else _PLAIN
-        return ask_screen(prompt, door, sitting.reply, keys, _looks_up(sitting, door))
-    door.say(note("quiet", group.time_words))
-    return ask_screen(
-        prompt,
-        door,
-        lambda typed: sitting.reply(group.choice(typed, prompt)),
-        group.help,
-        _looks_up(sitting, door),
-    )
+    texts = {answer.key: answer.text for answer in prompt.answers}
+
+    def reply(typed: str) -> Any:
+        press = read(typed, texts, _COMMANDS, letters=yes_no(texts))
+        if press.kind == "command":
+            return sitting.reply({"back": BACK, "why": HINT}.get(press.name, typed))
+        word = press.name if press.kind == "answer" else typed
+        return sitting.reply(group.choice(word, prompt) if group else word)
+
+    if group is not None:
+        door.say(note("quiet", group.time_words))
+    own = _HELP if prompt.id.startswith("what_") else _PLAIN
+    keys = group.help if group else own
+    return ask_screen(prompt, door, reply, keys, _looks_up(sitting, door))
 
 
 def _looks_up(sitting: Sitting, door: Door) -> Callable[[str], bool]:
     """What only shows something: true if it was that."""
 
     def look_up(typed: str) -> bool:
-        if typed == "*":
+        press = read(typed, (), _COMMANDS)
+        name = press.name if press.kind == "command" else ""
+        if name == MENU:
+            rows = [AnswerLine(key="", state=s, text=t) for s, t in _MENU.items()]
+            name = choose(door, "What now?", rows)
+            if not name:
+                return True
+        if name == "leave":
+            raise Left
+        if name == "safety":
             from diagnose.reasoning.judgement import caution_lines
             from diagnose.symptom_graph.cautions import every_caution
 
             cards = caution_lines(every_caution(sitting.coach.knowledge))
             door.say(lambda width: safety_blocks([("Safety", cards)], width))
-        elif typed == "=":
+        elif name == "known":
             for line in sitting.now.known():
                 door.say(note("answer", line))
         else:

@@ -14,6 +14,7 @@ from diagnose.training.moment import Coach, Moment
 from diagnose.training.scoring import Call
 
 __all__ = [
+    "BACK",
     "MORE",
     "NONE",
     "NO_FAULT",
@@ -27,11 +28,11 @@ __all__ = [
     "percent",
 ]
 
-MORE, NONE, NO_FAULT = "more", "none", "no_fault"
+MORE, BACK, NONE, NO_FAULT = "more", "back", "none", "no_fault"
 
 #: ride verdicts from the laxest to the strictest, in the apprentice's words
 RIDES: dict[str, str] = {
-    "ride": "No reason found to stop",
+    "ride": "Ride: no reason found to stop",
     "ride_gently": "Ride gently",
     "stop_riding": "Stop riding",
 }

@@ -28,6 +28,7 @@ from diagnose.symptom_graph.cautions import hazards_met
 from diagnose.symptom_graph.routes import check_deed, sheet_hazards
 from diagnose.training.answers import Answers
 from diagnose.training.calling import (
+    BACK,
     MORE,
     NO_FAULT,
     NONE,
@@ -66,6 +67,7 @@ Kind = Literal[
     "acknowledge",
     "leave_out",
     "more",
+    "back",
     "hint",
     "call",
     "stage",
@@ -118,6 +120,7 @@ class Exercise:
         self._sheet = 0
         self._hinted = 0
         self.called: dict[str, str] = {}
+        self._asked: list[str] = []
         for move in moves:
             self.apply(move)
 
@@ -193,6 +196,8 @@ class Exercise:
         """
         word = str(value).strip()
         prompt = self.prompt()
+        if word == BACK:
+            return Move(kind="back")
         if self.phase == "sure":
             return Move(kind="sure", value=f"{percent(word):g}")
         chosen = next((a.state for a in prompt.answers if word in (a.key, a.state, a.text)), word)
@@ -256,6 +261,8 @@ class Exercise:
                 self._pending, self.told = "", "Left out."
             case "more":
                 self._sheet += 1
+            case "back":
+                self._back()
             case "hint":
                 self.told, price = hint(self.moment, self._hinted)
                 self._hinted += 1
@@ -264,7 +271,7 @@ class Exercise:
                 self.told = f"Hint, {cost}: {self.told}"
             case "call":
                 self.called["call"] = ""
-                self._sheet = 0
+                self._sheet = self._hinted = 0
                 self._record("call", "call", self.moment.stop_regret(), 0.0, "")
             case _:
                 self._decide(move)
@@ -277,11 +284,35 @@ class Exercise:
             "acknowledge": "caution",
             "leave_out": "caution",
         }.get(move.kind, move.kind)
+        if move.kind == "back":
+            if self.phase == "done" or (self.phase == "work" and not self._sheet):
+                raise InputError(
+                    "what was asked and seen stays known: there is no answer to take back.",
+                    next_step="Go on, or make the call.",
+                )
+            return
         fits = self.phase == wanted or (
             move.kind == "more" and self.phase in ("work", "cause", "second")
         )
         if not fits:
             raise InputError(f"'{move.kind}' does not fit here.", where=self.phase)
+
+    def _back(self) -> None:
+        """Back to the list before, to the part of the call before, or to work.
+
+        Nothing was learned by what is taken back: it costs nothing.
+        """
+        if self._pending:
+            self._pending = ""
+        elif self._sheet:
+            self._sheet -= 1
+        elif self._asked:
+            parts = list(self.called)
+            for part in parts[parts.index(self._asked.pop()) :]:
+                del self.called[part]
+        else:
+            del self.called["call"]
+            self.steps.pop()
 
     def _do(self, ident: str) -> None:
         self._sheet = self._hinted = 0
@@ -381,6 +412,7 @@ class Exercise:
         words = answer_words(self.coach, move.kind, self.called, move.value)
         self.told = said(QUESTIONS[move.kind], words)
         self.called[move.kind] = move.value
+        self._asked.append(move.kind)
         self._sheet = 0
         shut = self.coach.knowledge.device.stages.shut
         if move.kind == "stage" and (move.value == shut or len(self._answers("also")) == 1):

@@ -36,7 +36,7 @@ class Group:
     seconds : a clock that only runs forward [s]. say : shows a line.
     """
 
-    help = "Everybody's numbers, then Enter: 3 1 3. = what is known, * cautions, q leave."
+    help = "Everybody's numbers, then Enter: 3 1 3. . back, * cautions, / menu, q leave."
     over_words = "Ten minutes are over: make the call with what is in hand."
 
     def __init__(self, seconds: Callable[[], float], say: Callable[[str], None]) -> None:

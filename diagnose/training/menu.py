@@ -1,9 +1,9 @@
-"""What is offered at one moment: nine things to do, the good and the tempting, in any order.
+"""What is offered at one moment: seven things to do, the good and the tempting, in any order.
 
 Rules
 -----
 - The list follows from the evidence and the seed, never from the truth: it gives nothing away.
-- Among the nine are the best few, some that would do, some that would not, what the gate forbids,
+- Among the seven are the best few, some that would do, some that would not, what the gate forbids,
   and opening the shock. All others come on further sheets.
 """
 
@@ -17,7 +17,7 @@ from diagnose.training.moment import LOOK, Moment
 __all__ = ["OPEN", "SHEET", "choices", "everything", "openings"]
 
 #: things to do on one sheet
-SHEET = 9
+SHEET = 7
 
 #: before the stage in the id of opening the shock
 OPEN = "open:"
@@ -38,7 +38,7 @@ def choices(moment: Moment, seed: int, count: int, sheet: int = 0) -> list[str]:
 
     Parameters
     ----------
-    seed : of the scenario. count : steps taken so far. sheet : 0 the nine, then the others.
+    seed : of the scenario. count : steps taken so far. sheet : 0 the seven, then the others.
     """
     rng = random.Random(f"{seed}:{count}")
     first = _first(moment, rng)

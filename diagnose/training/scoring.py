@@ -57,8 +57,8 @@ class Step:
 class Call:
     """How it was decided, and what the evidence in hand warranted.
 
-    ``work``: outcomes or small jobs. ``work_regret``, ``ride_regret`` [currency]. ``chance``: what the evidence gives the named
-    causes; ``right``: they were there.
+    ``work``: outcomes or small jobs. ``work_regret``, ``ride_regret`` [currency].
+    ``chance``: what the evidence gives the named causes; ``right``: they were there.
     """
 
     work: tuple[str, ...]

@@ -103,7 +103,7 @@ def find(moment: Moment, typed: str) -> str:
 
 
 def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str]) -> Prompt:
-    """What can be done next.
+    """What can be done next; 8 and 9 mean the same on every sheet.
 
     Parameters
     ----------
@@ -111,9 +111,9 @@ def work_prompt(coach: Coach, view: View, complaint: str, idents: Sequence[str])
     """
     lines = [_line(coach, ident, str(key)) for key, ident in enumerate(idents, 1)]
     lines += [
-        AnswerLine(key="0", state=MORE, text="Other things to do"),
-        AnswerLine(key=".", state=HINT, text="A hint, at a price"),
-        AnswerLine(key="+", state=CALL, text="Make the call"),
+        AnswerLine(key="8", state=CALL, text="Make the call"),
+        AnswerLine(key="9", state=MORE, text="Other things to do"),
+        AnswerLine(key="+", state=HINT, text="A hint, at a price"),
     ]
     ident, text = ("what_first", complaint) if complaint else ("what_next", "What next?")
     cards = [coach.knowledge.cautions[ident] for ident in view.belief.first_words]

@@ -119,7 +119,7 @@ def test_something_new_leaves_what_was_broken_off_where_it_was(
 ) -> None:
     for seed in ("3", "4"):
         lines(monkeypatch, capsys, [{"answer": "said_creak"}], "--person", "AB", "--seed", seed)
-    new = lines(monkeypatch, capsys, [{"answer": "0"}, {"answer": "hint"}], "--person", "AB")
+    new = lines(monkeypatch, capsys, [{"answer": "9"}, {"answer": "hint"}], "--person", "AB")
     assert new[0]["answers"][0]["key"] == "1"
     states = [a["state"] for a in lines(monkeypatch, capsys, [], "--person", "AB")[0]["answers"]]
     assert states == ["broken_off_1", "broken_off_2", "broken_off_3", "new", "drop"]
@@ -185,7 +185,7 @@ def test_what_cannot_be_done_is_refused_with_a_reason(
 def test_a_person_at_a_pipe_plays_to_the_end_and_gets_the_page(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
-    typed = "=\n*\nsoap\n+\n7\n0.8\n1\n1\n3\n0.8 bar\n80 %\n"
+    typed = "/\n1\n*\nsoap\n8\n13\n0.8\n.\n13\n1\nn\n3\n0.8 bar\n80 %\n"
     monkeypatch.setattr("sys.stdin", io.StringIO(typed))
     page = tmp_path / "told.html"
     options = ["--plain", "--case", "van_strap_short", "--html", str(page)]

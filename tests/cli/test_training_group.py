@@ -76,11 +76,11 @@ def test_ten_minutes_are_counted_and_then_over() -> None:
 def test_a_group_plays_on_one_screen_and_nothing_is_kept(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], own_home: Path
 ) -> None:
-    typed = ". . 1\n1 2\n+ + 1\n1 1 2\n1\n1\n2 2\n3 3 1\n80 60 70\n"
+    typed = "+ + 1\n1 2\n8 8 1\n1 1 2\n1\n1\n8 8\n3 3 1\n80 60 70\n"
     monkeypatch.setattr("sys.stdin", io.StringIO(typed))
     assert main(["train", "--group", "--plain", "--case", "van_strap_short"]) == 0
     out = capsys.readouterr().out
-    for words in ("2 of 3 for .", "as many votes for 1 as for 2", "Minute 1 of 10", "Score"):
+    for words in ("2 of 3 for +", "as many votes for 1 as for 2", "Minute 1 of 10", "Score"):
         assert words in out
     assert not (own_home / "training").exists()
 
