@@ -12,7 +12,7 @@ from diagnose.cli.context import Context
 _EXAMPLES = """\
 examples:
   diagnose train --person AB                  what was broken off or is due, else something new
-  diagnose train --case gone_by_monday        this case
+  diagnose train --case 04353                 this case, as `list` numbers it
   diagnose train --seed 7                     a drawn one, the same for the same number
   diagnose train --contrast                   two that look alike, one by one, told together
   diagnose train --contrast ONE,OTHER         these two; which there are: diagnose train pairs
@@ -51,7 +51,7 @@ def train_options(sub: argparse.ArgumentParser) -> None:
     )
     sub.add_argument("names", nargs="*", metavar="NAME", help="what the action needs")
     sub.add_argument("--person", default="", metavar="AB", help="initials of who practises")
-    sub.add_argument("--case", metavar="ID", help="this case")
+    sub.add_argument("--case", metavar="NUMBER", help="this case, by its number or id")
     sub.add_argument("--seed", type=int, metavar="N", help="a drawn case, or another shock")
     sub.add_argument("--skill", metavar="S/T", help="what to practise, as `list` shows it")
     sub.add_argument(

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from pathlib import Path
+from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from diagnose.cli.context import Context
@@ -12,6 +14,10 @@ from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
     from diagnose.training.scenario import Scenario
+
+
+#: letters of a complaint in the list
+_SHORT = 72
 
 
 def own_cases(context: Context) -> Path:
@@ -43,9 +49,15 @@ def case_of(context: Context, ident: str, seed: int | None) -> Scenario:
     InputError : no such case; names the nearest.
     """
     from diagnose.casebook.cases import read_case
-    from diagnose.training.scenario import of_case
+    from diagnose.training.scenario import number_of, of_case
 
     files = {path.stem: path for root in _folders(context) for path in sorted(root.glob("*.yaml"))}
+    numbered = [stem for stem in files if number_of(stem) == ident]
+    if len(numbered) > 1:
+        raise InputError(
+            f"two cases have the number {ident}.", next_step=f"Name one: {', '.join(numbered)}."
+        )
+    ident = next(iter(numbered), ident)
     if ident not in files:
         raise InputError(
             f"there is no case '{ident}'.",
@@ -89,12 +101,15 @@ def new(arguments: argparse.Namespace, context: Context) -> int:
 
 
 def list_cases(arguments: argparse.Namespace, context: Context) -> int:
-    """Every case with the skill that it trains."""
-    from diagnose.training.scenario import skill_of
+    """Every case by number and complaint, then the skills; neither says what a case is."""
+    from diagnose.training.scenario import number_of, skill_of
 
-    rows = sorted((scenario.skill, scenario.id) for scenario in scenarios_of(context))
-    for skill, ident in rows:
-        print(f"{ident:<32} {skill:<30} {skill_of(context.knowledge, skill)}")
+    scenarios = scenarios_of(context)
+    for number, complaint in sorted((number_of(s.id), s.complaint) for s in scenarios):
+        print(f"{number}  {shorten(complaint, _SHORT, placeholder='...')}")
+    print("\nSkills, for --skill:")
+    for skill, count in sorted(Counter(s.skill for s in scenarios).items()):
+        print(f"{skill:<26} {count:>3}  {skill_of(context.knowledge, skill)}")
     return 0
 
 

@@ -16,7 +16,7 @@ def page(arguments: argparse.Namespace, context: Context) -> int:
     """Write the trainer's page."""
     from diagnose.reports.trainer_page import trainer_page
     from diagnose.shop.rights import held, read
-    from diagnose.training.scenario import skill_of
+    from diagnose.training.scenario import number_of, skill_of
     from diagnose.training.schedule import next_scenario
 
     if not arguments.names:
@@ -27,7 +27,9 @@ def page(arguments: argparse.Namespace, context: Context) -> int:
     for person in people:
         played = [session.scenario for session in person.sessions]
         case = next_scenario(person.cards, played, scenarios, now, person.resting)
-        upcoming[person.initials] = f"{skill_of(context.knowledge, case.skill)} ({case.id})"
+        upcoming[person.initials] = (
+            f"{skill_of(context.knowledge, case.skill)} (case {number_of(case.id)})"
+        )
     problems: list[Problem] = []
     signed = held(read(context.home, context.knowledge.rights, problems))
     write(

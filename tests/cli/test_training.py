@@ -235,3 +235,19 @@ def test_a_line_of_the_rights_that_is_wrong_stops_the_shop_and_is_named(
     (own_home / "rights.csv").write_text("who,right,deed,by,time\nAB,fly,given,XY,x\n", "utf-8")
     assert main(["shop", "check"]) == 1
     assert "rights.csv:2: 'fly' is no right." in capsys.readouterr().out
+
+
+def test_a_case_is_offered_without_its_answer(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from diagnose.training.scenario import number_of
+
+    assert main(["train", "list"]) == 0
+    listed = capsys.readouterr().out
+    ids = [path.stem for path in Path(__file__).parents[2].glob("cases/*.yaml")]
+    assert len({number_of(ident) for ident in ids}) == len(ids)
+    assert number_of("van_strap_short") in listed
+    assert not [ident for ident in ids if ident in listed]
+    first = lines(monkeypatch, capsys, [], "--case", number_of("van_strap_short"))
+    assert first == lines(monkeypatch, capsys, [], "--case", "van_strap_short")
+    assert "van_strap_short" not in json.dumps(first)
