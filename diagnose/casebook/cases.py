@@ -42,7 +42,8 @@ class Case(_Part):
     """One case. ``pack``: the device that it is about.
 
     ``counter`` and ``bench``: what each question or check gives if it is asked; readings as a
-    mapping. ``truth``: present causes; empty: nothing is wrong.
+    mapping. ``truth``: present causes; empty: nothing is wrong. ``offered``: it comes by
+    itself in practice; else only who is given its number plays it.
     """
 
     id: str
@@ -57,6 +58,7 @@ class Case(_Part):
     truth: list[str]
     expect: Expectations
     teaching: str
+    offered: bool = True
 
 
 def meets(judgement: Judgement, expected: Expected) -> dict[str, bool]:

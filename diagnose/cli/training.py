@@ -18,6 +18,7 @@ examples:
   diagnose train --contrast ONE,OTHER         these two; which there are: diagnose train pairs
   diagnose train --group                      ten minutes, one screen, votes; nothing is kept
   diagnose train list                         the cases; pairs: what looks alike
+  diagnose train write 1124-07                a case from a closed job: asks for what is missing
   diagnose train new draft.yaml               check a case and take it in
   diagnose train new 1124-07 --store jobs.sqlite3 > draft.yaml
   diagnose train page training.html           the trainer's page; csv: the same as a table
@@ -29,6 +30,7 @@ examples:
 _ACTIONS = {
     "start": ("training_session", "start"),
     "new": ("training_cases", "new"),
+    "write": ("training_cases", "write_case"),
     "list": ("training_cases", "list_cases"),
     "pairs": ("training_cases", "pairs"),
     "page": ("training_people", "page"),

@@ -1,4 +1,4 @@
-"""``diagnose train new|list|pairs``: the cases there are, and the shop's own ones."""
+"""``diagnose train new|write|list|pairs``: the cases there are, and the shop's own ones."""
 
 from __future__ import annotations
 
@@ -13,7 +13,13 @@ from diagnose.errors import InputError, KnowledgeError, Problem
 from diagnose.nearest import nearest
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from diagnose.job.events import Event
+    from diagnose.terminal.door import Door
+    from diagnose.training.moment import Coach
     from diagnose.training.scenario import Scenario
+    from diagnose.training.writing import Draft
 
 
 #: letters of a complaint in the list
@@ -32,13 +38,14 @@ def _folders(context: Context) -> list[Path]:
 
 
 def scenarios_of(context: Context) -> list[Scenario]:
-    """All written cases, the shop's own among them."""
+    """All written cases that come by themselves, the shop's own among them."""
     from diagnose.casebook.cases import load_cases
     from diagnose.training.scenario import of_case
 
     knowledge = context.knowledge
     folders = _folders(context)
-    return [of_case(case, knowledge) for root in folders for case in load_cases(root, knowledge)]
+    cases = [case for root in folders for case in load_cases(root, knowledge)]
+    return [of_case(case, knowledge) for case in cases if case.offered]
 
 
 def case_of(context: Context, ident: str, seed: int | None) -> Scenario:
@@ -121,3 +128,56 @@ def pairs(arguments: argparse.Namespace, context: Context) -> int:
     for first, second in contrasts(compile_pack(context.knowledge)):
         print(f"{first},{second}")
     return 0
+
+
+def write_case(arguments: argparse.Namespace, context: Context) -> int:
+    """Write a case from a closed job: asks for what is missing, checks it by playing it."""
+    import os
+
+    from diagnose.records.places import open_store
+    from diagnose.terminal.door import Interrupted, Left, Settings
+    from diagnose.terminal.opening import open_door
+    from diagnose.terminal.signals import Signals
+    from diagnose.training.entry import case_of_job
+    from diagnose.training.moment import Coach
+    from diagnose.training.writing import resume
+
+    if not arguments.names:
+        raise InputError("the job is missing.", next_step="Name it: diagnose train write 1124-07")
+    job = str(arguments.names[0])
+    with open_store(arguments.store or context.job_file) as store:
+        events = store.load(job)
+    coach = Coach(context.of_job(job).knowledge)
+    case_of_job(job, events, coach)  # an open job is refused before anything is asked
+    draft = resume(context.home, job)
+    settings = Settings(plain=arguments.plain, colour="NO_COLOR" not in os.environ)
+    with Signals() as signals:
+        try:
+            _ask_for_missing(open_door(settings, signals), draft, events, coach, context)
+        except Left:
+            print(f"Kept. Go on with: diagnose train write {job}")
+        except Interrupted as reason:
+            raise SystemExit(reason.status) from None
+    return 0
+
+
+def _ask_for_missing(
+    door: Door, draft: Draft, events: Sequence[Event], coach: Coach, context: Context
+) -> None:
+    from diagnose.terminal.parts import note
+    from diagnose.terminal.sitting import ask_screen_line
+    from diagnose.training.scenario import number_of
+    from diagnose.training.writing import QUESTIONS, answered, finish, keep, proposed
+
+    for part in draft.missing:
+
+        def read(typed: str, part: str = part, draft: Draft = draft) -> Draft:
+            return answered(draft, part, typed, events)
+
+        taken = proposed(draft, part, events)
+        draft = ask_screen_line(door, QUESTIONS[part], taken, read)
+        keep(context.home, draft)
+    scenario, steps = finish(draft, events, coach, context.home, own_cases(context))
+    number = number_of(scenario.id)
+    words = f"Case {number} is taken in. Played: the best path finds it in {steps} steps."
+    door.say(note("note", f"{words} Play it: diagnose train --case {number}"))

@@ -27,9 +27,8 @@ def page(arguments: argparse.Namespace, context: Context) -> int:
     for person in people:
         played = [session.scenario for session in person.sessions]
         case = next_scenario(person.cards, played, scenarios, now, person.resting)
-        upcoming[person.initials] = (
-            f"{skill_of(context.knowledge, case.skill)} (case {number_of(case.id)})"
-        )
+        skill = skill_of(context.knowledge, case.skill)
+        upcoming[person.initials] = f"{skill} (case {number_of(case.id)})"
     problems: list[Problem] = []
     signed = held(read(context.home, context.knowledge.rights, problems))
     write(

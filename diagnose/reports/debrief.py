@@ -26,6 +26,7 @@ from diagnose.reports.judgement_text import wrapped
 from diagnose.reports.page import page
 from diagnose.reports.pointing import section_of
 from diagnose.training.calling import NO_FAULT, RIDES
+from diagnose.training.decisive import Decisive, decisive, not_asked
 from diagnose.training.mistaken_cause import Fooled, fooled, settling
 from diagnose.training.moment import CLASSES, Coach
 from diagnose.training.scenario import Scenario, skill_of
@@ -42,6 +43,9 @@ _ROWS = 15
 
 #: confidence beyond what the evidence gives that is worth a word in the verdict
 _TOO_SURE = 0.3
+
+#: chance below which no figure is given
+_RARE = 0.01
 
 #: regret from which a better choice is named [currency]
 _WORTH = 0.5
@@ -147,6 +151,33 @@ def _place(coach: Coach, scenario: Scenario) -> Section | None:
     return section_of(knowledge, parts, title="It sat here")
 
 
+def _decisive_words(coach: Coach, run: Run) -> list[str]:
+    """The answer that counted most, and the one that was not asked for."""
+
+    def told(one: Decisive) -> str:
+        answer = said(one.step.name, one.step.told).rstrip(".")
+        chances = f"{_percent(one.before)} to {_percent(one.after)}"
+        return f"“{answer}” took “{_name(coach, one.cause)}” from {chances}."
+
+    mine, best, truth = run.result.steps, run.best.steps, run.scenario.truth
+    own, missed = decisive(mine, truth), not_asked(mine, best, truth)
+    lines = ["Nothing that you asked spoke for what it was."]
+    if own is not None:
+        lines = [f"What told you most: {told(own)}"]
+    if missed is not None:
+        lines.append(f"The question to ask, and you did not: {told(missed)}")
+    return lines
+
+
+def _percent(chance: float) -> str:
+    """A chance as people say it.
+
+    >>> _percent(0.004), _percent(0.25)
+    ('below 1 %', '25 %')
+    """
+    return f"{100.0 * chance:.0f} %" if chance >= _RARE else "below 1 %"
+
+
 def _fooled_words(coach: Coach, found: Fooled | None) -> str:
     if found is None:
         return ""
@@ -191,8 +222,10 @@ def _outcome(coach: Coach, run: Run, width: int) -> list[str]:
     lines += ["", *wrapped(_truth(coach, run.scenario), width), "", "The call"]
     for what, answer, warranted in _call_lines(coach, run.result):
         lines += wrapped(f"{answer}. By what you knew: {warranted}.", width, f"{what}: ", "  ")
-    words = _fooled_words(coach, fooled(coach, run.scenario.truth, run.result))
-    return [*lines, "", *wrapped(words, width)] if words else lines
+    likeness = [_fooled_words(coach, fooled(coach, run.scenario.truth, run.result))]
+    for told in filter(None, [*_decisive_words(coach, run), *likeness]):
+        lines += ["", *wrapped(told, width)]
+    return lines
 
 
 def _steps(coach: Coach, run: Run, width: int) -> list[str]:
@@ -302,6 +335,8 @@ def _parts(coach: Coach, run: Run) -> list[Html]:
         Html(section_svg(place, named="marked"))
         if (place := _place(coach, run.scenario)) is not None
         else Html(),
+        # The drawing of the shock with the faulty part marked belongs here.
+        *(tag("p", told) for told in _decisive_words(coach, run)),
         tag("p", words) if words else Html(),
         tag("h3", "The call"),
         table(["Part", "You said", "By what you knew"], _call_lines(coach, result)),

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from diagnose.training.group import Group
     from diagnose.training.sitting import Sitting
 
-__all__ = ["ask_screen", "by_screen", "first_look", "welcome"]
+__all__ = ["ask_screen", "ask_screen_line", "by_screen", "first_look", "welcome"]
 
 Value = TypeVar("Value")
 Save = Callable[["Sitting"], None]
@@ -188,6 +188,40 @@ def ask_screen(
             continue
         try:
             return read(typed)
+        except DiagnoseError as error:
+            fault = str(error)
+
+
+def ask_screen_line(
+    door: Door, question: str, taken: str, read_line: Callable[[str], Value]
+) -> Value:
+    """Ask for a line of words until it can be read.
+
+    Parameters
+    ----------
+    taken : what Enter alone takes; empty: nothing.
+
+    Raises
+    ------
+    Left : with q, or at the end of the input.
+    """
+    fault = ""
+    while True:
+
+        def draw(width: int, fault: str = fault) -> list[Block]:
+            return [
+                Block(((),)),
+                text_block("question", question, width),
+                *([text_block("answer", f"Enter takes: {taken}", width)] if taken else []),
+                text_block("keys", "Words, then Enter. q keep it and leave.", width),
+                *([text_block("error", fault, width)] if fault else []),
+            ]
+
+        typed = door.line(Screen(draw)).strip()
+        if typed == "q":
+            raise Left
+        try:
+            return read_line(typed)
         except DiagnoseError as error:
             fault = str(error)
 

@@ -124,7 +124,7 @@ def _refused(what: str, faults: Sequence[str], path: Path) -> InputError:
     return InputError(
         f"{what}{lines}",
         where=path.name,
-        next_step=f"Mend it, then: diagnose train new {path.name}",
+        next_step=f"Mend it, then: diagnose train new {path}",
     )
 
 

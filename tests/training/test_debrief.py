@@ -17,6 +17,7 @@ from diagnose.reports.debrief import (
 from diagnose.reports.trainer_page import trainer_page, trend
 from diagnose.shop.rights import Signature
 from diagnose.training.apprentices import APPRENTICES, best_path, play
+from diagnose.training.decisive import not_asked
 from diagnose.training.generate import contrast, contrasts, generate
 from diagnose.training.ledger import Person, Session
 from diagnose.training.mistaken_cause import fooled, settling
@@ -45,6 +46,9 @@ def test_the_text_tells_both_paths_the_truth_and_every_lapse(coach: Coach, playe
     for step in (*mine.steps, *best.steps):
         assert step.name.split(":")[0] in words
     assert words.count("SAFETY:") == len(mine.lapses)
+    missed = not_asked(mine.steps, best.steps, scenario.truth)
+    assert ("The question to ask, and you did not:" in words) == (missed is not None)
+    assert "What told you most:" in words or "Nothing that you asked" in words
 
 
 def test_the_page_is_one_file_without_anything_from_outside(coach: Coach, played: Run) -> None:
