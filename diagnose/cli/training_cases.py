@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from diagnose.cli.context import Context
 from diagnose.errors import InputError, KnowledgeError, Problem
 from diagnose.nearest import nearest
+from diagnose.started import runnable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -155,7 +156,7 @@ def write_case(arguments: argparse.Namespace, context: Context) -> int:
         try:
             _ask_for_missing(open_door(settings, signals), draft, events, coach, context)
         except Left:
-            print(f"Kept. Go on with: diagnose train write {job}")
+            print(runnable(f"Kept. Go on with: diagnose train write {job}"))
         except Interrupted as reason:
             raise SystemExit(reason.status) from None
     return 0
@@ -180,4 +181,4 @@ def _ask_for_missing(
     scenario, steps = finish(draft, events, coach, context.home, own_cases(context))
     number = number_of(scenario.id)
     words = f"Case {number} is taken in. Played: the best path finds it in {steps} steps."
-    door.say(note("note", f"{words} Play it: diagnose train --case {number}"))
+    door.say(note("note", runnable(f"{words} Play it: diagnose train --case {number}")))

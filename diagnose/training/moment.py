@@ -249,6 +249,9 @@ class Moment:
             # What is kept shut without a sign goes out as it is.
             named = [outcomes.refer]
         lost = float(self.costs[self._planned(named)] - self.costs[self.view.decision.place])
+        if signs and outcomes.shut not in work:
+            # What is opened against a sign was at best for nothing, or the score would advise it.
+            return max(lost, 0.0) + self.coach.money.comeback
         return 0.0 if lost <= self.tolerance and not signs else max(lost, 0.0)
 
     def _planned(self, work: Sequence[str]) -> int:

@@ -73,6 +73,8 @@ def test_the_best_call_in_the_words_is_the_best_call_in_the_score(
         assert regret >= 0.0
         if (sheet,) == best.call.best_work:
             assert regret == 0.0
+        elif moment.view.belief.signs and coach.knowledge.device.stages.shut != sheet:
+            assert regret > 0.0
 
 
 @pytest.mark.parametrize(
