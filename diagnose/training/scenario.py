@@ -10,6 +10,7 @@ Rules
 from __future__ import annotations
 
 import zlib
+from collections.abc import Mapping
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -92,6 +93,18 @@ def strategy_of(knowledge: Knowledge, truth: tuple[str, ...], *, shut: bool, har
     return "tell_apart" if hard else "find_cheaply"
 
 
+def _by_todays_cards(answers: Mapping[str, Any], knowledge: Knowledge) -> dict[str, Any]:
+    """Written answers under the ids that replaced those of their day."""
+    result = {ask: value for ask, value in answers.items() if ask not in knowledge.retired}
+    for ask in answers.keys() - result.keys():
+        gone, value = knowledge.retired[ask], answers[ask]
+        if isinstance(value, str):
+            result.setdefault(gone.replaced_by, gone.states.get(value, value))
+        elif gone.readings:
+            result.setdefault(gone.replaced_by, value)
+    return result
+
+
 def of_case(case: Case, knowledge: Knowledge, seed: int | None = None) -> Scenario:
     """The scenario of a written case; the same case is the same shock unless a seed is given."""
     truth = tuple(case.truth)
@@ -105,8 +118,8 @@ def of_case(case: Case, knowledge: Knowledge, seed: int | None = None) -> Scenar
         strategy=strategy_of(knowledge, truth, shut=shut, hard=case.difficulty == "difficult"),
         complaint=" ".join(case.complaint.split()),
         shock=case.shock,
-        counter=case.counter,
-        bench=case.bench,
+        counter=_by_todays_cards(case.counter, knowledge),
+        bench=_by_todays_cards(case.bench, knowledge),
         truth=truth,
         teaching=case.teaching,
     )
