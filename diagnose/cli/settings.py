@@ -40,6 +40,10 @@ def show(arguments: argparse.Namespace, context: Context) -> int:
     lines.append(f"charge fittings: {fittings or 'none'}")
     asks = "every stage that opens something" if shop.approvals else "only what was asked about"
     lines.append(f"waits for the customer's word: {asks}")
+    days = shop.ready_in_days
+    if days is not None:
+        closed = f", closed on {', '.join(sorted(shop.closed_on))}" if shop.closed_on else ""
+        lines.append(f"ready: told for {days} working days later{closed}")
     for initials, rights in shop.people.items():
         lines.append(f"{initials}: {', '.join(sorted(rights)) or 'no rights'}")
     if not shop.people:

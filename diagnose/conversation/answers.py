@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from diagnose.conversation.agreements import approve, decline, limit_of, quote
+from diagnose.conversation.endings import ready_day
 from diagnose.conversation.guarding import Desk, admit, happenings, same_state
 from diagnose.conversation.handing_on import hand_on, ready
 from diagnose.conversation.opened import compared
@@ -36,6 +37,7 @@ from diagnose.job.events import (
     Event,
     FirstHalfChosen,
     LookLeft,
+    Promised,
     SheetChosen,
     SightLeft,
     Skipped,
@@ -210,8 +212,12 @@ def _decided(desk: Desk, events: Sequence[Event], state: str, stamp: dict[str, A
     if state == "close":
         return [ClosingBegun(**stamp)]
     if state in ("agree", "decline"):
-        act = approve if state == "agree" else decline
-        return act(desk.reasoner, fold(events), stamp)
+        job = fold(events)
+        if state == "decline":
+            return decline(desk.reasoner, job, stamp)
+        day = "" if job.promised else ready_day(desk, stamp["time"])
+        promise = [Promised(day=day, **stamp)] if day else []
+        return [*approve(desk.reasoner, job, stamp), *promise]
     return []
 
 

@@ -10,6 +10,7 @@ from diagnose.conversation.prompts import DECIDE, TOLD, Prompt, keyed
 from diagnose.errors import InputError
 from diagnose.job.agreement import agreed_words
 from diagnose.job.events import Event
+from diagnose.job.queue import clock_words, promised_day, working_day
 from diagnose.job.state import JobState, fold
 from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.chosen_sheet import declined, openable
@@ -20,6 +21,7 @@ __all__ = [
     "closed",
     "decide",
     "first_words",
+    "ready_day",
     "refused",
     "set_back",
     "told",
@@ -78,7 +80,23 @@ def _at_counter(desk: Desk, view: View) -> Prompt:
         if there
     ]
     booked = "Booked in: it waits for the bench's look." if job.booked else "The call so far."
-    return _called(desk, view, "judgement", DECIDE, f"{booked} {_agreed(desk, job)}".strip(), rows)
+    day = ready_words(desk, job) if offered or job.promised else ""
+    said = " ".join(filter(None, (booked, day, _agreed(desk, job))))
+    return _called(desk, view, "judgement", DECIDE, said, rows)
+
+
+def ready_day(desk: Desk, now: str) -> str:
+    """The day on which work that is agreed to now is ready, as the shop tells it; empty: none."""
+    days = desk.house.ready_days
+    return "" if days is None else working_day(now, days, desk.house.closed_on)
+
+
+def ready_words(desk: Desk, job: JobState) -> str:
+    """When it is ready: as promised, else as the shop would promise it now."""
+    if job.promised:
+        return f"Promised for {clock_words(promised_day(job), job.time)}."
+    day = ready_day(desk, job.time)
+    return f"Ready {clock_words(day, job.time)}, if agreed now." if day else ""
 
 
 def _agreed(desk: Desk, job: JobState) -> str:

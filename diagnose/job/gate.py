@@ -101,10 +101,14 @@ class House:
 
     ``asks``: a sheet that lets something out waits for the customer's word even where nobody asked
     for it. ``lacks``: (sheet, values of the data sheet) -> what is missing to close it again.
+    ``ready_days``: working days after which it is told to be ready, None: no day is named.
+    ``closed_on``: weekdays that do not count, Monday is 0.
     """
 
     asks: bool = True
     lacks: Callable[[str, Mapping[str, float | str]], Sequence[str]] = _lacks_nothing
+    ready_days: int | None = None
+    closed_on: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)

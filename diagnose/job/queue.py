@@ -9,9 +9,9 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
@@ -27,6 +27,7 @@ __all__ = [
     "ripe",
     "standing",
     "told",
+    "working_day",
 ]
 
 #: state -> its words; in the order in which a job usually goes through them
@@ -46,6 +47,9 @@ STATES: dict[str, str] = {
 
 #: states in which somebody outside the bench has to do something, longest first
 _PENDING = ("approval",)
+
+
+_WEEK = 7
 
 
 @dataclass(frozen=True)
@@ -108,6 +112,27 @@ def promised_day(job: JobState) -> str:
     """
     days = [line.day for line in job.kit.values() if line.state == "order" and line.day]
     return max([job.promised, *days]) if job.promised else ""
+
+
+def working_day(now: str, days: int, closed_on: Collection[int] = ()) -> str:
+    """The day that many working days after a time; empty where the time is none.
+
+    Parameters
+    ----------
+    closed_on : weekdays that do not count, Monday is 0; all of them: none is closed.
+
+    >>> working_day("2031-04-11T17:00:00", 2, {5, 6})  # a Friday
+    '2031-04-15'
+    """
+    try:
+        day = date.fromisoformat(now[:10])
+    except ValueError:
+        return ""
+    closed = {*closed_on} if len({*closed_on}) < _WEEK else set()
+    while days > 0 or day.weekday() in closed:
+        day += timedelta(days=1)
+        days -= day.weekday() not in closed
+    return day.isoformat()
 
 
 def moment(text: str) -> datetime | None:

@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -32,6 +32,10 @@ __all__ = ["SHOP_FILE", "Money", "Shop", "equipment_ids", "read_shop", "shop_pro
 
 #: name of the file inside the shop's folder
 SHOP_FILE = "shop.yaml"
+
+#: in the order of `date.weekday`
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 Initials = Annotated[str, Field(min_length=1, max_length=12)]
 Hours = Annotated[float, Field(gt=0, le=10_000)]
@@ -78,6 +82,8 @@ class Shop(_Part):
     ``charge_fittings``: words for the fittings that the shop has for a gas charge, None: all.
     ``approvals``: every stage that opens something waits for the customer's word; without it only
     a stage about which somebody asked the customer does.
+    ``ready_in_days``: working days after which the customer is told that it is ready, None: no day
+    is named. ``closed_on``: weekdays that do not count.
     """
 
     name: str = ""
@@ -88,6 +94,8 @@ class Shop(_Part):
     service_hours: dict[str, Hours] = {}
     charge_fittings: frozenset[str] | None = None
     approvals: bool = True
+    ready_in_days: Annotated[int, Field(ge=0, le=365)] | None = None
+    closed_on: frozenset[Weekday] = frozenset()
 
     @property
     def roles(self) -> Roles:
@@ -138,7 +146,8 @@ class Shop(_Part):
 
     def house(self, knowledge: Knowledge) -> House:
         """How the shop works, as the gate asks it."""
-        return House(self.approvals, partial(self.lacks, knowledge))
+        closed = frozenset(map(_WEEKDAYS.index, self.closed_on))
+        return House(self.approvals, partial(self.lacks, knowledge), self.ready_in_days, closed)
 
 
 def equipment_ids(knowledge: Knowledge) -> list[str]:

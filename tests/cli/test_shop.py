@@ -204,3 +204,33 @@ def test_a_wrong_value_in_a_sheet_names_its_line(at_shop: Run, own_home: Path) -
     done = at_shop("sheet", "show", "a")
     assert done.status == 1
     assert "a.yaml:2" in done.err
+
+
+def test_the_day_is_said_in_the_call_and_promised_with_the_yes(
+    run: Run, own_home: Path, tmp_path: Path
+) -> None:
+    put(own_home, "ready_in_days: 2\nclosed_on: [saturday, sunday]\n")
+    assert "2 working days later, closed on saturday, sunday" in run("shop", "show").out
+    told = [{"text": "it loses air overnight"}, {"command": "book"}, {"answer": "agree"}]
+    given = "".join(json.dumps(line) + "\n" for line in [*told, {"command": "leave"}])
+    out = run("counter", "--json-lines", given=given).out
+    prompts = [json.loads(line) for line in out.splitlines()]
+    texts = [prompt.get("text", "") for prompt in prompts]
+    assert any("Ready " in text and "if agreed now" in text for text in texts), texts
+    assert any("Promised for " in text for text in texts), "said again once it is agreed"
+    job = prompts[-1]["job"]
+    assert "promised for" in run("jobs", "ticket", job).out
+    assert "promised for" in run("jobs", "queue").out
+
+
+def test_no_day_is_named_where_the_shop_names_none(run: Run, own_home: Path) -> None:
+    told = [{"text": "it loses air overnight"}, {"command": "book"}, {"command": "leave"}]
+    given = "".join(json.dumps(line) + "\n" for line in told)
+    assert "Ready " not in run("counter", "--json-lines", given=given).out
+
+
+@pytest.mark.parametrize("text", ["ready_in_days: -1\n", "closed_on: [someday]\n"])
+def test_a_day_that_cannot_be_is_named_with_its_line(run: Run, own_home: Path, text: str) -> None:
+    put(own_home, text)
+    done = run("shop", "check")
+    assert done.status == 1 and text.partition(":")[0] in done.out
