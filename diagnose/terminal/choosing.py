@@ -13,7 +13,7 @@ from diagnose.terminal.door import Block, Door, Screen
 from diagnose.terminal.keys import spelled_keys
 from diagnose.terminal.parts import choice_blocks, text_block
 
-__all__ = ["COMMAND_NAMES", "choose", "menu", "read_on"]
+__all__ = ["COMMAND_NAMES", "MENU_KEYS", "choose", "menu", "read_on"]
 
 #: words of the menu and of the transcript
 COMMAND_NAMES: dict[str, str] = {
@@ -25,6 +25,17 @@ COMMAND_NAMES: dict[str, str] = {
     "back": "Take the last answer back",
     "why": "Why this is asked",
     "safety": "All cautions",
+}
+
+#: what the menu holds -> its digit, which it keeps whatever else is there
+MENU_KEYS: dict[str, str] = {
+    "job sheet": "1",
+    "check list": "2",
+    "results": "3",
+    "again": "4",
+    "book": "5",
+    "words": "6",
+    "leave": "7",
 }
 _BACK = ("back",)
 
@@ -48,15 +59,20 @@ def choose(door: Door, title: str, rows: Sequence[AnswerLine], foot: str = "") -
         sheet += 1
 
 
-def menu(door: Door, commands: Sequence[str], papers: Mapping[str, str]) -> str:
-    """One command by digit: everything that has no sign on the numpad, and all the rest.
+def menu(door: Door, commands: Sequence[str], more: Mapping[str, str]) -> str:
+    """One act by digit, always the same one: what has no sign on the numpad. The others are named
+    below, with their signs.
 
     Parameters
     ----------
-    papers : name -> words of what can be shown besides.
+    more : name -> words of what is there besides; of `MENU_KEYS`.
     """
-    names = {**papers, **{n: words for n, words in COMMAND_NAMES.items() if n in commands}}
-    rows = [AnswerLine(key="", state=name, text=words) for name, words in names.items()]
+    named = {**more, **{n: words for n, words in COMMAND_NAMES.items() if n in commands}}
+    rows = [
+        AnswerLine(key=key, state=name, text=named[name])
+        for name, key in MENU_KEYS.items()
+        if name in named
+    ]
     return choose(door, "What now?", rows, spelled_keys(commands))
 
 

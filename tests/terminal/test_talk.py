@@ -35,6 +35,7 @@ from diagnose.reasoning.judgement import AnswerLine, ReadingLine, caution_lines
 from diagnose.reasoning.reasoner import Reasoner
 from diagnose.symptom_graph.cautions import every_caution, must_acknowledge, required_cautions
 from diagnose.terminal.choices import MORE, offered
+from diagnose.terminal.choosing import menu
 from diagnose.terminal.door import Outcome, Settings
 from diagnose.terminal.plain import PlainDoor
 from diagnose.terminal.readings import OTHERS, Form, type_readings
@@ -405,3 +406,11 @@ def test_a_closed_pipe_loses_nothing(conversation: Conversation) -> None:
     )
     assert (outcome.left, outcome.status) == ("interrupted", 141)
     assert [event.kind for event in saved] == ["complained"]
+
+
+@pytest.mark.parametrize("more", [{}, {"job sheet": "Show it"}, {"job sheet": "", "again": ""}])
+def test_the_menu_keeps_its_digits_whatever_is_there(more: dict[str, str]) -> None:
+    door = PlainDoor(io.StringIO("7\n"), io.StringIO(), 80)
+    assert menu(door, ("book", "leave"), more) == "leave"
+    door = PlainDoor(io.StringIO("5\n"), io.StringIO(), 80)
+    assert menu(door, ("book", "leave"), more) == "book"
