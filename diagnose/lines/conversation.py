@@ -16,6 +16,10 @@ Rules
   readings and ``none``; what was not taken is struck out.
 - In: ``{"answer": key or state or text}``, ``{"text": ...}``, ``{"readings": {...}}`` or
   ``{"command": ...}``; a bare JSON string or number counts as an answer.
+- A reading is a text with its unit, or a bare number in the ``unit`` of the reading wanted;
+  ``usual`` says what is believable of it, ``proposed`` what is known of it already.
+- A step of a sheet (``step:SHEET:NUMBER``) may want lines written down: ``readings`` that are all
+  optional. ``{"readings": {...}}`` keeps them and the step is put again; ``done`` ticks it.
 - An error leaves the job as it was and the question is put again.
 - Where others wrote to the job meanwhile, a ``note`` says so, the reply does not count, and what is
   to be asked now is asked.
@@ -33,7 +37,7 @@ Rules
   ``steps`` say that was expected: ``yes``, ``no`` or ``not_sure``. After ``no`` the questions go
   on, then ``decide`` offers ``sheet`` to go on.
 - The end of a job is a row of questions: ``found``, then ``closing:`` more, words, ended, stage,
-  minutes, parts, test, passed, left. An empty answer takes the ``default`` of its question. What
+  unticked, minutes, parts, called, test, passed, left. An empty answer takes the ``default`` of its question. What
   was found may be several: ``{"answer": ["one", "other"]}``, by state, key or text.
 """
 
