@@ -74,8 +74,9 @@ def hand_over(top: str, kind: str, module: str, arguments: list[str]) -> NoRetur
     if sys.stdout is not None:  # closed for us: the program itself makes it whole
         sys.stdout.flush()
     # As typed, so that the commands it prints run from where the person stands (started.py).
-    start = sys.orig_argv[: len(sys.orig_argv) - len(sys.argv) + 1]
-    os.environ["DIAGNOSE_STARTED"] = "\x1f".join(start)
+    if module == "diagnose":
+        start = sys.orig_argv[: len(sys.orig_argv) - len(sys.argv) + 1]
+        os.environ["DIAGNOSE_STARTED"] = "\x1f".join(start)
     # -P: neither the folder one stands in nor this one may hide a module of the same name.
     os.execv(python, [python, "-P", "-m", module, *arguments])
 

@@ -37,8 +37,8 @@ Rules
   ``steps`` say that was expected: ``yes``, ``no`` or ``not_sure``. After ``no`` the questions go
   on, then ``decide`` offers ``sheet`` to go on.
 - The end of a job is a row of questions: ``found``, then ``closing:`` more, words, ended, stage,
-  unticked, minutes, parts, called, test, passed, left. An empty answer takes the ``default`` of its question. What
-  was found may be several: ``{"answer": ["one", "other"]}``, by state, key or text.
+  unticked, minutes, parts, called, test, passed, left. An empty answer takes the ``default`` of its
+  question. What was found may be several: ``{"answer": ["one", "other"]}``, by state, key or text.
 """
 
 from __future__ import annotations
