@@ -235,16 +235,21 @@ class CostModel:
         parts = done @ self.remedy_parts + np.where(needed, 0.0, card.parts)
         return minutes + card.opening_minutes, parts
 
+    @cached_property
+    def _planned(self) -> list[str]:
+        """Every outcome and small job that some plan does, each once."""
+        return list(dict.fromkeys(sheet for plan in self.plans for sheet in plan.sheets))
+
     @_remembered
     def work(self, present: npt.NDArray[np.bool_]) -> tuple[Floats, Floats]:
         """Minutes and parts of every plan in each set: (sets, plans) each."""
         minutes = np.zeros((len(present), len(self.plans)))
         parts = np.zeros_like(minutes)
+        each = {sheet: self.sheet_work(sheet, present) for sheet in self._planned}
         for p, plan in enumerate(self.plans):
             for sheet in plan.sheets:
-                here = self.sheet_work(sheet, present)
-                minutes[:, p] += here[0]
-                parts[:, p] += here[1]
+                minutes[:, p] += each[sheet][0]
+                parts[:, p] += each[sheet][1]
         return minutes, parts
 
     @_remembered
@@ -326,9 +331,10 @@ class CostModel:
         """
         minutes, parts = self.work(present)
         result: Floats = minutes * self.money.rate_per_minute + parts
+        vain = {s: ~self.fits(s, present) * self._needless(s) for s in self._planned}
         for p, plan in enumerate(self.plans):
             for sheet in plan.sheets:
-                result[:, p] += ~self.fits(sheet, present) * self._needless(sheet)
+                result[:, p] += vain[sheet]
         return result
 
     @_remembered
