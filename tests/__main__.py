@@ -79,6 +79,18 @@ def expected() -> float:
         return USUAL
 
 
+def keep_bytecode() -> None:
+    """Where nothing compiled may lie beside the sources, keep it with the set-up instead.
+
+    Else each of the many programs that the tests start would compile the package anew.
+    """
+    if sys.dont_write_bytecode:
+        sys.dont_write_bytecode = False
+        sys.pycache_prefix = str(Path(sys.prefix) / "bytecode")
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
 def run_step(name: str) -> bool:
     """Run one step, print its seconds, and its output only if it failed."""
     begin = time.perf_counter()
@@ -105,6 +117,7 @@ def run(arguments: list[str]) -> int:
     if whole:
         print(f"All of it takes about {expected():.0f} min on two cores.", flush=True)
     begin = time.perf_counter()
+    keep_bytecode()
     failed = [] if options.quick else [name for name in STEPS if not run_step(name)]
     left_out = [f"not {name}" for name in ("long", "outside") if not getattr(options, name)]
     os.chdir(TOP)

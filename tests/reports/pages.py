@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cache
 from html.parser import HTMLParser
-from pathlib import Path
 
-from diagnose.knowledge.loader import Knowledge, load
+from tests.real_pack import shop_knowledge as knowledge
 
 __all__ = ["Reader", "knowledge", "read"]
 
@@ -70,9 +68,3 @@ def read(page: str) -> Reader:
         twice = sorted({ident for ident in reader.ids if reader.ids.count(ident) > 1})
         reader.faults.append(f"ids stand twice: {twice}")
     return reader
-
-
-@cache
-def knowledge() -> Knowledge:
-    """The knowledge of this checkout."""
-    return load(Path(__file__).resolve().parents[2] / "knowledge")

@@ -4,22 +4,16 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import combinations
-from pathlib import Path
 from xml.etree import ElementTree
 
 import networkx as nx
 import pytest
 
-from diagnose.knowledge.loader import Knowledge, load
 from diagnose.symptom_graph.drawing import around, draw, group_part
 from diagnose.symptom_graph.export import graph
+from tests.real_pack import shop_knowledge as knowledge
 
 SVG = "{http://www.w3.org/2000/svg}"
-
-
-@cache
-def knowledge() -> Knowledge:
-    return load(Path(__file__).resolve().parents[2] / "knowledge")
 
 
 @cache

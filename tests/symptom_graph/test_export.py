@@ -4,18 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-from functools import cache
-from pathlib import Path
 
 import networkx as nx
 
-from diagnose.knowledge.loader import Knowledge, load
 from diagnose.symptom_graph.export import LAYERS, graph, link_strength, to_dot, to_json
-
-
-@cache
-def knowledge() -> Knowledge:
-    return load(Path(__file__).resolve().parents[2] / "knowledge")
+from tests.real_pack import shop_knowledge as knowledge
 
 
 def test_every_card_is_a_node_and_every_link_an_arrow() -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -30,9 +29,7 @@ from diagnose.job.events import (
     Opened,
 )
 from diagnose.job.state import fold
-from diagnose.knowledge.root import knowledge_root, load_cached
 from diagnose.reasoning.judgement import AnswerLine, ReadingLine, caution_lines
-from diagnose.reasoning.reasoner import Reasoner
 from diagnose.symptom_graph.cautions import every_caution, must_acknowledge, required_cautions
 from diagnose.terminal.choices import MORE, offered
 from diagnose.terminal.choosing import menu
@@ -40,15 +37,15 @@ from diagnose.terminal.door import Outcome, Settings
 from diagnose.terminal.plain import PlainDoor
 from diagnose.terminal.readings import OTHERS, Form, type_readings
 from diagnose.terminal.talk import talk
+from tests.real_pack import shop_reasoner
 
 SETTINGS = Settings(plain=True, width=80)
 WORDS = "sucked down overnight, bit of oil on the shaft"
 
 
-@pytest.fixture(scope="module")
-def conversation(tmp_path_factory: pytest.TempPathFactory) -> Conversation:
-    cache = tmp_path_factory.mktemp("cache")
-    return Conversation(Reasoner(load_cached(knowledge_root(None), Path(cache))))
+@pytest.fixture
+def conversation() -> Conversation:
+    return Conversation(shop_reasoner())
 
 
 def opened(conversation: Conversation) -> list[Event]:

@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.loader import Knowledge
-from diagnose.knowledge.root import knowledge_root, load_cached
 from diagnose.training.moment import Coach
+from tests.real_pack import shop_knowledge
 
 
 @pytest.fixture(scope="session")
-def knowledge(tmp_path_factory: pytest.TempPathFactory) -> Knowledge:
-    return load_cached(knowledge_root(None), tmp_path_factory.mktemp("cache"))
+def knowledge() -> Knowledge:
+    return shop_knowledge()
 
 
 @pytest.fixture(scope="session")
