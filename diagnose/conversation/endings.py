@@ -64,7 +64,7 @@ def decide(desk: Desk, view: View) -> Prompt:
 def _at_counter(desk: Desk, view: View) -> Prompt:
     """Every act keeps its key, whichever of them are there."""
     job, nothing = view.job, desk.reasoner.knowledge.device.stages.nothing
-    advice = view.decision.plan.stages == (nothing,)
+    advice = [*view.decision.plan_sheets] == [nothing]
     offered = not (advice or view.belief.signs or job.answers)
     acts = {
         "agree": (offered, "The customer agrees to this plan"),

@@ -196,7 +196,7 @@ class Papers(Card):
     untouched: Text
     both_times: list[Text] = []
     quantities: dict[Text, Quantity] = {}
-    own_test: Text = ""
+    own_test: Text | None = None
     told_as_found: dict[Text, Id] = {}
     read_by: dict[Text, Annotated[list[Id], Field(min_length=2, max_length=2)]] = {}
     limit: Id | None = None
