@@ -54,19 +54,15 @@ def simulate(arguments: argparse.Namespace, context: Context) -> int:
         for card in context.knowledge.symptoms.values()
         for state in context.knowledge.findings[card.observes].states[1:]
     ]
+    if arguments.svg:
+        _require_writable(arguments.svg)
     progress = Progress()
     rows = progress.each(look, sampled(said, arguments), "complaints")
     if not rows:
         return progress.status
     chart = _chart([row for _, row in rows], reasoner.money.currency)
     if arguments.svg:
-        try:
-            Path(arguments.svg).write_text(chart_svg(chart) + "\n", "utf-8")
-        except OSError as error:
-            raise InputError(
-                f"cannot be written: {error.strerror}.", where=arguments.svg,
-                next_step="Check folder and rights.",
-            ) from error  # fmt: skip
+        Path(arguments.svg).write_text(chart_svg(chart) + "\n", "utf-8")
     excess = np.array([[r.checklist, r.best_stopped, r.strategy] for _, r in rows])
     same, best, ours = (excess - np.array([[r.informed] for _, r in rows])).sum(axis=0)
     far = (excess - np.array([[r.known] for _, r in rows])).sum(axis=0)
@@ -141,3 +137,21 @@ def _chart(rows: list[Comparison], currency: str) -> Chart:
             ("all checks free", ((0.0, free), (float(most), free))),
         ),
     )
+
+
+def _require_writable(name: str) -> None:
+    """Refuse a file that cannot be written before the long work, not after it.
+
+    Raises
+    ------
+    InputError : what stands in the way.
+    """
+    try:
+        with Path(name).open("a", encoding="utf-8"):
+            pass
+    except OSError as error:
+        raise InputError(
+            f"cannot be written: {error.strerror}.",
+            where=name,
+            next_step="Check folder and rights.",
+        ) from error
