@@ -56,9 +56,11 @@ def number(word: str, where: str) -> float:
     try:
         value = float(word.replace(",", "."))
     except ValueError:
-        raise InputError(f"'{word[:20]}' is no number.", where=where) from None
+        raise InputError(
+            f"'{word[:20]}' is no number.", where=where, next_step="Digits alone, such as 40."
+        ) from None
     if not 0 <= value < _TOO_MUCH:
-        raise InputError(f"{word[:20]} is not believable.", where=where)
+        raise InputError(f"{word[:20]} is not believable.", where=where, next_step="Type it again.")
     return value
 
 

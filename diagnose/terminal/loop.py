@@ -58,7 +58,7 @@ Paper = Callable[[Sequence[Event]], str]
 
 
 #: said under a line that takes the shop's own words
-_NOTE_HELP = "A few words, then Enter. Alone on the line: / menu, q leave."
+_NOTE_HELP = "Type it, then Enter. Alone on the line: / menu, q leave."
 
 
 class _Leave(Exception):
@@ -212,7 +212,10 @@ class Loop:
                 self._notes.append(("error", self._runs(str(error))))
                 return
             except DiagnoseError as error:
-                self._notes.append(("error", self._runs(str(error))))
+                # The prompt that it is about stands on the screen: its id helps nobody here.
+                here = error.where == prompt.id
+                text = f"{error.what} {error.next_step}".strip() if here else str(error)
+                self._notes.append(("error", self._runs(text)))
 
     def _text(self, prompt: Prompt) -> None:
         scene = Scene(notes=self._taken_notes(), first_words=self._transcript.fresh(prompt))

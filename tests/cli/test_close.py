@@ -112,3 +112,9 @@ def test_a_comeback_names_a_job_that_there_is(at_shop: Run, job: str, own_home: 
         earlier = store.create(DAY, first=[*store.load(job), Closed(time=DAY)])
     assert at_shop(*words, earlier).status == 0
     assert stored(own_home, job).facts.comeback_of == earlier
+
+
+def test_a_wrong_number_is_said_without_an_id_of_the_code(run: Run, job: str) -> None:
+    done = run("jobs", "close", job, given="1\n1\n\nabc\n40\n")
+    assert "'abc' is no number. Digits alone" in done.out
+    assert "closing:" not in done.out
