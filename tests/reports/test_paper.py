@@ -6,8 +6,9 @@ import re
 
 import hypothesis.strategies as st
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 
+from diagnose.cells import cells
 from diagnose.pictures.chart import Chart
 from diagnose.reports.paper import (
     Document,
@@ -44,9 +45,11 @@ def every_part(text: str) -> list[Part]:
 
 
 @given(WORDS, st.sampled_from([32, 42, 80]))
+@example("0" * 15 + "\u093a", 32)
 def test_no_line_of_text_runs_over_and_nothing_steers_a_printer(text: str, width: int) -> None:
     printed = Document(text, tuple(every_part(text))).text(width)
-    assert max(map(len, printed.splitlines())) <= width
+    # In columns: a mark that sits on the letter before it takes none.
+    assert max(map(cells, printed.splitlines())) <= width
     assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e]", printed)
 
 
