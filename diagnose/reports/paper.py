@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.cells import clean
+from diagnose.cells import cells, clean
 from diagnose.knowledge.models import Caution
 from diagnose.pictures.chart import Drawable
 from diagnose.pictures.cross_section import Section
@@ -213,7 +213,7 @@ def _lines(part: Part, width: int) -> list[str]:
         case Picture(chart):
             drawn = chart_text(chart, max(30, min(width, 64)), 9, plain=True).splitlines()
             # The plot fits; its title and key are as long as their words.
-            fitted = ([line] if len(line) <= width else wrapped(line, width) for line in drawn)
+            fitted = ([line] if cells(line) <= width else wrapped(line, width) for line in drawn)
             return [line for lines in fitted for line in lines]
         case Cutaway(section, _):
             return section_text(section, width)
@@ -236,12 +236,13 @@ def _framed(word: str, why: str, width: int) -> list[str]:
     inside = width - 4
     rows = [word, *wrapped(why, inside)]
     edge = "+" + "-" * (width - 2) + "+"
-    return [edge, *(f"| {row:<{inside}} |" for row in rows), edge]
+    padded = (row + " " * (inside - cells(row)) for row in rows)
+    return [edge, *(f"| {row} |" for row in padded), edge]
 
 
 def _to_write(label: str, width: int) -> list[str]:
     lines = wrapped(f"{label}:", width)
-    room = width - len(lines[-1]) - 1
+    room = width - cells(lines[-1]) - 1
     if room >= 10:
         return [*lines[:-1], f"{lines[-1]} {'_' * room}"]
     return [*lines, "_" * width]
