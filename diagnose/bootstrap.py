@@ -20,7 +20,20 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import NoReturn
 
-__all__ = ["KINDS", "SetUpError", "hand_over", "install", "is_ready", "report_gap", "set_up"]
+__all__ = [
+    "KINDS",
+    "STARTED",
+    "SetUpError",
+    "as_typed",
+    "hand_over",
+    "install",
+    "is_ready",
+    "report_gap",
+    "set_up",
+]
+
+STARTED = "DIAGNOSE_STARTED"
+"""Variable by which the set-up tells the program how it was started."""
 
 KINDS: dict[str, tuple[str, ...]] = {
     "run": (),
@@ -41,6 +54,11 @@ _OFFLINE_SIGNS = (
 
 class SetUpError(Exception):
     """The set-up cannot be finished; the text says what to do."""
+
+
+def as_typed() -> list[str]:
+    """The words of the command line before its arguments: the interpreter, and what it runs."""
+    return sys.orig_argv[: len(sys.orig_argv) - len(sys.argv) + 1]
 
 
 def hand_over(top: str, kind: str, module: str, arguments: list[str]) -> NoReturn:
@@ -75,8 +93,7 @@ def hand_over(top: str, kind: str, module: str, arguments: list[str]) -> NoRetur
         sys.stdout.flush()
     # As typed, so that the commands it prints run from where the person stands (started.py).
     if module == "diagnose":
-        start = sys.orig_argv[: len(sys.orig_argv) - len(sys.argv) + 1]
-        os.environ["DIAGNOSE_STARTED"] = "\x1f".join(start)
+        os.environ[STARTED] = "\x1f".join(as_typed())
     # -P: neither the folder one stands in nor this one may hide a module of the same name.
     os.execv(python, [python, "-P", "-m", module, *arguments])
 

@@ -13,13 +13,11 @@ import re
 import shlex
 import shutil
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 
-__all__ = ["COMMANDS", "VARIABLE", "runnable", "started", "typed"]
+from diagnose.bootstrap import STARTED, as_typed
 
-#: words of the command line up to the command, as typed, by which the set-up hands over
-VARIABLE = "DIAGNOSE_STARTED"
+__all__ = ["COMMANDS", "runnable", "started"]
 
 #: what a command begins with
 COMMANDS = (
@@ -39,29 +37,16 @@ COMMANDS = (
 _COMMAND = re.compile(rf"\bdiagnose (?=(?:{'|'.join(COMMANDS)}|--help)\b)")
 
 
-def typed(whole: Sequence[str], given: Sequence[str]) -> list[str]:
-    """The words before the command: the interpreter with its options, and the program.
-
-    Parameters
-    ----------
-    whole : `sys.orig_argv`. given : `sys.argv`.
-
-    >>> typed(["python3", "diagnose", "jobs", "list"], ["diagnose", "jobs", "list"])
-    ['python3', 'diagnose']
-    """
-    return [*whole[: len(whole) - len(given) + 1]]
-
-
 def started() -> str:
     """What starts the program here, quoted for a shell; ``diagnose`` where it is on the path, or
     where something else started us.
     """
-    handed = os.environ.get(VARIABLE, "")
+    handed = os.environ.get(STARTED, "")
     if handed:
         return shlex.join(handed.split("\x1f"))
     program = Path(sys.argv[0])
     if program.name == "__main__.py" and program.parent.name == "diagnose":
-        return shlex.join(typed(sys.orig_argv, sys.argv))
+        return shlex.join(as_typed())
     if program.name != "diagnose" or not program.is_file():
         return "diagnose"
     found = shutil.which("diagnose")

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bootstrap import STARTED
 from diagnose.cli.commands import COMMANDS as LISTED
 from diagnose.cli.main import command_first
-from diagnose.started import COMMANDS, VARIABLE, runnable, started
+from diagnose.started import COMMANDS, runnable, started
 
 TOP = Path(__file__).resolve().parents[1]
 
@@ -26,7 +27,7 @@ def test_what_started_us_from_elsewhere_says_the_plain_name() -> None:
 
 
 def test_a_command_is_said_as_it_was_started(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv(VARIABLE, "\x1f".join(["python3", "my bikes/diagnose"]))
+    monkeypatch.setenv(STARTED, "\x1f".join(["python3", "my bikes/diagnose"]))
     said = runnable("diagnose: no job. See them all: diagnose jobs list")
     assert said == "diagnose: no job. See them all: python3 'my bikes/diagnose' jobs list"
     assert runnable("Record it: diagnose jobs approve JOB.", "1129-01").endswith("1129-01.")
@@ -36,7 +37,7 @@ def test_on_the_path_the_name_is_enough(tmp_path: Path, monkeypatch: pytest.Monk
     script = tmp_path / "diagnose"
     script.write_text("#!/bin/sh\n", "utf-8")
     script.chmod(0o755)
-    monkeypatch.delenv(VARIABLE, raising=False)
+    monkeypatch.delenv(STARTED, raising=False)
     monkeypatch.setattr(sys, "argv", [str(script)])
     assert started() == str(script)
     monkeypatch.setenv("PATH", str(tmp_path), prepend=os.pathsep)
@@ -48,7 +49,7 @@ def test_the_printed_command_runs(place: str, tmp_path: Path) -> None:
     """As a folder, from the checkout and from beside it; what is printed runs in the same shell."""
     program = os.path.relpath(TOP / "diagnose", TOP / place)
     env = {**os.environ, "HOME": str(tmp_path), "XDG_DATA_HOME": str(tmp_path)}
-    env.pop(VARIABLE, None)
+    env.pop(STARTED, None)
 
     def run(command: str) -> subprocess.CompletedProcess[str]:
         return subprocess.run(

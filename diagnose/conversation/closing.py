@@ -24,6 +24,7 @@ from diagnose.conversation.end_record import (
 )
 from diagnose.conversation.guarding import Desk
 from diagnose.conversation.prompts import FOUND, Prompt, keyed
+from diagnose.conversation.writing import take_line, unit_of
 from diagnose.errors import InputError, RefusedError
 from diagnose.job.ending import Ended, Ending
 from diagnose.job.events import ClosingBegun, ClosingNoted, Event, Withdrawn
@@ -179,7 +180,8 @@ def _work(desk: Desk, view: View, ending: Ending) -> Prompt | None:
         for name in desk.reasoner.knowledge.pack.as_left:
             known = at_both_times(view.job, desk.reasoner.knowledge.device, name)
             if name not in (ending.left or {}) and LEFT not in known:
-                text = f"As left, {name}?"
+                unit = unit_of(desk.reasoner.knowledge.device, f"{name} as {LEFT}")
+                text = f"As left, {name}{f' [{unit}]' if unit else ''}?"
                 return Prompt("text", f"{_OWN}left:{name}", text, default=_NOT_NOTED)
     return None
 
@@ -249,7 +251,10 @@ def _said(desk: Desk, prompt: Prompt, word: str, so_far: Ending) -> Ending:
         return Ending(parts=number(word, prompt.id))
     if what.startswith("left:"):
         name = what.removeprefix("left:")
-        return Ending(left={**(so_far.left or {}), name: "" if word == _NOT_NOTED else word})
+        text, record = "", f"{name} as {LEFT}"
+        if word != _NOT_NOTED:
+            text, _ = take_line(desk.reasoner.knowledge.device, record, word)
+        return Ending(left={**(so_far.left or {}), name: text})
     state = prompt.named(word).state
     if what == "ended":
         return Ending(ended="" if state == _OURS else state)  # type: ignore[arg-type]

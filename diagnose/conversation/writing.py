@@ -17,6 +17,7 @@ from typing import Any
 
 from diagnose.bench.kinds import KINDS
 from diagnose.bench.typed import read, with_unit
+from diagnose.bench.units import BARE
 from diagnose.conversation.guarding import Desk
 from diagnose.conversation.prompts import Prompt
 from diagnose.errors import InputError
@@ -27,13 +28,11 @@ from diagnose.knowledge.device import CAN_CLOSE, Device
 from diagnose.knowledge.models import Sheet
 from diagnose.reasoning.lines import ReadingLine
 
-__all__ = ["STEP", "blanks", "take_line", "written"]
+__all__ = ["STEP", "blanks", "take_line", "unit_of", "written"]
 
 #: what the ids of the prompts of steps begin with
 STEP = "step:"
 
-#: units of what is only counted
-_COUNTED = ("1", "x")
 
 #: longer than anything that is written on one line of a sheet
 _LONGEST = 200
@@ -55,7 +54,7 @@ def blanks(desk: Desk, job: JobState, sheet: Sheet, number: int) -> tuple[Readin
             ReadingLine(
                 name=record,
                 text=record,
-                unit=_unit(device, record),
+                unit=unit_of(device, record),
                 optional=True,
                 # 'Told as usual' is no number that somebody read.
                 proposed=known if _reads(device, record, known) else "",
@@ -64,10 +63,11 @@ def blanks(desk: Desk, job: JobState, sheet: Sheet, number: int) -> tuple[Readin
     return tuple(lines)
 
 
-def _unit(device: Device, record: str) -> str:
+def unit_of(device: Device, record: str) -> str:
+    """The unit in which a bare number of a record counts; empty: words, or a plain number."""
     quantity = device.papers.quantities.get(record)
     unit = quantity.unit or KINDS[quantity.kind].unit if quantity else ""
-    return "" if unit in _COUNTED else unit
+    return "" if unit in BARE else unit
 
 
 def _reads(device: Device, record: str, text: str) -> bool:
@@ -88,7 +88,7 @@ def take_line(device: Device, record: str, text: str) -> tuple[str, str]:
     quantity, words = device.papers.quantities.get(record), _words(text)
     if quantity is None or not words:
         return words, ""
-    unit = _unit(device, record)
+    unit = unit_of(device, record)
     return with_unit(words, unit), read(words, quantity.kind, unit=unit, where=record).question
 
 

@@ -26,6 +26,7 @@ from diagnose.job.state import fold
 from diagnose.job.tag import tag_digits, top_line
 from diagnose.reasoning.contradiction import Doubt, doubt_of
 from diagnose.reasoning.judgement import AnswerLine
+from diagnose.reasoning.wording import RIDE_WORDS, Shown
 from diagnose.started import runnable
 from diagnose.terminal.batching import ask_number, type_results
 from diagnose.terminal.choices import DONE, MORE, TYPE, answers_of, marked
@@ -117,7 +118,7 @@ class Loop:
                 self._begin_with(results)
             while True:
                 prompt = self._prompt()
-                self._set_top()
+                self._set_top(prompt)
                 if prompt.kind == "done":
                     self._door.say(self._view(prompt, prompt.answers))
                     return self._outcome("done")
@@ -159,12 +160,26 @@ class Loop:
         """A text with its commands as they run here, for this job."""
         return runnable(text, self._tag.job if self._tag else "")
 
-    def _set_top(self) -> None:
+    def _set_top(self, prompt: Prompt | None = None) -> None:
+        """What stays in view: at the bench the shock and its gas, at the counter what stops it."""
         job = fold(self.events)
+        if job.at == "counter":
+            called = prompt is None or prompt.judgement is not None
+            self._door.top = "" if called else self._stopped()
+            return
         bench = job.at == "bench" and job.closed is None
         device = self._conversation.reasoner.knowledge.device
         name = self._tag.job if self._tag else ""
         self._door.top = top_line(name, job, device) if bench else ""
+
+    def _stopped(self) -> str:
+        """What was reported so far that stops it, while questions go on."""
+        belief = self._conversation.reasoner.view(fold(self.events)).belief
+        stop: Shown = "stop_riding"
+        if not any(standing.floor.ride == stop for standing in belief.floors):
+            return ""
+        shut = " Nothing is let out, filled or opened." if belief.signs else ""
+        return f"{RIDE_WORDS[stop]} as it stands now.{shut}"
 
     def _keep(self, new: Sequence[Event]) -> bool:
         """Make events durable, those included that the store did not take before.

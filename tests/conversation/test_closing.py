@@ -292,3 +292,19 @@ def test_the_word_at_the_sheet_carries_the_limit_that_was_said() -> None:
     (word,) = [e for e in TALK.reply(events, prompt, "agreed") if isinstance(e, Approved)]
     assert word.up_to is not None
     assert f"not above {word.up_to:.0f} without a call" in prompt.text
+
+
+def test_as_left_is_read_like_the_line_of_a_sheet() -> None:
+    """'12 furlongs' once went on the customer's card."""
+    events = said(closing(AGREED), *DONE, 40, 18, "complaint", "passed")
+    prompt = TALK.prompt(events)
+    assert prompt.text == "As left, air pressure [psi]?"
+    for wrong in ("banana", "12 furlongs", "9000"):
+        with pytest.raises(InputError):
+            TALK.reply(events, prompt, wrong)
+    events = said(events, "165", "17", "6")
+    assert fold(events).facts.as_left == {
+        "air pressure": "165 psi",
+        "sag": "17 mm",
+        "rebound clicks from closed": "6",
+    }

@@ -411,3 +411,18 @@ def test_the_menu_keeps_its_digits_whatever_is_there(more: dict[str, str]) -> No
     assert menu(door, ("book", "leave"), more) == "leave"
     door = PlainDoor(io.StringIO("5\n"), io.StringIO(), 80)
     assert menu(door, ("book", "leave"), more) == "book"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [("stuck down wont come up", True), ("it is a bit soft", False)],
+)
+def test_what_stops_it_stays_in_view_while_questions_go_on(
+    words: str, said: bool, conversation: Conversation
+) -> None:
+    """Three questions on, one of them about the pump, the first warning had scrolled away."""
+    _, text, _ = plain_talk(conversation, opened(conversation), ["", "8", "1", "0"], said=words)
+    assert (
+        "STOP RIDING as it stands now. Nothing is let out, filled or opened."
+        in " ".join(text.split())
+    ) is said
